@@ -1,0 +1,84 @@
+//! The command line: what can be asked of the program.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Reads written convergence proofs and checks every claim.
+#[derive(Parser, Debug)]
+#[command(name = "majorant", version, about, max_term_width = 92)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The commands.
+#[derive(Subcommand, Debug)]
+pub(crate) enum Command {
+    /// Review drafts and folders of drafts (.md, .markdown, .qmd, .Rmd, .tex)
+    ///
+    /// Exit status: 0 if there is no finding of severity error, 1 if there is at least one, 2 if
+    /// something could not be done as asked.
+    Review(ReviewArguments),
+    /// Serve an editor on standard input and output (Language Server Protocol)
+    Serve(ServeArguments),
+    /// Print a check's page, or the list of checks
+    Guide(GuideArguments),
+}
+
+/// Arguments of `review`.
+#[derive(clap::Args, Debug)]
+pub(crate) struct ReviewArguments {
+    /// Drafts and folders
+    #[arg(required = true, value_name = "PATH")]
+    pub(crate) paths: Vec<PathBuf>,
+    /// How to report
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
+    /// Write the report to this file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// How many drafts are reviewed at the same time (default: as many as there are processors)
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) jobs: Option<u16>,
+}
+
+/// Arguments of `serve`.
+#[derive(clap::Args, Debug)]
+pub(crate) struct ServeArguments {
+    /// Accepted because editors append it; standard input and output are used in any case
+    #[arg(long)]
+    pub(crate) stdio: bool,
+}
+
+/// Arguments of `guide`.
+#[derive(clap::Args, Debug)]
+pub(crate) struct GuideArguments {
+    /// A check's name, as it stands in brackets in a report
+    pub(crate) check: Option<String>,
+}
+
+/// The kinds of report.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum Format {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
+
+/// The complaint about a command line in one line, as far as clap's first line says it.
+pub(crate) fn complaint(error: &clap::Error) -> String {
+    let rendered = error.render().to_string();
+    let mut lines = rendered.lines().map(str::trim).take_while(|line| !line.is_empty());
+    let head = lines.next().unwrap_or("error: bad command line").to_owned();
+    // Missing arguments stand on lines of their own below the first.
+    let rest: Vec<&str> = lines.collect();
+    let head = head.strip_prefix("error: ").unwrap_or(&head).to_owned();
+    let joined = if rest.is_empty() {
+        head
+    } else {
+        format!("{head} {}", rest.join(" "))
+    };
+    format!("{joined} (majorant --help tells more)")
+}

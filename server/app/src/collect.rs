@@ -1,0 +1,274 @@
+//! Which drafts a command line asks for, and their texts.
+
+use crate::companions::{self, Companion};
+use ignore::WalkBuilder;
+use source::{Companions, Format};
+use std::collections::BTreeMap;
+use std::ffi::OsStr;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// A draft with everything that its review needs.
+#[derive(Debug, PartialEq)]
+pub(crate) struct Draft {
+    /// As given on the command line, joined with the path below it.
+    pub(crate) path: String,
+    /// Its text.
+    pub(crate) text: String,
+    /// Its language.
+    pub(crate) format: Format,
+    /// The files that it includes.
+    pub(crate) companions: Companions,
+}
+
+/// Something that was asked for and could not be reviewed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Skipped {
+    /// As given on the command line, joined with the path below it.
+    pub(crate) path: String,
+    /// Why, in words.
+    pub(crate) reason: String,
+}
+
+/// A file that was found by walking but only serves another draft.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Served {
+    /// The file.
+    pub(crate) path: String,
+    /// The draft that includes it.
+    pub(crate) includer: String,
+}
+
+/// What a command line asks for.
+#[derive(Debug, Default, PartialEq)]
+pub(crate) struct Collection {
+    /// The drafts in the order of the report.
+    pub(crate) drafts: Vec<Draft>,
+    /// What could not be read, in the order of the command line.
+    pub(crate) skipped: Vec<Skipped>,
+    /// What was read for its macros only.
+    pub(crate) served: Vec<Served>,
+}
+
+/// A file that may become a draft.
+struct Candidate {
+    /// As shown.
+    path: String,
+    /// As opened.
+    file: PathBuf,
+    /// Named outright, not found by walking.
+    named: bool,
+}
+
+/// What became of a candidate.
+enum Opened {
+    Draft(Draft, Vec<Companion>),
+    Skipped(Skipped),
+}
+
+/// Finds and reads the drafts of `paths`. Reading runs on the current thread pool.
+pub(crate) fn collect(paths: &[PathBuf]) -> Collection {
+    let mut collection = Collection::default();
+    let mut candidates = Vec::new();
+    let mut seen = BTreeMap::new();
+    for path in paths {
+        match find(path) {
+            Ok(found) => {
+                for candidate in found {
+                    add(candidate, &mut candidates, &mut seen);
+                }
+            }
+            Err(reason) => collection.skipped.push(Skipped {
+                path: shown(path),
+                reason,
+            }),
+        }
+    }
+    let opened = open_all(&candidates);
+    settle(candidates, opened, &mut collection);
+    collection
+}
+
+/// Adds a candidate unless its file was reached before; a file that is also named outright
+/// counts as named.
+fn add(
+    candidate: Candidate,
+    candidates: &mut Vec<Candidate>,
+    seen: &mut BTreeMap<PathBuf, usize>,
+) {
+    let real = fs::canonicalize(&candidate.file).unwrap_or_else(|_| candidate.file.clone());
+    if let Some(&index) = seen.get(&real) {
+        let known: &mut Candidate = &mut candidates[index];
+        known.named = known.named || candidate.named;
+    } else {
+        seen.insert(real, candidates.len());
+        candidates.push(candidate);
+    }
+}
+
+fn open_all(candidates: &[Candidate]) -> Vec<Opened> {
+    use rayon::prelude::*;
+    candidates.par_iter().map(open).collect()
+}
+
+/// Sorts what was opened into drafts, skipped files and files that only serve others.
+fn settle(candidates: Vec<Candidate>, opened: Vec<Opened>, collection: &mut Collection) {
+    let mut includer_of: BTreeMap<PathBuf, String> = BTreeMap::new();
+    for one in &opened {
+        if let Opened::Draft(draft, companions) = one {
+            for companion in companions {
+                includer_of
+                    .entry(companion.file.clone())
+                    .or_insert_with(|| draft.path.clone());
+            }
+        }
+    }
+    for (candidate, one) in candidates.into_iter().zip(opened) {
+        match one {
+            Opened::Skipped(skipped) => collection.skipped.push(skipped),
+            Opened::Draft(draft, _) => {
+                let real = fs::canonicalize(&candidate.file).unwrap_or(candidate.file);
+                match includer_of.get(&real) {
+                    Some(includer) if !candidate.named && *includer != draft.path => {
+                        collection.served.push(Served {
+                            path: draft.path,
+                            includer: includer.clone(),
+                        });
+                    }
+                    _ => collection.drafts.push(draft),
+                }
+            }
+        }
+    }
+}
+
+/// The candidates of one path of the command line, or why there are none.
+fn find(path: &Path) -> Result<Vec<Candidate>, String> {
+    let metadata = fs::metadata(path).map_err(|error| in_words(&error))?;
+    if !metadata.is_dir() {
+        return Ok(vec![Candidate {
+            path: shown(path),
+            file: path.to_owned(),
+            named: true,
+        }]);
+    }
+    let mut below = walk(path, true);
+    if below.is_empty() {
+        let hidden = walk(path, false).len();
+        return Err(match hidden {
+            0 => "no draft in this folder (.md, .markdown, .qmd, .Rmd, .tex)".to_owned(),
+            _ => format!("no draft in this folder but {hidden} that ignore files leave out"),
+        });
+    }
+    below.sort_by(|left, right| components(left).cmp(&components(right)));
+    Ok(below
+        .into_iter()
+        .map(|file| Candidate {
+            path: shown(&file),
+            file,
+            named: false,
+        })
+        .collect())
+}
+
+/// The drafts below a folder, in no particular order.
+fn walk(folder: &Path, respect_ignore_files: bool) -> Vec<PathBuf> {
+    let mut builder = WalkBuilder::new(folder);
+    if respect_ignore_files {
+        // Ignore files count outside of repositories as well.
+        builder.require_git(false);
+    } else {
+        builder.standard_filters(false);
+    }
+    builder
+        .build()
+        .filter_map(Result::ok)
+        .filter(|entry| entry.file_type().is_some_and(|kind| kind.is_file()))
+        .map(ignore::DirEntry::into_path)
+        .filter(|file| format_by_ending(file).is_some())
+        .collect()
+}
+
+fn components(path: &Path) -> Vec<&[u8]> {
+    path.iter().map(OsStr::as_encoded_bytes).collect()
+}
+
+/// The path as reports show it, with `/` between its components.
+pub(crate) fn shown(path: &Path) -> String {
+    let text = path.to_string_lossy();
+    if std::path::MAIN_SEPARATOR == '/' {
+        text.into_owned()
+    } else {
+        text.replace(std::path::MAIN_SEPARATOR, "/")
+    }
+}
+
+/// The language that a file's ending tells.
+pub(crate) fn format_by_ending(path: &Path) -> Option<Format> {
+    let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+    match ending.as_str() {
+        "md" | "markdown" | "qmd" | "rmd" => Some(Format::Markdown),
+        "tex" => Some(Format::Latex),
+        _ => None,
+    }
+}
+
+fn open(candidate: &Candidate) -> Opened {
+    match read_text(&candidate.file) {
+        Err(reason) => Opened::Skipped(Skipped {
+            path: candidate.path.clone(),
+            reason,
+        }),
+        Ok(text) => {
+            let format =
+                format_by_ending(&candidate.file).unwrap_or_else(|| Format::sniff(&text));
+            let found = companions::find(&text, format, candidate.file.parent());
+            let companions = companions::texts(&found);
+            Opened::Draft(
+                Draft {
+                    path: candidate.path.clone(),
+                    text,
+                    format,
+                    companions,
+                },
+                found,
+            )
+        }
+    }
+}
+
+/// The text of a file, or why it cannot be had.
+pub(crate) fn read_text(file: &Path) -> Result<String, String> {
+    let metadata = fs::metadata(file).map_err(|error| in_words(&error))?;
+    if !metadata.is_file() {
+        return Err("neither a file nor a folder".to_owned());
+    }
+    let limit = source::limits::DRAFT_BYTES;
+    if (limit as u64) < metadata.len() {
+        return Err(format!(
+            "larger than {} MiB, which no draft is",
+            limit >> 20
+        ));
+    }
+    let bytes = fs::read(file).map_err(|error| in_words(&error))?;
+    String::from_utf8(bytes).map_err(|error| {
+        let line = 1 + error.as_bytes()[..error.utf8_error().valid_up_to()]
+            .iter()
+            .filter(|&&byte| byte == b'\n')
+            .count();
+        format!("not UTF-8 text (line {line})")
+    })
+}
+
+/// An error of the file system in plain words.
+pub(crate) fn in_words(error: &std::io::Error) -> String {
+    use std::io::ErrorKind;
+    match error.kind() {
+        ErrorKind::NotFound => "no such file or folder".to_owned(),
+        ErrorKind::PermissionDenied => "no permission to read it".to_owned(),
+        _ => error.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,37 @@
+//! Limits of the program: one table with units and reasons.
+
+use std::time::Duration;
+
+/// Stack of every thread that reads or decides, in bytes: readers follow nesting up to their own
+/// limits, and an overflow cannot be caught.
+pub(crate) const STACK_BYTES: usize = 16 << 20;
+
+/// Largest message from an editor, in bytes: a draft at its largest, escaped, fits in.
+pub(crate) const MESSAGE_BYTES: usize = 64 << 20;
+
+/// Longest header block of a message, in bytes: real ones have fewer than 200.
+pub(crate) const HEADER_BYTES: usize = 8 << 10;
+
+/// Messages that wait between the reading thread and the loop.
+pub(crate) const WAITING_FRAMES: usize = 256;
+
+/// Pause after an edit before the draft is reviewed: a quick typist's keys are closer together.
+pub(crate) const DEBOUNCE: Duration = Duration::from_millis(80);
+
+/// How long a question about a draft that was never reviewed waits for its first review.
+pub(crate) const FIRST_REVIEW: Duration = Duration::from_secs(10);
+
+/// How often the server looks whether the editor is still alive.
+pub(crate) const PARENT_WATCH: Duration = Duration::from_millis(500);
+
+/// How long a server that ends waits until its last answers are written.
+pub(crate) const LAST_WORDS: Duration = Duration::from_millis(500);
+
+/// Files read for macros through one draft's `\input`, and how deep they may name each other.
+pub(crate) const COMPANIONS: usize = source::limits::INCLUDES;
+
+/// Width of the text report in columns where the terminal does not say.
+pub(crate) const REPORT_COLUMNS: usize = 92;
+
+/// Rows of a draft shown for one finding before the middle is left out.
+pub(crate) const SNIPPET_ROWS: usize = 6;

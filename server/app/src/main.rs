@@ -1,0 +1,116 @@
+//! The majorant program: reviews drafts, serves editors, prints its guide.
+
+mod cli;
+mod collect;
+mod companions;
+mod guide;
+mod limits;
+mod report;
+mod run;
+
+use clap::Parser;
+use clap::error::ErrorKind;
+use cli::{Arguments, Command, Format, GuideArguments, ReviewArguments};
+use report::paint::Paint;
+use report::text::Style;
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+/// Something could not be done as asked.
+const FAILED: u8 = 2;
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return misunderstood(&error),
+    };
+    let status = match arguments.command {
+        Command::Review(review_arguments) => review(&review_arguments),
+        Command::Serve(_) => Ok(0),
+        Command::Guide(guide_arguments) => show_guide(&guide_arguments),
+    };
+    match status {
+        Ok(status) => ExitCode::from(status),
+        Err(reason) => {
+            complain(&reason);
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+/// Help and version were asked for; anything else is a mistake, told in one line.
+fn misunderstood(error: &clap::Error) -> ExitCode {
+    match error.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+            // A reader that is gone needs no help.
+            let _ = error.print();
+            ExitCode::SUCCESS
+        }
+        ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            let _ = error.print();
+            ExitCode::from(FAILED)
+        }
+        _ => {
+            complain(&cli::complaint(error));
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+fn review(arguments: &ReviewArguments) -> Result<u8, String> {
+    let run = run::run(&arguments.paths, arguments.jobs, run::engine)?;
+    for skipped in &run.skipped {
+        complain(&format!("{}: {}", skipped.path, skipped.reason));
+    }
+    let text = match arguments.format {
+        Format::Json => report::json::render(&run).map_err(|error| error.to_string())?,
+        Format::Text => report::text::render(&run, style(arguments.output.is_some())),
+    };
+    match &arguments.output {
+        None => print(&text)?,
+        Some(file) => std::fs::write(file, text).map_err(|error| {
+            let shown = collect::shown(file);
+            format!("cannot write {shown}: {}", collect::in_words(&error))
+        })?,
+    }
+    Ok(run.status())
+}
+
+fn style(into_file: bool) -> Style {
+    let paint = if into_file {
+        Paint::plain()
+    } else {
+        Paint::for_standard_output()
+    };
+    Style {
+        paint,
+        columns: limits::REPORT_COLUMNS,
+    }
+}
+
+fn show_guide(arguments: &GuideArguments) -> Result<u8, String> {
+    let text = match &arguments.check {
+        None => guide::list(limits::REPORT_COLUMNS),
+        Some(name) => guide::page(name)?,
+    };
+    print(&text)?;
+    Ok(0)
+}
+
+/// Writes to standard output. A reader that went away early (`| head`) is no failure.
+fn print(text: &str) -> Result<(), String> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(format!("cannot write the report: {error}"))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// One line on standard error.
+fn complain(reason: &str) {
+    let line = format!("majorant: {}\n", report::escape::one_line(reason));
+    // Without a standard error there is nobody to tell.
+    let _ = io::stderr().write_all(line.as_bytes());
+}

@@ -1,0 +1,74 @@
+use super::*;
+use crate::report::example;
+use checks::Review;
+
+fn rendered(run: &Run, columns: usize) -> String {
+    let paint = Paint::plain();
+    render(run, Style { paint, columns })
+}
+
+#[test]
+fn the_example_reads_well() {
+    assert_eq!(rendered(&example::run(), 92), include_str!("example.txt"));
+}
+
+#[test]
+fn no_line_is_wider_than_asked() {
+    for columns in [72, 92, 120] {
+        let text = rendered(&example::run(), columns);
+        for line in text.lines() {
+            assert!(width(line) <= columns, "{columns}: {line}");
+        }
+    }
+}
+
+#[test]
+fn colours_change_no_letter() {
+    let paint = Paint::coloured();
+    let coloured = render(&example::run(), Style { paint, columns: 92 });
+    assert!(coloured.contains('\u{1b}'));
+    let mut bare = String::new();
+    let mut inside = false;
+    for character in coloured.chars() {
+        match character {
+            '\u{1b}' => inside = true,
+            'm' if inside => inside = false,
+            _ if inside => {}
+            _ => bare.push(character),
+        }
+    }
+    assert_eq!(bare, rendered(&example::run(), 92));
+}
+
+#[test]
+fn nothing_from_a_draft_reaches_the_terminal_unescaped() {
+    let mut run = example::run();
+    let hostile = "\u{1b}]0;title\u{7}\u{202E}";
+    let one = &mut run.drafts[0];
+    one.draft.path.push_str(hostile);
+    one.draft.text = one.draft.text.replace("😀", hostile);
+    let review: &mut Review = &mut one.review;
+    review.arguments[0].title = Some(hostile.into());
+    review.arguments[0].aim = Some(hostile.into());
+    for claim in &mut review.claims {
+        claim.evidence = Some(hostile.into());
+    }
+    let finding = &mut review.findings[0];
+    finding.message = hostile.into();
+    finding.related[0].message = hostile.into();
+    if let Some(replacement) = &mut finding.replacement {
+        replacement.text = hostile.into();
+    }
+    if let Some(shown) = &mut finding.counterexample {
+        shown.left = hostile.into();
+    }
+    let text = rendered(&run, 92);
+    assert!(!text.contains(['\u{1b}', '\u{7}', '\u{202E}']), "{text}");
+}
+
+#[test]
+fn the_advice_stands_once_at_the_end() {
+    let text = rendered(&example::run(), 92);
+    assert_eq!(text.matches("a person decides").count(), 1);
+    assert!(text.trim_end().ends_with("a person decides."));
+}

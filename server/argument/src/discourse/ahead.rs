@@ -1,0 +1,426 @@
+//! What a sentence defines and which domains it states, found before its entries are made, so
+//! that "… where f(x) = x" serves the whole sentence.
+
+use super::entry::{Ahead, Context, Reader};
+use super::lexicon::Domain;
+use super::names::Use;
+use super::outline::Zone;
+use super::shape;
+use super::utter::membership_set;
+use super::utterance::{Mode, Spoken, Utterance};
+use crate::notation::elaborate::{self, symbol};
+use crate::notation::syntax::{Link, Sign, Statement, StatementKind, Term};
+use kernel::{Expr, Relation, Symbol};
+
+/// A definition that a statement may make.
+struct Candidate<'a> {
+    name: Symbol,
+    parameters: Vec<Symbol>,
+    subscripts: usize,
+    /// Where its value may stand: the first of them that has one counts.
+    values: Vec<&'a Term>,
+    link: usize,
+    names_right: bool,
+}
+
+impl Reader<'_> {
+    /// Finds the sentence's definitions and domains.
+    pub(super) fn look_ahead(&mut self, context: &mut Context<'_>) {
+        for position in 0..context.reading.utterances.len() {
+            let utterance = &context.reading.utterances[position];
+            let Some(statement) = context.statement(utterance) else {
+                continue;
+            };
+            let span = self.place(context, utterance, &statement.range);
+            match &statement.kind {
+                StatementKind::Mapping { name, from, .. } => {
+                    self.lexicon.set_mapping(name, from, span)
+                }
+                StatementKind::MapsTo {
+                    name: Some(name),
+                    argument,
+                    value,
+                } => {
+                    if let Some((name, mut parameters, subscripts)) = self.lexicon.definable(name)
+                        && let Some(argument) = shape::bare_name(argument)
+                    {
+                        parameters.truncate(subscripts);
+                        parameters.push(symbol(argument));
+                        if let Ok(value) =
+                            self.lexicon.defined_value(&parameters, subscripts, value)
+                        {
+                            let definition = self
+                                .lexicon
+                                .define(name, parameters, subscripts, value, span);
+                            context.defined.push(Ahead {
+                                utterance: position,
+                                definition,
+                                link: 0,
+                                names_right: false,
+                            });
+                        }
+                    }
+                }
+                StatementKind::Chain { .. } => self.chain_ahead(context, position, statement, span),
+                _ => {}
+            }
+        }
+        self.domains_ahead(context);
+    }
+
+    fn chain_ahead(
+        &mut self,
+        context: &mut Context<'_>,
+        position: usize,
+        statement: &Statement,
+        span: source::Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let Some(candidate) = self.candidate(context, utterance, statement) else {
+            return;
+        };
+        let value = candidate.values.iter().find_map(|value| {
+            self.lexicon
+                .defined_value(&candidate.parameters, candidate.subscripts, value)
+                .ok()
+                .filter(|value| !value.unknown_functions().contains(&candidate.name))
+        });
+        let Some(value) = value else {
+            // Known to be a function at least: what is claimed of it stays undecided.
+            if !candidate.parameters.is_empty()
+                && !self.lexicon.vocabulary.is_declared(&candidate.name)
+            {
+                let arguments = candidate.parameters.len() - candidate.subscripts;
+                self.lexicon.vocabulary.declare_unknown(
+                    &candidate.name,
+                    candidate.subscripts,
+                    Some(arguments),
+                );
+            }
+            return;
+        };
+        let limit_is = utterance.limit_is || matches!(utterance.spoken, Some((Spoken::Tends, _)));
+        let Candidate {
+            name,
+            parameters,
+            subscripts,
+            link,
+            names_right,
+            ..
+        } = candidate;
+        let definition =
+            self.lexicon
+                .define(name, parameters.clone(), subscripts, value.clone(), span);
+        if subscripts == 0
+            && limit_is
+            && let Some(family) = self.lexicon.family.clone()
+        {
+            let mut limit = value;
+            for (parameter, point) in parameters.iter().zip(&family.points) {
+                limit = limit.substitute(parameter, &Expr::variable(point));
+            }
+            self.lexicon.limit = Some(limit);
+        }
+        context.defined.push(Ahead {
+            utterance: position,
+            definition,
+            link,
+            names_right,
+        });
+    }
+
+    fn candidate<'s>(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        statement: &'s Statement,
+    ) -> Option<Candidate<'s>> {
+        let spoken = utterance
+            .spoken
+            .is_some_and(|(spoken, _)| spoken != Spoken::Tends);
+        if utterance.link.is_some() || spoken {
+            return None;
+        }
+        let StatementKind::Chain {
+            first: Some(first),
+            links,
+        } = &statement.kind
+        else {
+            return None;
+        };
+        if let Some(candidate) = self.left_candidate(context, utterance, first, links) {
+            return Some(candidate);
+        }
+        // `x²/(n + x) =: h_n(x)`
+        if let Some((last, before)) = links.split_last()
+            && last.sign == Sign::Defines
+            && let Some(right) = &last.right
+            && let Some((name, parameters, subscripts)) = self.named(right, utterance.mode)
+        {
+            let value = before
+                .last()
+                .and_then(|link| link.right.as_ref())
+                .unwrap_or(first);
+            return Some(Candidate {
+                name,
+                parameters,
+                subscripts,
+                values: vec![value],
+                link: links.len() - 1,
+                names_right: true,
+            });
+        }
+        // `f_n → f = 0`
+        let at = links
+            .iter()
+            .position(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo))?;
+        let (name, mut parameters, subscripts) =
+            self.named(links[at].right.as_ref()?, utterance.mode)?;
+        let next = links.get(at + 1)?;
+        if subscripts > 0
+            || self.lexicon.defines(&name, 0)
+            || !matches!(next.sign, Sign::Defines | Sign::Relation(Relation::Equal))
+        {
+            return None;
+        }
+        if parameters.is_empty() {
+            parameters = self
+                .lexicon
+                .family
+                .as_ref()
+                .map(|family| family.points.clone())
+                .unwrap_or_default();
+        }
+        Some(Candidate {
+            name,
+            parameters,
+            subscripts,
+            values: vec![next.right.as_ref()?],
+            link: at + 1,
+            names_right: false,
+        })
+    }
+
+    /// The name of a term that may be defined: no index, point, tolerance, threshold.
+    fn named(&self, term: &Term, mode: Mode) -> Option<(Symbol, Vec<Symbol>, usize)> {
+        let (name, parameters, subscripts) = self.lexicon.definable(term)?;
+        if parameters.is_empty() {
+            let written = shape::head_name(term)?;
+            let usage = self.lexicon.names.usage(written);
+            let point = self
+                .lexicon
+                .family
+                .as_ref()
+                .is_some_and(|family| family.points.contains(&name));
+            let abbreviation = mode == Mode::Define && usage == Use::Point && !point;
+            if usage != Use::Other && !abbreviation || written.base == "e" {
+                return None;
+            }
+        }
+        Some((name, parameters, subscripts))
+    }
+
+    fn left_candidate<'s>(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        first: &'s Term,
+        links: &'s [Link],
+    ) -> Option<Candidate<'s>> {
+        let link = links.first()?;
+        let defines = link.sign == Sign::Defines;
+        if !defines && link.sign != Sign::Relation(Relation::Equal) {
+            return None;
+        }
+        let (name, mut parameters, subscripts) = self.named(first, utterance.mode)?;
+        let fresh = !self.lexicon.defines(&name, subscripts);
+        let naming = matches!(utterance.mode, Mode::Let | Mode::Define | Mode::Where);
+        let function_letter = ["f", "g", "h", "F", "G", "φ"].contains(&name.as_str());
+        if parameters.is_empty()
+            && function_letter
+            && let Some(family) = &self.lexicon.family
+        {
+            parameters = family.points.clone();
+        }
+        let admitted = match utterance.mode {
+            _ if defines => true,
+            Mode::Let | Mode::Define | Mode::Where => true,
+            Mode::Claim | Mode::Aim | Mode::Choose => {
+                fresh
+                    && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())
+            }
+            // "since f(x) = 0": only what the zone of the exercise says names something.
+            _ => fresh && context.zone == Zone::Statement && !parameters.is_empty(),
+        };
+        if !admitted
+            || utterance.doubt.is_some() && !utterance.limit_is
+            || naming
+                && !fresh
+                && parameters.is_empty()
+                && utterance.mode == Mode::Where
+                && self.lexicon.defines(&name, 0)
+        {
+            return None;
+        }
+        let values = links
+            .iter()
+            .take_while(|link| matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal)))
+            .filter_map(|link| link.right.as_ref())
+            .collect();
+        Some(Candidate {
+            name,
+            parameters,
+            subscripts,
+            values,
+            link: 0,
+            names_right: false,
+        })
+    }
+
+    /// Domains of points and parameters that the sentence states.
+    fn domains_ahead(&mut self, context: &Context<'_>) {
+        let defines = !context.defined.is_empty()
+            || context.reading.utterances.iter().any(|utterance| {
+                context.statement(utterance).is_some_and(|statement| {
+                    matches!(statement.kind, StatementKind::Mapping { .. })
+                })
+            });
+        let states = context.zone == Zone::Statement;
+        for utterance in &context.reading.utterances {
+            let Some(statement) = context.statement(utterance) else {
+                continue;
+            };
+            let span = self.place(context, utterance, &statement.range);
+            match utterance.mode {
+                Mode::Domain => {
+                    let Some(set) = shape::first_term(statement) else {
+                        continue;
+                    };
+                    let points = self
+                        .lexicon
+                        .family
+                        .as_ref()
+                        .map(|family| family.points.clone())
+                        .unwrap_or_default();
+                    let missing = !points.is_empty()
+                        && points
+                            .iter()
+                            .any(|point| !self.lexicon.domains.contains_key(point));
+                    if states || missing {
+                        self.lexicon.set_domain(&points, set, span);
+                    }
+                }
+                Mode::Range
+                | Mode::Let
+                | Mode::Condition
+                | Mode::Where
+                | Mode::Claim
+                | Mode::Assume
+                    if (states || defines)
+                        && utterance.link.is_none()
+                        && utterance.doubt.is_none() =>
+                {
+                    self.restriction_ahead(context, utterance, statement, span);
+                }
+                _ => {}
+            }
+        }
+    }
+
+    fn restriction_ahead(
+        &mut self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        statement: &Statement,
+        span: source::Span,
+    ) {
+        let Some(restriction) = shape::restriction(statement) else {
+            return;
+        };
+        let order = shape::is_order_or_membership(restriction.sign);
+        let mut names = restriction.names.clone();
+        for link in shape::links(statement) {
+            if let Some(name) = link.right.as_ref().and_then(shape::bare_name)
+                && !matches!(link.sign, Sign::In | Sign::Subset)
+            {
+                names.push(name);
+            }
+        }
+        names.dedup_by(|a, b| symbol(a) == symbol(b));
+        for name in names {
+            let usage = self.lexicon.names.usage(name);
+            let known_function =
+                self.lexicon.defines(&Symbol::new(&name.base), 1) && name.subscript.is_some();
+            let parameter = usage == Use::Threshold && name.base == "δ";
+            if !order
+                || known_function
+                || matches!(usage, Use::Threshold | Use::Tolerance) && !parameter
+                || name.primes > 0
+            {
+                continue;
+            }
+            // "if x = 0 …" speaks of a case, not of the domain.
+            if utterance.mode == Mode::Condition && usage == Use::Point {
+                continue;
+            }
+            if utterance.mode == Mode::Claim
+                && usage == Use::Other
+                && context.zone != Zone::Statement
+            {
+                continue;
+            }
+            let own = symbol(name);
+            let set = membership_set(statement);
+            let known =
+                self.lexicon.domains.get(&own).is_some_and(|domain| {
+                    domain.span.is_some_and(|old| !context.span.contains(old))
+                });
+            if known && context.zone != Zone::Statement {
+                continue;
+            }
+            // A bound that mentions a threshold or the tolerance is no domain.
+            let local = shape::names_of(statement).iter().any(|other| {
+                match self.lexicon.names.usage(other) {
+                    Use::Tolerance => true,
+                    Use::Threshold => other.base != "δ",
+                    _ => false,
+                }
+            });
+            if local {
+                continue;
+            }
+            let (conditions, unread) = match self.lexicon.conditions(statement) {
+                Ok(conditions) => (conditions, None),
+                Err(lost) => (Vec::new(), Some(lost.reason)),
+            };
+            let kind = set
+                .and_then(elaborate::domain_kind)
+                .or(utterance.integer.map(|integer| {
+                    if integer {
+                        kernel::Kind::Integer
+                    } else {
+                        kernel::Kind::Real
+                    }
+                }));
+            let same_sentence =
+                self.lexicon.domains.get(&own).is_some_and(|domain| {
+                    domain.span.is_some_and(|old| context.span.contains(old))
+                });
+            let entry = self.lexicon.domains.entry(own).or_default();
+            if set.is_some() || !same_sentence && entry.span.is_some() {
+                *entry = Domain::default();
+            }
+            entry.conditions.extend(conditions);
+            entry.span = Some(span);
+            entry.unread = unread;
+            entry.kind = kind
+                .or(entry.kind)
+                .or(
+                    Some(self.lexicon.names.usage(name)).map(|usage| match usage {
+                        Use::Index => kernel::Kind::Integer,
+                        _ => kernel::Kind::Real,
+                    }),
+                );
+        }
+    }
+}

@@ -1,0 +1,543 @@
+//! Reads one argument: its sentences in order, then givens, scopes, reasons.
+
+use super::building::{Frame, Placed};
+use super::clause;
+use super::entry::{Context, Reader, SentenceFacts};
+use super::lexicon::Lexicon;
+use super::names::{Use, is_tolerance};
+use super::outline::{Aim, Argument, Assertion, Content, Given, Role};
+use super::scope;
+use super::shape;
+use super::token::{DraftFormula, Token};
+use super::utterance::Mode;
+use crate::notation::elaborate;
+use kernel::{Condition, Expr, Kind, Relation, Symbol};
+use source::Span;
+use std::collections::BTreeSet;
+
+/// Reads an argument that inherits `lexicon`; gives it with what its names mean at the end.
+pub(super) fn read(
+    draft: &str,
+    frame: &Frame,
+    formulas: &[DraftFormula],
+    lexicon: Lexicon,
+) -> (Argument, Lexicon) {
+    let mut reader = Reader {
+        draft,
+        formulas,
+        lexicon,
+        protos: Vec::new(),
+        sentences: Vec::new(),
+        next_chain: 0,
+        carry: None,
+        bare: None,
+        pending: None,
+        aims: Vec::new(),
+        aim_goes_on: false,
+        patterns: Vec::new(),
+    };
+    reader.survey(frame);
+    for placed in &frame.sentences {
+        reader.sentence(placed);
+    }
+    reader.finish(frame)
+}
+
+impl Reader<'_> {
+    /// Learns how names are used, before any sentence is read.
+    fn survey(&mut self, frame: &Frame) {
+        for placed in &frame.sentences {
+            self.lexicon.names.learn(&placed.sentence.tokens);
+        }
+        for placed in &frame.sentences {
+            self.lexicon.names.learn_thresholds(&placed.sentence.tokens);
+        }
+        for placed in &frame.sentences {
+            for token in &placed.sentence.tokens {
+                let Some(statement) = token.statement() else {
+                    continue;
+                };
+                for name in shape::names_of(&statement.statement) {
+                    let usage = self.lexicon.names.usage(name);
+                    if usage != Use::Other && name.primes == 0 && name.superscript.is_none() {
+                        self.lexicon.declare(name);
+                    }
+                }
+            }
+        }
+    }
+
+    fn sentence(&mut self, placed: &Placed) {
+        let sentence = &placed.sentence;
+        let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, placed.headline);
+        self.strike(&sentence.tokens, &mut reading);
+        let number = self.sentences.len();
+        let goes_on = self.aim_goes_on && reading.carries_on;
+        self.sentences.push(SentenceFacts {
+            carries_on: reading.carries_on,
+            opens_paragraph: placed.opens_paragraph,
+            discharges: reading.discharges,
+            cases_done: reading.cases_done,
+            restarts: self.restarts(&sentence.tokens, &reading),
+        });
+        let mut context = Context {
+            formulas: self.formulas,
+            tokens: &sentence.tokens,
+            reading: &reading,
+            zone: placed.zone,
+            span: sentence_span(&sentence.tokens, placed.borrowed),
+            sentence: number,
+            borrowed: placed.borrowed,
+            defined: Vec::new(),
+            wish: goes_on,
+        };
+        let from = self.protos.len();
+        self.look_ahead(&mut context);
+        for position in 0..reading.utterances.len() {
+            self.utter(&context, position);
+        }
+        self.claims_in_words(&context);
+        self.note_aims(&context, from.min(self.protos.len()));
+        self.aim_goes_on = self.ends_in_wish(&context, from, goes_on);
+        self.note_patterns(&sentence.tokens);
+    }
+
+    /// Whether the sentence's last relation is a wish about the tolerance.
+    fn ends_in_wish(&self, context: &Context<'_>, from: usize, before: bool) -> bool {
+        let last = context.reading.utterances.iter().rev().find(|utterance| {
+            context
+                .statement(utterance)
+                .is_some_and(|statement| !shape::links(statement).is_empty())
+        });
+        let Some(last) = last else {
+            return before && context.reading.utterances.is_empty();
+        };
+        let tolerant = context.statement(last).is_some_and(|statement| {
+            shape::names_of(statement)
+                .iter()
+                .any(|name| is_tolerance(&name.base))
+        });
+        let wished = last.mode == Mode::Aim
+            || self.protos[from.min(self.protos.len())..]
+                .iter()
+                .rev()
+                .find(|proto| proto.utterance.is_some())
+                .is_some_and(|proto| proto.entry.role == Some(Role::Aim));
+        tolerant && wished
+    }
+
+    /// Whether a sentence begins a new line of thought: it introduces the tolerance or supposes
+    /// something, so that ranges of the sentences before are over.
+    fn restarts(&self, tokens: &[Token], reading: &super::utterance::Reading) -> bool {
+        reading
+            .groups
+            .iter()
+            .any(|group| matches!(group.mode, Some(Mode::Assume | Mode::Contradiction)))
+            || reading.utterances.iter().any(|utterance| {
+                matches!(utterance.mode, Mode::Let | Mode::Range | Mode::Choose)
+                    && tokens
+                        .get(utterance.token)
+                        .and_then(Token::statement)
+                        .is_some_and(|token| {
+                            shape::restriction(&token.statement).is_some_and(|restriction| {
+                                restriction
+                                    .names
+                                    .iter()
+                                    .any(|name| is_tolerance(&name.base))
+                            })
+                        })
+            })
+    }
+
+    /// Crossed-out text is rejected, whatever it says.
+    fn strike(&self, tokens: &[Token], reading: &mut super::utterance::Reading) {
+        for utterance in &mut reading.utterances {
+            if tokens
+                .get(utterance.token)
+                .is_some_and(|token| token.style.struck)
+            {
+                utterance.mode = Mode::Reject;
+                utterance.link = None;
+            }
+        }
+    }
+
+    fn note_patterns(&mut self, tokens: &[Token]) {
+        let formulas: BTreeSet<usize> = tokens
+            .iter()
+            .filter_map(Token::statement)
+            .map(|statement| statement.formula)
+            .collect();
+        for formula in formulas {
+            let Some(formula) = self.formulas.get(formula) else {
+                continue;
+            };
+            for (pattern, range) in
+                elaborate::patterns_in(&formula.parsed, &self.lexicon.vocabulary)
+            {
+                if !self.patterns.iter().any(|(known, _)| *known == pattern) {
+                    self.patterns.push((pattern, formula.place(&range)));
+                }
+            }
+        }
+    }
+
+    fn finish(mut self, frame: &Frame) -> (Argument, Lexicon) {
+        self.resolve();
+        self.contradictions();
+        self.aims.sort_by_key(|aim| aim.span.start);
+        let aim = self.main_aim();
+        let error = match aim.as_ref().and_then(|aim| aim.assertion.as_ref()) {
+            Some(Assertion::Convergence { error, .. }) => Some(error.clone()),
+            _ => self.concluded().or_else(|| {
+                let uniform = self
+                    .aims
+                    .iter()
+                    .any(|aim| aim.text.to_lowercase().contains("unif"));
+                self.lexicon.current_error(uniform)
+            }),
+        };
+        let aim = aim.map(|mut aim| {
+            let question = aim.assertion.is_none() && self.answered();
+            if aim.assertion.is_none()
+                && !question
+                && let Some(error) = &error
+            {
+                aim.assertion = self.assertion_of_words(&aim, error);
+            }
+            aim
+        });
+        let scopes = scope::scopes(&self.protos, &self.sentences);
+        for (proto, scope) in self.protos.iter_mut().zip(scopes) {
+            proto.entry.scope = scope;
+        }
+        self.reasons();
+        let givens = self.givens();
+        let entries = self.given_out();
+        let span = frame
+            .sentences
+            .iter()
+            .map(|placed| sentence_span(&placed.sentence.tokens, placed.borrowed))
+            .reduce(Span::to)
+            .unwrap_or_default();
+        let pattern_set = self.patterns.iter().map(|(pattern, _)| *pattern).collect();
+        let argument = Argument {
+            title: frame.title.clone(),
+            span,
+            aim,
+            error,
+            definitions: self.lexicon.definitions.clone(),
+            givens,
+            entries,
+            patterns: self.patterns,
+            pattern_set,
+        };
+        (argument, self.lexicon)
+    }
+
+    /// The inequality or equation that the statement claims.
+    fn stated_relation(&self) -> Option<Aim> {
+        self.protos
+            .iter()
+            .find_map(|proto| match &proto.entry.content {
+                Content::Assertion(assertion)
+                    if proto.entry.role == Some(Role::Aim)
+                        && proto.entry.zone == super::outline::Zone::Statement =>
+                {
+                    let typed = self.draft.get(proto.entry.span.range()).unwrap_or_default();
+                    Some(Aim {
+                        text: typed.split_whitespace().collect::<Vec<_>>().join(" "),
+                        span: proto.entry.span,
+                        assertion: Some(assertion.clone()),
+                    })
+                }
+                _ => None,
+            })
+    }
+
+    /// What the argument says it has shown, where it states no aim.
+    fn concluded(&self) -> Option<super::outline::ErrorTerm> {
+        self.protos
+            .iter()
+            .find_map(|proto| match (&proto.entry.role, &proto.entry.content) {
+                (
+                    Some(Role::Conclusion),
+                    Content::Assertion(Assertion::Convergence { error, .. }),
+                ) => Some(error.clone()),
+                _ => None,
+            })
+    }
+
+    fn answered(&self) -> bool {
+        self.aims.iter().any(|aim| aim.text.ends_with('?'))
+    }
+
+    fn assertion_of_words(
+        &self,
+        aim: &Aim,
+        error: &super::outline::ErrorTerm,
+    ) -> Option<Assertion> {
+        let text = aim.text.to_lowercase();
+        let open = ["whether", "is the", "does", "do ", "disprove", "?"]
+            .iter()
+            .any(|word| text.contains(word));
+        let negated = [" not ", "isn't", "doesn't", "fails"]
+            .iter()
+            .any(|word| text.contains(word));
+        let pointwise = text.contains("pointwise");
+        (!(open || negated && pointwise)).then(|| Assertion::Convergence {
+            error: error.clone(),
+            negated,
+        })
+    }
+
+    /// The aim that the argument is about: uniform before pointwise, stated before proved.
+    fn main_aim(&self) -> Option<Aim> {
+        let uniform = |aim: &&Aim| match &aim.assertion {
+            Some(Assertion::Convergence { error, .. }) => error.uniform,
+            _ => false,
+        };
+        let uniform_words = |aim: &&Aim| aim.text.to_lowercase().contains("unif");
+        self.aims
+            .iter()
+            .find(uniform)
+            .or_else(|| self.aims.iter().find(uniform_words))
+            .or_else(|| {
+                self.aims
+                    .iter()
+                    .find(|aim| matches!(aim.assertion, Some(Assertion::Convergence { .. })))
+            })
+            .or_else(|| self.aims.iter().find(|aim| aim.assertion.is_some()))
+            .or_else(|| self.aims.first())
+            .cloned()
+            .or_else(|| self.stated_relation())
+    }
+
+    /// A supposition from which a contradiction follows is rejected.
+    fn contradictions(&mut self) {
+        for sentence in 0..self.sentences.len() {
+            if !self.sentences[sentence].discharges {
+                continue;
+            }
+            let suppositions: Vec<usize> = (0..self.protos.len())
+                .filter(|position| {
+                    let proto = &self.protos[*position];
+                    proto.entry.role == Some(Role::Assumption)
+                        && !proto.case
+                        && proto.sentence <= sentence
+                })
+                .collect();
+            let convergence = suppositions.iter().rev().find(|position| {
+                matches!(
+                    self.protos[**position].entry.content,
+                    Content::Assertion(Assertion::Convergence { .. }) | Content::Unread { .. }
+                )
+            });
+            if let Some(position) = convergence.or(suppositions.last()).copied() {
+                self.protos[position].entry.role = Some(Role::Rejected);
+            }
+        }
+    }
+
+    /// Ties reasons to their claims.
+    fn reasons(&mut self) {
+        let claims: Vec<(usize, usize)> = self
+            .protos
+            .iter()
+            .enumerate()
+            .filter(|(_, proto)| {
+                matches!(
+                    proto.entry.role,
+                    Some(Role::Step | Role::Conclusion | Role::Choice)
+                )
+            })
+            .map(|(position, proto)| (position, proto.sentence))
+            .collect();
+        for position in 0..self.protos.len() {
+            if self.protos[position].entry.role != Some(Role::Reason) {
+                continue;
+            }
+            let sentence = self.protos[position].sentence;
+            let before = claims
+                .iter()
+                .rev()
+                .find(|(claim, other)| *claim < position && *other == sentence);
+            let after = claims
+                .iter()
+                .find(|(claim, other)| *claim > position && *other == sentence);
+            self.protos[position].entry.reason_for = before.or(after).map(|(claim, _)| *claim);
+        }
+    }
+
+    /// Names that need no words: from the exercise, by habit, or unknown (then with the reason
+    /// that protects what depends on them).
+    fn givens(&self) -> Vec<Given> {
+        let mut free: BTreeSet<Symbol> = BTreeSet::new();
+        let mut open: BTreeSet<Symbol> = BTreeSet::new();
+        for proto in &self.protos {
+            let names = scope::names_of(&proto.entry.content);
+            let unread = matches!(proto.entry.content, Content::Unread { .. });
+            if proto.entry.role.is_some_and(Role::is_claim) && !unread {
+                let bound: BTreeSet<Symbol> = proto
+                    .entry
+                    .scope
+                    .iter()
+                    .filter_map(
+                        |position| match &self.protos.get(*position)?.entry.content {
+                            Content::Binding(binding) => Some(
+                                binding
+                                    .bound
+                                    .iter()
+                                    .map(|bound| bound.name.clone())
+                                    .collect::<Vec<_>>(),
+                            ),
+                            _ => None,
+                        },
+                    )
+                    .flatten()
+                    .collect();
+                let own: BTreeSet<Symbol> = match &proto.entry.content {
+                    Content::Binding(binding) => binding
+                        .bound
+                        .iter()
+                        .map(|bound| bound.name.clone())
+                        .collect(),
+                    _ => BTreeSet::new(),
+                };
+                open.extend(
+                    names
+                        .iter()
+                        .filter(|name| !bound.contains(*name) && !own.contains(*name))
+                        .cloned(),
+                );
+            }
+            if !unread {
+                free.extend(names);
+            }
+        }
+        if let Some(error) = self.lexicon.current_error(false) {
+            free.insert(error.index.clone());
+            free.extend(error.points.iter().cloned());
+            free.extend(error.error.variables());
+        }
+        let mut waiting: Vec<Symbol> = free.into_iter().collect();
+        let mut done: BTreeSet<Symbol> = BTreeSet::new();
+        let mut givens = Vec::new();
+        while let Some(name) = waiting.pop() {
+            if !done.insert(name.clone()) {
+                continue;
+            }
+            let Some(given) = self.given(&name, open.contains(&name)) else {
+                continue;
+            };
+            waiting.extend(given.conditions.iter().flat_map(Condition::variables));
+            givens.push(given);
+        }
+        givens.sort_by(|a, b| a.name.cmp(&b.name));
+        givens
+    }
+
+    fn given(&self, name: &Symbol, open: bool) -> Option<Given> {
+        let written = crate::notation::syntax::Name {
+            base: name
+                .as_str()
+                .split('_')
+                .next()
+                .unwrap_or_default()
+                .to_owned(),
+            subscript: name.as_str().split_once('_').map(|(_, subscript)| {
+                Box::new(crate::notation::syntax::Term {
+                    kind: crate::notation::syntax::TermKind::Number(subscript.to_owned()),
+                    range: 0..0,
+                })
+            }),
+            superscript: None,
+            primes: 0,
+        };
+        let usage = self.lexicon.names.usage(&written);
+        let kind = self.lexicon.vocabulary.kind(name).unwrap_or(match usage {
+            Use::Index => Kind::Integer,
+            _ => Kind::Real,
+        });
+        if usage == Use::Threshold && !self.lexicon.domains.contains_key(name) {
+            return None;
+        }
+        if let Some(mut given) = self.lexicon.given(name, kind) {
+            if usage == Use::Index && given.kind == Kind::Integer {
+                let one = super::utter::at_least_one(name);
+                if !given.conditions.contains(&one) {
+                    given.conditions.insert(0, one);
+                }
+            }
+            return Some(given);
+        }
+        let by_convention = |conditions| {
+            Some(Given {
+                name: name.clone(),
+                kind,
+                conditions,
+                span: None,
+                unread: None,
+            })
+        };
+        match usage {
+            Use::Index => by_convention(vec![super::utter::at_least_one(name)]),
+            Use::Tolerance => by_convention(vec![Condition::Holds(
+                Expr::variable(name),
+                Relation::Greater,
+                Expr::integer(0),
+            )]),
+            _ if open => Some(Given {
+                name: name.clone(),
+                kind,
+                conditions: Vec::new(),
+                span: None,
+                unread: Some(format!("nothing says which values {name} takes")),
+            }),
+            _ => None,
+        }
+    }
+
+    /// The entries in the order of the text, without those repeated from the head.
+    fn given_out(&mut self) -> Vec<super::outline::Entry> {
+        let mut order: Vec<usize> = (0..self.protos.len())
+            .filter(|position| !self.protos[*position].borrowed)
+            .collect();
+        order.sort_by_key(|position| {
+            let span = self.protos[*position].entry.span;
+            (span.start, span.end, *position)
+        });
+        let mut place = vec![usize::MAX; self.protos.len()];
+        for (new, old) in order.iter().enumerate() {
+            place[*old] = new;
+        }
+        order
+            .iter()
+            .map(|old| {
+                let mut entry = self.protos[*old].entry.clone();
+                entry.scope = entry
+                    .scope
+                    .iter()
+                    .map(|position| place[*position])
+                    .filter(|position| *position != usize::MAX)
+                    .collect();
+                entry.scope.sort_unstable();
+                entry.reason_for = entry
+                    .reason_for
+                    .map(|position| place[position])
+                    .filter(|position| *position != usize::MAX);
+                entry
+            })
+            .collect()
+    }
+}
+
+/// The span of a sentence's own tokens.
+fn sentence_span(tokens: &[Token], borrowed: usize) -> Span {
+    tokens[borrowed.min(tokens.len())..]
+        .iter()
+        .map(|token| token.span)
+        .filter(|span| !span.is_empty())
+        .reduce(Span::to)
+        .unwrap_or_default()
+}

@@ -1,0 +1,545 @@
+//! What links and clauses assert: relations, limits, suprema, convergence, implications.
+
+use super::entry::{Context, Operand, Reader};
+use super::lexicon::{Family, Lexicon, Lost};
+use super::names::Use;
+use super::outline::{Assertion, Content, ErrorTerm, Toward, Zone};
+use super::shape;
+use super::supremum::{extremum, points_of, supremum_vanishes};
+use super::utterance::{Mode, Utterance};
+use crate::notation::elaborate::{self, symbol};
+use crate::notation::syntax::{Operator, Sign, Term, TermKind};
+use kernel::{Condition, Expr, Relation, Symbol};
+
+/// What a link says, or why it was not understood.
+pub(super) type Meaning = Result<Said, Lost>;
+
+/// What a link says.
+#[derive(Clone, Debug)]
+pub(super) enum Said {
+    /// Something true or false.
+    Assertion(Box<Assertion>),
+    /// Nothing that could be decided (≈).
+    Nothing,
+}
+
+impl Said {
+    pub(super) fn of(assertion: Assertion) -> Self {
+        Self::Assertion(Box::new(assertion))
+    }
+}
+
+impl Lost {
+    /// A reason without names found out.
+    pub(super) fn because(reason: &str, names: Vec<Symbol>) -> Self {
+        Self {
+            reason: reason.to_owned(),
+            names,
+        }
+    }
+
+    /// As an entry's content.
+    pub(super) fn content(self) -> Content {
+        Content::Unread {
+            reason: self.reason,
+            names: self.names,
+        }
+    }
+}
+
+/// Reads `left sign right`.
+pub(super) fn link(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    utterance: &Utterance,
+    left: &Operand,
+    sign: Sign,
+    right: &Operand,
+) -> Meaning {
+    match sign {
+        Sign::Relation(relation) => related(&reader.lexicon, left, relation, right),
+        Sign::Defines => related(&reader.lexicon, left, Relation::Equal, right),
+        Sign::TendsTo => tends(reader, context, utterance, left, right, false),
+        Sign::TendsUniformlyTo => tends(reader, context, utterance, left, right, true),
+        Sign::In => {
+            let element = left.value.clone()?;
+            let conditions = reader.lexicon.member(&right.term, &element)?;
+            Ok(Said::of(Assertion::All(conditions)))
+        }
+        Sign::About => Ok(Said::Nothing),
+        Sign::NotIn | Sign::Subset => Err(Lost::because(
+            "statements about sets are not decided",
+            elaborate::names(&left.term),
+        )),
+    }
+}
+
+fn related(lexicon: &Lexicon, left: &Operand, relation: Relation, right: &Operand) -> Meaning {
+    if let Some(found) = extremum(lexicon, left, relation, right) {
+        return found;
+    }
+    if let Some(found) = extremum(lexicon, right, relation.flipped(), left) {
+        return found;
+    }
+    if let Some(found) = limit(lexicon, left, relation, right)
+        .or_else(|| limit(lexicon, right, relation.flipped(), left))
+    {
+        return found;
+    }
+    // "f = 0" of functions: at every point.
+    if let (Some(name), true) = (shape::bare_name(&left.term), left.value.is_err())
+        && let Some(definition) = lexicon.definition(&symbol(name), 0)
+    {
+        let points = definition.parameters.clone();
+        let value = lexicon.limit_of(&right.term, &points)?;
+        return Ok(Said::of(Assertion::Relation {
+            left: definition.value.clone(),
+            relation,
+            right: value,
+        }));
+    }
+    Ok(Said::of(Assertion::Relation {
+        left: left.value.clone()?,
+        relation,
+        right: right.value.clone()?,
+    }))
+}
+
+/// `lim … = value`
+fn limit(
+    lexicon: &Lexicon,
+    left: &Operand,
+    relation: Relation,
+    right: &Operand,
+) -> Option<Meaning> {
+    let parts = match elaborate::limit_parts(&left.term, &lexicon.vocabulary, &lexicon.convention)?
+    {
+        Ok(parts) => parts,
+        Err(unreadable) => {
+            // The limit of a supremum says uniform convergence.
+            if relation == Relation::Equal
+                && let Some(body) = limit_body(&left.term)
+                && right.value.as_ref().is_ok_and(is_zero)
+                && let Some(found) = supremum_vanishes(lexicon, body)
+            {
+                return Some(found);
+            }
+            return Some(Err(unreadable.into()));
+        }
+    };
+    if relation != Relation::Equal || parts.operator != Operator::Limit {
+        return Some(Err(Lost::because(
+            "only the value of a limit is decided, not a bound of it",
+            elaborate::names(&left.term),
+        )));
+    }
+    let Some(term) = parts.body else {
+        return Some(Err(Lost::because(
+            "the limit stands apart from its term",
+            Vec::new(),
+        )));
+    };
+    if !parts.conditions.is_empty() {
+        return Some(Err(Lost::because(
+            "conditions below a limit are not read",
+            Vec::new(),
+        )));
+    }
+    let Some(variable) = parts.variable.or_else(|| index_of(lexicon, &term)) else {
+        return Some(Err(Lost::because(
+            "it does not tell what moves in the limit",
+            elaborate::names(&left.term),
+        )));
+    };
+    let value = match limit_value(lexicon, right) {
+        Ok(value) => value,
+        Err(lost) => return Some(Err(lost)),
+    };
+    if value
+        .as_ref()
+        .is_some_and(|value| value.mentions(&variable))
+    {
+        return Some(Err(Lost::because(
+            "the limit still depends on what moves",
+            vec![variable],
+        )));
+    }
+    Some(Ok(Said::of(Assertion::Limit {
+        term,
+        variable,
+        toward: parts.toward.unwrap_or(Toward::Infinity),
+        value,
+    })))
+}
+
+fn limit_body(term: &Term) -> Option<&Term> {
+    match &term.kind {
+        TermKind::Group(inner) => limit_body(inner),
+        TermKind::Over {
+            body: Some(body), ..
+        } => Some(body),
+        _ => None,
+    }
+}
+
+fn is_zero(value: &Expr) -> bool {
+    value.as_number().is_some_and(|number| number.is_zero())
+}
+
+/// The value on the right of a limit: `None` for ∞.
+fn limit_value(lexicon: &Lexicon, right: &Operand) -> Result<Option<Expr>, Lost> {
+    match &right.term.kind {
+        TermKind::Infinity => Ok(None),
+        TermKind::Negative(inner) if matches!(inner.kind, TermKind::Infinity) => {
+            Err(Lost::because("divergence to −∞ is not decided", Vec::new()))
+        }
+        TermKind::Name(name) => {
+            let points = lexicon
+                .family
+                .as_ref()
+                .map(|family| family.points.clone())
+                .unwrap_or_default();
+            let _ = name;
+            lexicon.limit_of(&right.term, &points).map(Some)
+        }
+        _ => right.value.clone().map(Some),
+    }
+}
+
+/// The index that moves in an expression: the sequence's own, else the one name used as an index.
+pub(super) fn index_of(lexicon: &Lexicon, term: &Expr) -> Option<Symbol> {
+    let variables = term.variables();
+    if let Some(family) = &lexicon.family
+        && variables.contains(&family.index)
+    {
+        return Some(family.index.clone());
+    }
+    ["n", "m", "k"]
+        .iter()
+        .map(|name| Symbol::new(name))
+        .find(|name| variables.contains(name))
+}
+
+/// `left → right`
+pub(super) fn tends(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    utterance: &Utterance,
+    left: &Operand,
+    right: &Operand,
+    sign_uniform: bool,
+) -> Meaning {
+    let group = context.group(utterance);
+    let uniform =
+        sign_uniform || group.uniform.is_some() && (group.adverb || group.converges.is_some());
+    if let Some(found) = supremum_vanishes(&reader.lexicon, &left.term) {
+        if right.value.as_ref().is_ok_and(is_zero) {
+            return found.map(|said| negated_if(said, group.negated));
+        }
+        return Err(Lost::because(
+            "the limit of a supremum other than 0 is not decided",
+            elaborate::names(&left.term),
+        ));
+    }
+    let own = reader
+        .lexicon
+        .family
+        .clone()
+        .filter(|family| left.value.as_ref().is_ok_and(|value| *value == family.term));
+    if let Some(family) = reader.lexicon.family_of(&left.term).or(own) {
+        return family_tends(
+            reader,
+            context,
+            utterance,
+            &family,
+            right,
+            uniform,
+            group.negated,
+        );
+    }
+    let term = left.value.clone()?;
+    let (variable, toward) = motion(reader, context, &term)?;
+    let value = limit_value(&reader.lexicon, right)?;
+    if value
+        .as_ref()
+        .is_some_and(|value| value.mentions(&variable))
+    {
+        return Err(Lost::because(
+            "the limit still depends on what moves",
+            vec![variable],
+        ));
+    }
+    if uniform
+        && toward == Toward::Infinity
+        && let Some(limit) = &value
+    {
+        let points = points_of(&reader.lexicon, &term);
+        if points.is_empty() {
+            return Err(Lost::because(
+                "it does not tell in which points this is uniform",
+                elaborate::names(&left.term),
+            ));
+        }
+        let family = Family {
+            name: Symbol::new(""),
+            index: variable,
+            points,
+            term,
+        };
+        let error = with_domain(reader, context, utterance, &family, limit, true)?;
+        return Ok(Said::of(Assertion::Convergence {
+            error,
+            negated: group.negated,
+        }));
+    }
+    if group.negated {
+        return Err(Lost::because(
+            "that something is not the limit is not decided",
+            elaborate::names(&left.term),
+        ));
+    }
+    Ok(Said::of(Assertion::Limit {
+        term,
+        variable,
+        toward,
+        value,
+    }))
+}
+
+/// "does not tend to 0"
+fn negated_if(said: Said, negated: bool) -> Said {
+    match said {
+        Said::Assertion(mut assertion) => {
+            if let Assertion::Convergence { negated: known, .. } = &mut *assertion {
+                *known ^= negated;
+            }
+            Said::Assertion(assertion)
+        }
+        other => other,
+    }
+}
+
+fn family_tends(
+    reader: &mut Reader<'_>,
+    context: &Context<'_>,
+    utterance: &Utterance,
+    family: &Family,
+    right: &Operand,
+    uniform: bool,
+    negated: bool,
+) -> Meaning {
+    if matches!(right.term.kind, TermKind::Infinity) {
+        return Ok(Said::of(Assertion::Limit {
+            term: family.term.clone(),
+            variable: family.index.clone(),
+            toward: Toward::Infinity,
+            value: None,
+        }));
+    }
+    let limit = reader.lexicon.limit_of(&right.term, &family.points)?;
+    if limit.mentions(&family.index) {
+        return Err(Lost::because(
+            "the limit still depends on the index",
+            vec![family.index.clone()],
+        ));
+    }
+    if let Some(other) = moves_elsewhere(reader, context, &family.index) {
+        return other;
+    }
+    let error = with_domain(reader, context, utterance, family, &limit, uniform)?;
+    // A limit on a part of the domain only is no candidate for all of it.
+    let aimed = context.zone == Zone::Statement || utterance.base == Mode::Aim;
+    if aimed || reader.everywhere(context, &family.points) {
+        adopt(&mut reader.lexicon, family, &limit);
+    }
+    Ok(Said::of(Assertion::Convergence { error, negated }))
+}
+
+impl Reader<'_> {
+    /// Whether nothing restricts the points beyond the domain: no range of the sentence, no
+    /// binding of the argument so far.
+    fn everywhere(&self, context: &Context<'_>, points: &[Symbol]) -> bool {
+        let mut stated: Vec<Condition> = Vec::new();
+        for utterance in &context.reading.utterances {
+            let Ok(more) = stated_domain(self, context, utterance.reach, points) else {
+                return false;
+            };
+            stated.extend(more.unwrap_or_default());
+        }
+        for proto in &self.protos {
+            if let Content::Binding(binding) = &proto.entry.content
+                && proto.entry.zone != Zone::Statement
+            {
+                stated.extend(binding.conditions.iter().cloned());
+            }
+        }
+        stated.iter().all(|condition| {
+            let about = condition.variables();
+            points.iter().all(|point| {
+                !about.contains(point)
+                    || self
+                        .lexicon
+                        .domains
+                        .get(point)
+                        .is_some_and(|domain| domain.conditions.contains(condition))
+            })
+        })
+    }
+}
+
+/// Takes a limit as the candidate for the sequence at hand, if there is none yet.
+pub(super) fn adopt(lexicon: &mut Lexicon, family: &Family, limit: &Expr) {
+    if lexicon.family.is_none() {
+        lexicon.family = Some(family.clone());
+    }
+    if lexicon.limit.is_none()
+        && let Some(own) = &lexicon.family
+        && own.name == family.name
+    {
+        let mut value = limit.clone();
+        for (written, point) in family.points.iter().zip(&own.points) {
+            value = value.substitute(written, &Expr::variable(point));
+        }
+        lexicon.limit = Some(value);
+    }
+}
+
+/// "f_n(x) → L as x → c": the index does not move.
+fn moves_elsewhere(reader: &Reader<'_>, context: &Context<'_>, index: &Symbol) -> Option<Meaning> {
+    let (_, moving) = context.in_mode(Mode::Motion).next()?;
+    let statement = context.statement(moving)?;
+    let name = shape::first_term(statement).and_then(shape::bare_name)?;
+    let _ = reader;
+    (symbol(name) != *index).then(|| {
+        Err(Lost::because(
+            "a limit in another variable than the index is not read here",
+            vec![symbol(name)],
+        ))
+    })
+}
+
+/// What moves and whereto: as the sentence says, else the index → ∞.
+fn motion(
+    reader: &Reader<'_>,
+    context: &Context<'_>,
+    term: &Expr,
+) -> Result<(Symbol, Toward), Lost> {
+    for (_, moving) in context.in_mode(Mode::Motion) {
+        let Some(statement) = context.statement(moving) else {
+            continue;
+        };
+        let Some(name) = shape::first_term(statement).and_then(shape::bare_name) else {
+            continue;
+        };
+        let variable = symbol(name);
+        if !term.mentions(&variable) {
+            continue;
+        }
+        let Some(target) = shape::links(statement)
+            .first()
+            .and_then(|link| link.right.as_ref())
+        else {
+            continue;
+        };
+        let toward = match &target.kind {
+            TermKind::Infinity => Toward::Infinity,
+            TermKind::Negative(inner) if matches!(inner.kind, TermKind::Infinity) => {
+                Toward::MinusInfinity
+            }
+            _ => Toward::Point(reader.lexicon.term(target)?),
+        };
+        return Ok((variable, toward));
+    }
+    match index_of(&reader.lexicon, term) {
+        Some(index) => Ok((index, Toward::Infinity)),
+        None => Err(Lost::because(
+            "it does not tell what moves in the limit",
+            term.variables().into_iter().collect(),
+        )),
+    }
+}
+
+/// The error term with the domain that the clause states, else with the one in force.
+pub(super) fn with_domain(
+    reader: &Reader<'_>,
+    context: &Context<'_>,
+    utterance: &Utterance,
+    family: &Family,
+    limit: &Expr,
+    uniform: bool,
+) -> Result<ErrorTerm, Lost> {
+    let mut error = reader.lexicon.error_term(family, limit, uniform);
+    let conditions = stated_domain(reader, context, utterance.reach, &family.points)?;
+    if let Some(conditions) = conditions {
+        error.conditions.retain(|condition| {
+            !family
+                .points
+                .iter()
+                .any(|point| condition.variables().contains(point))
+        });
+        error.conditions.extend(conditions);
+        reader.lexicon.close(&mut error.conditions, family);
+    }
+    if let Some(lost) = family.points.iter().find_map(|point| {
+        reader
+            .lexicon
+            .domains
+            .get(point)
+            .filter(|_| {
+                !error
+                    .conditions
+                    .iter()
+                    .any(|condition| condition.variables().contains(point))
+            })
+            .and_then(|domain| domain.unread.clone())
+    }) {
+        return Err(Lost {
+            reason: lost,
+            names: family.points.clone(),
+        });
+    }
+    Ok(error)
+}
+
+/// The domain that a stretch of the sentence states for the points: "on D", "for all x ∈ D".
+pub(super) fn stated_domain(
+    reader: &Reader<'_>,
+    context: &Context<'_>,
+    reach: usize,
+    points: &[Symbol],
+) -> Result<Option<Vec<Condition>>, Lost> {
+    let mut found: Option<Vec<Condition>> = None;
+    for utterance in &context.reading.utterances {
+        if utterance.reach != reach {
+            continue;
+        }
+        let Some(statement) = context.statement(utterance) else {
+            continue;
+        };
+        match utterance.mode {
+            Mode::Domain => {
+                let Some(set) = shape::first_term(statement) else {
+                    continue;
+                };
+                for point in points {
+                    let more = reader.lexicon.member(set, &Expr::variable(point))?;
+                    found.get_or_insert_with(Vec::new).extend(more);
+                }
+            }
+            Mode::Range | Mode::Condition => {
+                let Some(restriction) = shape::restriction(statement) else {
+                    continue;
+                };
+                let about = restriction.names.iter().all(|name| {
+                    points.contains(&symbol(name)) || reader.lexicon.names.usage(name) == Use::Point
+                });
+                if about && !points.is_empty() {
+                    let more = reader.lexicon.conditions(statement)?;
+                    found.get_or_insert_with(Vec::new).extend(more);
+                }
+            }
+            _ => {}
+        }
+    }
+    Ok(found)
+}

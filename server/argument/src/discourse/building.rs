@@ -1,0 +1,375 @@
+//! `outline building`: which sentences belong to which argument, and in which zone they stand.
+
+mod container;
+mod heading;
+mod part;
+
+use super::label::{self, Label, LabelKind};
+use super::outline::Zone;
+use super::sentence::{Sentence, continues, join};
+use super::token::{Mark, Token, TokenKind};
+use super::zone::{begins_proof, is_headline, is_task, zones};
+use source::{BlockKind, ContainerKind, Document};
+use std::collections::BTreeMap;
+
+/// An argument's frame: title, inheritance, sentences.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Frame {
+    /// As the draft titles it.
+    pub(super) title: Option<String>,
+    /// The argument from which it inherits (its exercise).
+    pub(super) parent: Option<usize>,
+    /// Its sentences in the order of the text.
+    pub(super) sentences: Vec<Placed>,
+}
+
+/// A sentence in its place.
+#[derive(Clone, Debug)]
+pub(super) struct Placed {
+    /// The sentence, labels taken off.
+    pub(super) sentence: Sentence,
+    /// Its zone.
+    pub(super) zone: Zone,
+    /// How many of its first tokens are repeated from the exercise's head, for the meaning only.
+    pub(super) borrowed: usize,
+    /// First sentence of a paragraph, item or cell.
+    pub(super) opens_paragraph: bool,
+    /// A line in bold or italics that announces what follows.
+    pub(super) headline: bool,
+}
+
+/// A sentence of an argument before its zone is settled.
+#[derive(Clone, Debug)]
+pub(super) struct Unit {
+    pub(super) argument: usize,
+    pub(super) zone: Option<Zone>,
+    pub(super) sentence: Sentence,
+    borrowed: usize,
+    /// The zone is that of the statement's own environment or heading.
+    label_before: bool,
+}
+
+struct Builder<'a> {
+    draft: &'a str,
+    document: &'a Document,
+    frames: Vec<Frame>,
+    labelled: Vec<bool>,
+    units: Vec<Unit>,
+    current: usize,
+    /// The exercise to which parts belong.
+    exercise: usize,
+    parts: BTreeMap<(usize, String), usize>,
+    zone: Option<Zone>,
+    /// Level of the heading that opened the current exercise.
+    level: Option<u8>,
+    environment: Option<usize>,
+    environment_counts: BTreeMap<String, usize>,
+    item: Option<usize>,
+    /// The label of an item that begins and sets no task of its own.
+    item_part: Option<String>,
+    /// How many items of the list at hand were seen, and whether it has several.
+    listed: usize,
+    several: bool,
+    /// The exercise at hand was opened by a numbered item.
+    numbered: bool,
+    label_before: bool,
+    /// A block that states a theorem: all of it is statement.
+    statement_block: Option<usize>,
+}
+
+/// Splits a document's sentences into arguments.
+pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>>) -> Vec<Frame> {
+    let mut builder = Builder {
+        draft,
+        document,
+        frames: vec![Frame::default()],
+        labelled: vec![false],
+        units: Vec::new(),
+        current: 0,
+        exercise: 0,
+        parts: BTreeMap::new(),
+        zone: None,
+        level: None,
+        environment: None,
+        environment_counts: BTreeMap::new(),
+        item: None,
+        item_part: None,
+        listed: 0,
+        several: false,
+        numbered: false,
+        label_before: false,
+        statement_block: None,
+    };
+    for (position, sentences) in blocks.into_iter().enumerate() {
+        builder.block(position, sentences);
+    }
+    builder.finish()
+}
+
+impl Builder<'_> {
+    fn open(&mut self, title: Option<String>, parent: Option<usize>) -> usize {
+        self.frames.push(Frame {
+            title,
+            parent,
+            sentences: Vec::new(),
+        });
+        self.labelled.push(true);
+        self.current = self.frames.len() - 1;
+        self.zone = None;
+        self.label_before = true;
+        self.current
+    }
+
+    fn states_something(&self) -> bool {
+        self.units
+            .iter()
+            .any(|unit| unit.argument == self.exercise && unit.sentence.has_statement())
+    }
+
+    fn open_exercise(&mut self, title: Option<String>) {
+        self.numbered = false;
+        self.exercise = self.open(title, None);
+    }
+
+    fn block(&mut self, position: usize, sentences: Vec<Sentence>) {
+        let block = &self.document.blocks[position];
+        self.environments(&block.containers.clone());
+        let heading = match block.kind {
+            BlockKind::Heading(level) => Some(level),
+            _ => None,
+        };
+        self.items(position, &sentences);
+        let mut first = true;
+        for sentence in sentences {
+            if let Some(level) = heading {
+                self.heading(level, sentence, first);
+            } else {
+                self.sentence(sentence);
+            }
+            first = false;
+        }
+    }
+
+    fn has_proof(&self, argument: usize) -> bool {
+        self.units
+            .iter()
+            .any(|unit| unit.argument == argument && unit.zone == Some(Zone::Proof))
+    }
+
+    fn sentence(&mut self, mut sentence: Sentence) {
+        if sentence.opens_block
+            && self.zone != Some(Zone::Proof)
+            && let Some(head) = self.open_task()
+        {
+            let borders = part_borders(&sentence.tokens);
+            if borders.len() >= 2 && borders[0].0 == 0 {
+                self.parts_of(&head, &sentence, &borders);
+                return;
+            }
+            if let Some(part) = self.item_part.take() {
+                self.parts_of(&head, &sentence, &[(0, 0, part)]);
+                return;
+            }
+        }
+        self.item_part = None;
+        let struck_label = !sentence.opens_block && !is_styled(&sentence);
+        let found = if struck_label {
+            label::label(&sentence.tokens, false).filter(|label| match &label.kind {
+                LabelKind::Zone(_) => true,
+                LabelKind::Exercise {
+                    named: false,
+                    number: None,
+                    part: Some(part),
+                    ..
+                } => {
+                    self.parts.contains_key(&(self.exercise, part.clone()))
+                        || self.zone != Some(Zone::Proof) && is_task(&sentence.tokens)
+                }
+                _ => false,
+            })
+        } else {
+            label::label(&sentence.tokens, false)
+        };
+        if let Some(found) = found
+            && self.apply(&found, &sentence)
+        {
+            sentence
+                .tokens
+                .drain(..found.length.min(sentence.tokens.len()));
+            // A second label behind the first: "Exercise 1. (a) …", "(a) Solution. …".
+            if let Some(second) = label::label(&sentence.tokens, false)
+                && !matches!(second.kind, LabelKind::Neutral)
+                && self.apply(&second, &sentence)
+            {
+                sentence
+                    .tokens
+                    .drain(..second.length.min(sentence.tokens.len()));
+            }
+        }
+        if sentence.tokens.is_empty() {
+            return;
+        }
+        self.parts_inside(sentence);
+    }
+
+    /// Carries out a label of the running text; false if it is none after all.
+    fn apply(&mut self, found: &Label, sentence: &Sentence) -> bool {
+        match &found.kind {
+            LabelKind::Zone(zone) => {
+                self.leave_parts();
+                self.zone = Some(*zone);
+                true
+            }
+            LabelKind::Neutral => true,
+            LabelKind::Exercise {
+                named,
+                fact,
+                number,
+                part,
+            } => {
+                let tokens = &sentence.tokens[..found.length.min(sentence.tokens.len())];
+                if *fact && number.is_none() {
+                    // "Claim." of an exercise that has no proof yet is its statement.
+                    if self.has_proof(self.current)
+                        && self.environment.is_none()
+                        && is_styled(sentence)
+                    {
+                        let title = self.text_of(tokens);
+                        self.open_exercise(title);
+                    }
+                    if self.zone != Some(Zone::Proof) {
+                        self.statement_block = Some(sentence.block);
+                        self.zone = Some(Zone::Statement);
+                        // Only this sentence: what follows finds its own zone.
+                        self.label_before = true;
+                    }
+                    return *named
+                        && self.zone == Some(Zone::Statement)
+                        && tokens.len() > 1
+                        && is_styled(sentence);
+                }
+                if let (None, Some(part)) = (number, part) {
+                    let known = self.parts.contains_key(&(self.exercise, part.clone()));
+                    if known || is_styled(sentence) || is_task(&sentence.tokens) {
+                        self.enter_part(part);
+                    }
+                    return true;
+                }
+                if !named && self.environment.is_some() {
+                    return true;
+                }
+                let title = self.text_of(tokens);
+                let known = self
+                    .frames
+                    .iter()
+                    .position(|frame| frame.title.is_some() && frame.title == title);
+                match known {
+                    Some(known) => {
+                        self.current = known;
+                        self.exercise = self.frames[known].parent.unwrap_or(known);
+                        self.zone = Some(Zone::Proof);
+                    }
+                    None => self.exercise_of(
+                        self.level.unwrap_or(6),
+                        tokens,
+                        number.clone(),
+                        part.clone(),
+                    ),
+                }
+                if *fact {
+                    self.statement_block = Some(sentence.block);
+                }
+                true
+            }
+        }
+    }
+
+    fn add(&mut self, sentence: Sentence) {
+        let stated =
+            self.statement_block == Some(sentence.block) && !begins_proof(&sentence.tokens);
+        let unit = Unit {
+            argument: self.current,
+            zone: self.zone.or(stated.then_some(Zone::Statement)),
+            sentence,
+            borrowed: 0,
+            label_before: std::mem::take(&mut self.label_before),
+        };
+        // A claim's label holds for its own block only.
+        self.units.push(unit);
+        if self.zone == Some(Zone::Statement) && self.environment.is_none() {
+            self.zone = None;
+        }
+    }
+
+    fn finish(mut self) -> Vec<Frame> {
+        let units = std::mem::take(&mut self.units);
+        let mut by_argument: Vec<Vec<Unit>> = vec![Vec::new(); self.frames.len()];
+        for unit in units {
+            by_argument[unit.argument].push(unit);
+        }
+        for (argument, units) in by_argument.into_iter().enumerate() {
+            let zones = zones(&units, self.labelled[argument]);
+            let mut sentences: Vec<Placed> = Vec::new();
+            for (unit, zone) in units.into_iter().zip(zones) {
+                let opens_paragraph = unit.sentence.opens_block;
+                let headline = opens_paragraph
+                    && zone != Zone::Statement
+                    && is_headline(&unit.sentence.tokens);
+                if let Some(last) = sentences.last_mut()
+                    && opens_paragraph
+                    && unit.borrowed == 0
+                    && !unit.label_before
+                    && last.zone == zone
+                    && continues(&last.sentence, &unit.sentence)
+                {
+                    join(&mut last.sentence, unit.sentence);
+                    continue;
+                }
+                sentences.push(Placed {
+                    sentence: unit.sentence,
+                    zone,
+                    borrowed: unit.borrowed,
+                    opens_paragraph,
+                    headline,
+                });
+            }
+            self.frames[argument].sentences = sentences;
+        }
+        self.frames
+    }
+}
+
+/// Where the parts (a), (b), … of a sentence begin: token, length of the label, part.
+fn part_borders(tokens: &[Token]) -> Vec<(usize, usize, String)> {
+    let mut borders: Vec<(usize, usize, String)> = Vec::new();
+    for at in 0..tokens.len() {
+        if let Some((part, length)) = label::part_at(tokens, at) {
+            let expected = char::from(b'a' + u8::try_from(borders.len() % 26).unwrap_or(0));
+            if part == expected.to_string() {
+                borders.push((at, length, part));
+            }
+        }
+    }
+    borders
+}
+
+fn is_styled(sentence: &Sentence) -> bool {
+    sentence
+        .tokens
+        .first()
+        .is_some_and(|token| token.style.strong || token.style.emphasis)
+}
+
+/// Whether the title ends with that number.
+fn ends_with_number(title: &str, number: &str) -> bool {
+    title
+        .strip_suffix(number)
+        .is_some_and(|rest| !rest.ends_with(|last: char| last.is_ascii_digit() || last == '.'))
+}
+
+/// Tokens that are words, for callers that look for a word anywhere.
+pub(super) fn has_word(tokens: &[Token], wanted: &[&str]) -> bool {
+    tokens
+        .iter()
+        .any(|token| matches!(&token.kind, TokenKind::Word { text, .. } if wanted.contains(&text.as_str())))
+}

@@ -1,0 +1,172 @@
+//! Headings: titles of exercises, proofs, scratch work.
+
+use super::*;
+
+impl Builder<'_> {
+    pub(super) fn heading(&mut self, level: u8, mut sentence: Sentence, first: bool) {
+        if !first {
+            // The rest of a heading belongs to what its first sentence opened.
+            if sentence.has_statement() {
+                self.add_stated(sentence);
+            }
+            return;
+        }
+        let found = label::label(&sentence.tokens, true);
+        match found.as_ref().map(|label| &label.kind) {
+            Some(LabelKind::Zone(zone)) => {
+                // "Solution to Exercise 2" opens that exercise.
+                let inner = sentence
+                    .tokens
+                    .iter()
+                    .skip(1)
+                    .enumerate()
+                    .find_map(|(at, token)| {
+                        token.word()?;
+                        match label::label(&sentence.tokens[at + 1..], true)?.kind {
+                            LabelKind::Exercise {
+                                named: true,
+                                number,
+                                part,
+                                ..
+                            } if number.is_some() || part.is_some() => Some((at + 1, number, part)),
+                            _ => None,
+                        }
+                    });
+                let zone = *zone;
+                if let Some((at, number, part)) = inner {
+                    self.exercise_of(level, &sentence.tokens[at..], number, part);
+                } else {
+                    self.leave_part_for_heading(level);
+                }
+                self.zone = Some(zone);
+            }
+            Some(LabelKind::Exercise {
+                named,
+                fact,
+                number,
+                part,
+            }) => {
+                let (named, fact) = (*named, *fact);
+                let (number, part) = (number.clone(), part.clone());
+                let length = found.as_ref().map_or(0, |label| label.length);
+                if fact
+                    && number.is_none()
+                    && !self.has_proof(self.current)
+                    && self.labelled[self.current]
+                {
+                    self.zone = Some(Zone::Statement);
+                } else if number.is_none() && part.is_some() && !named {
+                    self.enter_part(&part.unwrap_or_default());
+                } else {
+                    self.exercise_of(level, &sentence.tokens[..length], number, part);
+                    if !sentence.has_statement() {
+                        self.whole_title(&sentence);
+                    }
+                }
+            }
+            Some(LabelKind::Neutral) => self.zone = None,
+            None if self.level.is_none_or(|open| level <= open) || !self.labelled[self.current] => {
+                self.level = Some(level);
+                let title = self.text_of(&sentence.tokens);
+                self.open_exercise(title);
+                // A title without a number is no task by itself.
+                self.labelled[self.current] = self.heading_is_task(&sentence);
+            }
+            None => self.zone = self.zone.filter(|zone| *zone != Zone::Scratch),
+        }
+        let length = found.map_or(0, |label| label.length.min(sentence.tokens.len()));
+        sentence.tokens.drain(..length);
+        if sentence.has_statement() {
+            self.add_stated(sentence);
+        }
+    }
+
+    /// Adds a sentence of a heading: it states, whatever zone follows.
+    fn add_stated(&mut self, sentence: Sentence) {
+        let zone = self.zone;
+        self.zone = Some(Zone::Statement);
+        self.add(sentence);
+        self.zone = zone;
+    }
+
+    pub(super) fn heading_is_task(&self, sentence: &Sentence) -> bool {
+        is_task(&sentence.tokens)
+    }
+
+    pub(super) fn leave_part_for_heading(&mut self, level: u8) {
+        if self.level.is_some_and(|open| level <= open)
+            && self.frames[self.current].parent.is_none()
+        {
+            self.level = Some(level);
+        }
+    }
+
+    pub(super) fn exercise_of(
+        &mut self,
+        level: u8,
+        tokens: &[Token],
+        number: Option<String>,
+        part: Option<String>,
+    ) {
+        let title = self.text_of(tokens);
+        let known = self
+            .frames
+            .iter()
+            .position(|frame| frame.title.is_some() && frame.title == title);
+        self.level = Some(level);
+        if let Some(known) = known {
+            self.current = known;
+            self.exercise = self.frames[known].parent.unwrap_or(known);
+            return;
+        }
+        // "2(b)" belongs to the exercise 2 if that stands before it.
+        if let (Some(number), Some(part)) = (&number, &part) {
+            let head = self.frames.iter().rposition(|frame| {
+                frame.parent.is_none()
+                    && frame
+                        .title
+                        .as_deref()
+                        .is_some_and(|title| ends_with_number(title, number))
+            });
+            if let Some(head) = head {
+                self.exercise = head;
+                let argument = self.open(title, Some(head));
+                self.parts.insert((head, part.clone()), argument);
+                return;
+            }
+        }
+        self.open_exercise(title);
+    }
+
+    /// The whole heading as the title where it holds no formula: `3.1 An arctangent`.
+    pub(super) fn whole_title(&mut self, sentence: &Sentence) {
+        let words = sentence.tokens.len();
+        let label_only = self.frames[self.current].title.clone();
+        if words <= 12
+            && label_only
+                .as_deref()
+                .is_some_and(|title| title.starts_with(|c: char| c.is_ascii_digit()))
+        {
+            self.frames[self.current].title = self.text_of(&sentence.tokens).or(label_only);
+        }
+    }
+
+    pub(super) fn text_of(&self, tokens: &[Token]) -> Option<String> {
+        let end = tokens.iter().rposition(|token| {
+            token.word().is_some() || token.statement().is_some() || token.is(Mark::Close)
+        })?;
+        let tokens = &tokens[..=end];
+        let span = tokens.first()?.span.to(tokens.last()?.span);
+        let text = self.draft.get(span.range())?;
+        let mut text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // "1)" and "(1)" are titled 1.
+        if text.ends_with(')') && text.matches('(').count() < text.matches(')').count() {
+            text.pop();
+        }
+        let inside = text
+            .strip_prefix('(')
+            .and_then(|rest| rest.strip_suffix(')'));
+        let text = inside.map_or(text.clone(), str::to_owned);
+        (!text.is_empty()).then_some(text)
+    }
+}

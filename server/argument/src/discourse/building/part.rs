@@ -1,0 +1,61 @@
+//! Parts (a), (b), … inside one sentence or paragraph.
+
+use super::*;
+
+impl Builder<'_> {
+    /// "Show that f_n → 1 uniformly (a) on A, (b) on B": parts inside one sentence.
+    pub(super) fn parts_inside(&mut self, sentence: Sentence) {
+        let borders = part_borders(&sentence.tokens);
+        if borders.len() < 2 || self.zone == Some(Zone::Proof) || borders[0].0 == 0 {
+            self.add(sentence);
+            return;
+        }
+        let head: Vec<Token> = sentence.tokens[..borders[0].0].to_vec();
+        self.add(Sentence {
+            tokens: head.clone(),
+            ..sentence.clone()
+        });
+        self.parts_of(&head, &sentence, &borders);
+    }
+
+    /// Parts of a task, each with the task's words before its own.
+    pub(super) fn parts_of(
+        &mut self,
+        head: &[Token],
+        sentence: &Sentence,
+        borders: &[(usize, usize, String)],
+    ) {
+        let (exercise, zone) = (self.exercise, self.zone);
+        for (position, (at, length, part)) in borders.iter().enumerate() {
+            let end = borders
+                .get(position + 1)
+                .map_or(sentence.tokens.len(), |next| next.0);
+            let mut tokens = head.to_vec();
+            tokens.extend_from_slice(&sentence.tokens[at + length..end]);
+            self.enter_part(part);
+            self.units.push(Unit {
+                argument: self.current,
+                zone: Some(Zone::Statement),
+                sentence: Sentence {
+                    tokens,
+                    ..sentence.clone()
+                },
+                borrowed: head.len(),
+                label_before: false,
+            });
+        }
+        self.current = exercise;
+        self.zone = zone;
+    }
+
+    /// The task that the sentence before begins and this paragraph's parts complete.
+    pub(super) fn open_task(&self) -> Option<Vec<Token>> {
+        let last = self.units.iter().rev().find(|unit| unit.borrowed == 0)?;
+        let open = last.argument == self.exercise
+            && last.zone != Some(Zone::Proof)
+            && last.borrowed == 0
+            && !last.sentence.is_closed()
+            && is_task(&last.sentence.tokens);
+        open.then(|| last.sentence.tokens.clone())
+    }
+}

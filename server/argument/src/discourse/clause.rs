@@ -1,0 +1,315 @@
+//! The clause grammar: walks a sentence's phrases and statements and tells how each statement
+//! is said. Names are known by use only; values and meanings come later.
+
+mod family;
+mod introduce;
+mod mark;
+mod range;
+mod relation;
+mod turn;
+
+use super::names::{Names, Use};
+use super::phrase::{Family, phrase};
+use super::said_shape::{
+    defines_application, is_domain, is_membership, is_membership_or_order, is_motion,
+    is_range_shape, is_set_term, is_strict_range, links_tend,
+};
+use super::shape;
+use super::token::{Mark, StatementToken, Token, TokenKind};
+use super::utterance::{Group, Left, Mode, Reading, Spoken, Utterance};
+use crate::notation::syntax::{Connective, Sign, Statement, StatementKind};
+use kernel::Relation;
+
+/// Reads a sentence. A headline announces what follows: what it says is to be shown.
+pub(super) fn read(tokens: &[Token], names: &Names, headline: bool) -> Reading {
+    let mut walk = Walk {
+        tokens,
+        names,
+        reading: Reading::default(),
+        base: if headline { Mode::Aim } else { Mode::Claim },
+        above: None,
+        verb: None,
+        reach: 0,
+        since_base: 0,
+        integer: None,
+        doubt: None,
+        large: false,
+        therefore: false,
+        spoken: None,
+        link: None,
+        subjects: Vec::new(),
+        case: false,
+        limit_is: false,
+        place: false,
+        brackets: Vec::new(),
+        last_statement: None,
+        words_since: 0,
+        contradiction: false,
+        joined: false,
+    };
+    walk.reading.groups.push(Group {
+        mode: headline.then_some(Mode::Aim),
+        ..Group::default()
+    });
+    let mut at = 0;
+    while at < tokens.len() {
+        at += walk.step(at);
+    }
+    walk.finish()
+}
+
+/// What a bracket interrupts.
+#[derive(Clone, Copy)]
+struct Outside {
+    base: Mode,
+    above: Option<Mode>,
+    verb: Option<Family>,
+}
+
+struct Walk<'a> {
+    tokens: &'a [Token],
+    names: &'a Names,
+    reading: Reading,
+    /// How the clause is said.
+    base: Mode,
+    /// A range or condition on top of it.
+    above: Option<Mode>,
+    verb: Option<Family>,
+    reach: usize,
+    /// Statements since `base` was set.
+    since_base: usize,
+    integer: Option<bool>,
+    doubt: Option<&'static str>,
+    large: bool,
+    therefore: bool,
+    spoken: Option<(Spoken, Left)>,
+    link: Option<(Connective, usize)>,
+    subjects: Vec<usize>,
+    case: bool,
+    limit_is: bool,
+    place: bool,
+    brackets: Vec<Outside>,
+    /// The last statement's utterance.
+    last_statement: Option<usize>,
+    /// Words since then.
+    words_since: usize,
+    contradiction: bool,
+    /// "and" stands between the last statement and here.
+    joined: bool,
+}
+
+impl Walk<'_> {
+    fn step(&mut self, at: usize) -> usize {
+        match &self.tokens[at].kind {
+            TokenKind::Word { .. } => {
+                let found = phrase(&self.tokens[at..]);
+                let length = found.map_or(1, |(_, length)| length);
+                if let Some((family, length)) = found {
+                    self.family(family, at, length);
+                }
+                self.words_since += length;
+                length
+            }
+            TokenKind::Mark(mark) => {
+                self.mark(*mark, at);
+                1
+            }
+            TokenKind::Arrow(connective) => {
+                self.arrow(*connective, at);
+                1
+            }
+            TokenKind::Statement(statement) => {
+                self.statement(statement, at);
+                1
+            }
+        }
+    }
+
+    fn mode(&self) -> Mode {
+        self.above.unwrap_or(self.base)
+    }
+
+    fn set(&mut self, base: Mode) {
+        self.base = base;
+        self.above = None;
+        self.verb = None;
+        self.since_base = 0;
+        self.subjects.clear();
+        self.integer = None;
+        self.case = false;
+        self.limit_is = false;
+        self.place = false;
+        if !matches!(base, Mode::Let | Mode::Choose | Mode::Exists) {
+            self.large = false;
+        }
+        let group = self.group();
+        group.mode = Some(base);
+    }
+
+    fn group(&mut self) -> &mut Group {
+        if self.reading.groups.is_empty() {
+            self.reading.groups.push(Group::default());
+        }
+        let last = self.reading.groups.len() - 1;
+        &mut self.reading.groups[last]
+    }
+
+    /// A new clause begins at token `at`.
+    fn new_group(&mut self, at: usize) {
+        let mode = self.base;
+        let group = self.group();
+        group.tokens.1 = at;
+        if group.tokens.0 < at {
+            self.reading.groups.push(Group {
+                tokens: (at, at),
+                mode: Some(mode),
+                ..Group::default()
+            });
+        }
+        self.doubt = None;
+        self.spoken = None;
+    }
+
+    fn new_reach(&mut self, at: usize) {
+        self.reach += 1;
+        self.new_group(at);
+    }
+
+    /// The next token behind `at` that is a statement, words between them skipped, up to a mark.
+    fn next_statement(&self, at: usize) -> Option<(&StatementToken, usize)> {
+        for (offset, token) in self.tokens[at..].iter().enumerate() {
+            match &token.kind {
+                TokenKind::Statement(statement) => return Some((statement, at + offset)),
+                TokenKind::Word { .. } => {}
+                TokenKind::Mark(Mark::Gap) => {}
+                _ => return None,
+            }
+        }
+        None
+    }
+
+    fn has_statement_between(&self, from: usize, to: usize) -> bool {
+        self.tokens[from..to]
+            .iter()
+            .any(|token| token.statement().is_some())
+    }
+
+    fn opens_sentence(&self, at: usize) -> bool {
+        !self.has_statement_between(0, at)
+    }
+
+    fn words_before(&self, at: usize) -> usize {
+        self.tokens[..at]
+            .iter()
+            .filter(|token| !matches!(token.kind, TokenKind::Mark(_)))
+            .count()
+    }
+
+    fn statement(&mut self, token: &StatementToken, at: usize) {
+        if self.base == Mode::Domain {
+            self.base = Mode::Claim;
+        }
+        let statement = &token.statement;
+        let mut mode = self.mode();
+        // Behind a display "for" and "on" are over.
+        if mode == Mode::Domain && !matches!(statement.kind, StatementKind::Term(_)) {
+            self.above = None;
+            mode = self.base;
+        }
+        if mode == Mode::Range
+            && self.since_above()
+            && token.opens_row
+            && !is_range_shape(statement, self.names)
+        {
+            self.above = None;
+            mode = self.base;
+        }
+        if mode == Mode::Reason && token.display && token.opens_row && self.since_base > 0 {
+            self.new_group(at);
+            self.set(Mode::Claim);
+            mode = Mode::Claim;
+        }
+        let aside = self.in_brackets();
+        let restricted =
+            is_strict_range(statement, self.names) && self.link.is_none() && self.spoken.is_none();
+        let mut backward = false;
+        if mode == Mode::Claim
+            && restricted
+            && (aside || self.follows_claim(at) || is_membership(statement) && !self.therefore)
+        {
+            mode = Mode::Range;
+            backward = self.claim_before();
+        } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
+            backward = self.claim_before() && !self.claim_follows(at);
+        }
+        if is_motion(statement) && matches!(mode, Mode::Claim | Mode::Range | Mode::Condition) {
+            mode = Mode::Motion;
+        }
+        let utterance = Utterance {
+            token: at,
+            mode,
+            base: self.base,
+            verb: self.verb,
+            group: self.reading.groups.len().saturating_sub(1),
+            reach: self.reach,
+            backward,
+            link: self.link.take(),
+            spoken: self.spoken.take(),
+            zero: None,
+            integer: self.integer.take(),
+            large: std::mem::take(&mut self.large),
+            doubt: self.doubt,
+            therefore: std::mem::take(&mut self.therefore),
+            subjects: self.subjects.clone(),
+            case: self.case,
+            limit_is: std::mem::take(&mut self.limit_is),
+            place: self.place,
+            aside,
+        };
+        let position = self.reading.utterances.len();
+        let names_only = match &statement.kind {
+            StatementKind::Term(term) => shape::bare_names(term).is_some(),
+            _ => is_membership(statement),
+        };
+        if matches!(mode, Mode::Let | Mode::Choose | Mode::Exists) && names_only {
+            self.subjects.push(position);
+        }
+        if self.above.is_none() || self.above == Some(Mode::Claim) {
+            self.since_base += 1;
+        }
+        if self.above == Some(Mode::Claim)
+            || self.above == Some(Mode::Domain)
+            || self.above == Some(Mode::Motion)
+        {
+            self.above = None;
+        }
+        if links_tend(statement) && self.mode() != Mode::Motion && !is_motion(statement) {
+            self.group().tends = true;
+        }
+        self.reading.utterances.push(utterance);
+        self.last_statement = Some(position);
+        self.words_since = 0;
+        self.joined = false;
+    }
+
+    fn finish(mut self) -> Reading {
+        let end = self.tokens.len();
+        if let Some(last) = self.reading.groups.last_mut() {
+            last.tokens.1 = end;
+        }
+        if self.contradiction {
+            for utterance in &mut self.reading.utterances {
+                if utterance.mode == Mode::Assume {
+                    utterance.mode = Mode::Contradiction;
+                }
+            }
+        }
+        self.reading
+    }
+}
+
+fn has(tokens: &[Token], from: usize, to: usize, word: &str) -> bool {
+    tokens[from..to.min(tokens.len())]
+        .iter()
+        .any(|token| token.word() == Some(word))
+}

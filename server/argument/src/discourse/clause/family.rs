@@ -1,0 +1,239 @@
+//! What each family of phrases does to the walk.
+
+use super::*;
+
+impl Walk<'_> {
+    /// Carries out the phrase of `length` tokens at `at`.
+    pub(super) fn family(&mut self, family: Family, at: usize, length: usize) {
+        let behind = at + length;
+        match family {
+            Family::Let => self.begin_let(at, behind),
+            Family::Choose => self.begin_choice(at, behind),
+            Family::Exists => self.begin_existence(at),
+            Family::ForAll | Family::For => self.range(family, at, behind),
+            Family::If => self.condition(at),
+            Family::HoldsIf => self.holds_if(at),
+            Family::At => self.place_or_range(at, behind),
+            Family::SuchThat => self.such_that(at, behind),
+            Family::Where => self.begin_where(at),
+            Family::On => self.on(behind),
+            Family::Large => self.large_word(),
+            Family::IntegerWord | Family::RealWord => {
+                self.number_word(family == Family::IntegerWord, at)
+            }
+            Family::Place => self.place = true,
+            // "let N denote any number …"
+            Family::Define if self.base == Mode::Let && self.since_base > 0 => {}
+            Family::Define => {
+                self.new_group(at);
+                self.set(Mode::Define);
+            }
+            Family::GivenBy => {
+                if self.base == Mode::Claim {
+                    self.set(Mode::Define);
+                }
+            }
+            _ => self.turn(family, at, behind),
+        }
+    }
+
+    /// Phrases that turn a sentence: reasons, aims, suppositions, consequences.
+    fn turn(&mut self, family: Family, at: usize, behind: usize) {
+        match family {
+            Family::Assert => self.assert(at),
+            Family::Weak => self.weak(at),
+            Family::But => {
+                self.new_reach(at);
+                if matches!(self.base, Mode::Reject | Mode::Reason | Mode::Aim) {
+                    self.set(Mode::Claim);
+                }
+                self.above = None;
+            }
+            Family::Therefore => self.therefore(at, behind),
+            Family::Restate => self.restate(at),
+            Family::Reason => self.reason(at),
+            Family::As => self.as_word(at, behind),
+            Family::By => self.by(at, behind),
+            Family::Aim | Family::Suffices => self.aim(at, family),
+            Family::ToGet | Family::Ask => {
+                if self.opens_sentence(at) || self.base == Mode::Aim {
+                    self.aim(at, family);
+                }
+            }
+            Family::Assume => {
+                self.new_reach(at);
+                let contradicted = self.contradiction;
+                self.set(if contradicted {
+                    Mode::Contradiction
+                } else {
+                    Mode::Assume
+                });
+            }
+            Family::Contradiction => self.suppose_the_contrary(),
+            Family::Discharge => self.reading.discharges = true,
+            Family::Reject => {
+                self.new_reach(at);
+                self.set(Mode::Reject);
+            }
+            Family::RejectBefore => self.reject_before(at),
+            Family::Otherwise => self.doubt = Some("the condition is told by “otherwise”"),
+            Family::Case => {
+                if !self.reading.cases_done {
+                    self.new_reach(at);
+                    self.set(Mode::Assume);
+                    self.case = true;
+                }
+            }
+            Family::CasesDone => self.reading.cases_done = true,
+            Family::And => self.and(at, behind),
+            Family::Or => {
+                if self.mode() == Mode::Claim {
+                    self.doubt = Some("it is joined by “or”");
+                }
+            }
+            _ => self.say(family, at, behind),
+        }
+    }
+
+    /// Phrases that say something: relations, convergence, negations, answers.
+    fn say(&mut self, family: Family, at: usize, behind: usize) {
+        match family {
+            Family::Compare(relation) => self.compare(Spoken::Relation(relation), at),
+            Family::CompareZero(relation) => self.compare_zero(relation),
+            Family::Tends => self.tends(at, behind),
+            Family::LimitIs => {
+                // "the distance to the limit is …" names no limit.
+                let before = at
+                    .checked_sub(1)
+                    .and_then(|before| self.tokens[before].word());
+                self.limit_is = !matches!(before, Some("to" | "from" | "of"));
+            }
+            Family::WillDo => self.will_do(),
+            Family::Equivalent => self.implied(Connective::Equivalent, at),
+            Family::Implies => self.implied(Connective::Implies, at),
+            Family::Uniform => self.uniform(at, behind),
+            Family::Pointwise => self.group().pointwise = true,
+            Family::Converge => self.group().converges = Some(at),
+            Family::Diverge => self.group().diverges = Some(at),
+            Family::Increasing => self.group().monotone = Some((true, at)),
+            Family::Decreasing => self.group().monotone = Some((false, at)),
+            Family::Not => {
+                if self.words_before(at) == 0 && self.tokens[at].word() == Some("no") {
+                    self.group().answer = Some(false);
+                } else {
+                    self.group().negated = true;
+                    self.doubt = Some("it is negated in words");
+                }
+            }
+            Family::Yes if self.words_before(at) == 0 => self.group().answer = Some(true),
+            Family::Doubt => {
+                self.doubt = Some("the words around it leave open whether it is asserted");
+                self.group().doubt = self.doubt;
+            }
+            // All other families were carried out before.
+            _ => {}
+        }
+    }
+
+    fn begin_choice(&mut self, at: usize, behind: usize) {
+        let wished = self.base == Mode::Aim
+            && self.since_base == 0
+            && self.verb != Some(Family::Suffices)
+            && !self.opens_sentence_after_to_get(at);
+        if !wished && self.picks(at, behind) {
+            self.new_reach(at);
+            self.set(Mode::Choose);
+            self.verb = Some(Family::Choose);
+        }
+    }
+
+    fn begin_existence(&mut self, at: usize) {
+        let within = matches!(
+            self.base,
+            Mode::Aim | Mode::Assume | Mode::Contradiction | Mode::Reject
+        );
+        if within && self.since_base == 0 || self.above == Some(Mode::Condition) {
+            self.verb = Some(Family::Exists);
+            if self.base == Mode::Aim && self.above == Some(Mode::Range) {
+                self.above = None;
+            }
+        } else if !(self.base == Mode::Aim && self.verb == Some(Family::Exists)) {
+            self.new_reach(at);
+            self.set(Mode::Exists);
+            self.verb = Some(Family::Exists);
+        }
+    }
+
+    fn holds_if(&mut self, at: usize) {
+        if self.words_before(at) == 0 {
+            self.reading.carries_on = true;
+            self.aim(at, Family::HoldsIf);
+        } else if self.base != Mode::Aim {
+            self.above = Some(Mode::Condition);
+        }
+    }
+
+    fn begin_where(&mut self, at: usize) {
+        self.above = None;
+        if matches!(
+            self.base,
+            Mode::Claim | Mode::Reason | Mode::Aim | Mode::Let | Mode::Define
+        ) {
+            self.new_group(at);
+            let aim = self.base == Mode::Aim;
+            self.set(Mode::Where);
+            if aim {
+                self.verb = Some(Family::Aim);
+            }
+        }
+    }
+
+    fn suppose_the_contrary(&mut self) {
+        self.contradiction = true;
+        if self.base != Mode::Assume {
+            return;
+        }
+        self.base = Mode::Contradiction;
+        self.group().mode = Some(Mode::Contradiction);
+        for utterance in &mut self.reading.utterances {
+            if utterance.mode == Mode::Assume {
+                utterance.mode = Mode::Contradiction;
+            }
+        }
+    }
+
+    fn tends(&mut self, at: usize, behind: usize) {
+        let said = |word: &str| has(self.tokens, at, behind, word);
+        let uniform = said("uniformly") || said("unif");
+        let (pointwise, negated) = (said("pointwise") || said("ptwise"), said("not"));
+        let group = self.group();
+        group.tends = true;
+        if uniform {
+            group.uniform = Some(at);
+            group.adverb = true;
+        }
+        group.pointwise |= pointwise;
+        group.negated |= negated;
+        self.compare(Spoken::Tends, at);
+    }
+
+    fn uniform(&mut self, at: usize, behind: usize) {
+        let next = self.tokens.get(behind).and_then(Token::word);
+        let other = [
+            "continuous",
+            "continuity",
+            "bound",
+            "bounded",
+            "estimate",
+            "means",
+            "norm",
+            "in",
+        ];
+        if !next.is_some_and(|next| other.contains(&next)) {
+            let adverb = self.tokens[at].word() != Some("uniform");
+            let group = self.group();
+            group.uniform = Some(at);
+            group.adverb |= adverb;
+        }
+    }
+}

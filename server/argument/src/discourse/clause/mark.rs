@@ -1,0 +1,208 @@
+//! Punctuation, rows and brackets: what ends, what goes on.
+
+use super::*;
+
+impl Walk<'_> {
+    pub(super) fn mark(&mut self, mark: Mark, at: usize) {
+        match mark {
+            Mark::Comma => self.comma(at),
+            Mark::Gap => {
+                if self.above == Some(Mode::Range) && self.since_above() {
+                    self.above = None;
+                }
+            }
+            Mark::Semicolon
+            | Mark::Period
+            | Mark::InnerPeriod
+            | Mark::Question
+            | Mark::Exclamation => {
+                self.above = None;
+                let question = mark == Mark::Question;
+                if question {
+                    self.question();
+                }
+                self.new_reach(at);
+                let wish = self.base == Mode::Aim && mark == Mark::Semicolon;
+                if !(wish || self.base == Mode::Reject) {
+                    self.set(Mode::Claim);
+                }
+            }
+            Mark::Colon => self.colon(at),
+            Mark::Dash => self.above = None,
+            Mark::Open => {
+                self.brackets.push(Outside {
+                    base: self.base,
+                    above: self.above,
+                    verb: self.verb,
+                });
+            }
+            Mark::Close => {
+                if let Some(outside) = self.brackets.pop() {
+                    self.base = outside.base;
+                    self.above = outside.above;
+                    self.verb = outside.verb;
+                }
+            }
+            Mark::Row | Mark::DisplayEnd | Mark::Border => self.row(at, mark),
+            Mark::Tombstone => {}
+        }
+    }
+
+    pub(super) fn comma(&mut self, at: usize) {
+        if self.tokens.get(at + 1).and_then(Token::word) == Some("which")
+            && self.base == Mode::Claim
+            && self.above.is_none()
+        {
+            self.new_group(at);
+        }
+        self.doubt = None;
+        self.spoken = None;
+        self.place = false;
+        let next = self.tokens[at + 1..]
+            .iter()
+            .position(|token| !matches!(token.word(), Some("and")) && !token.is(Mark::Gap))
+            .map(|offset| &self.tokens[at + 1 + offset]);
+        let next_statement = next.and_then(Token::statement);
+        match self.above {
+            Some(Mode::Range | Mode::Condition) if self.since_above() => {
+                let goes_on =
+                    next_statement.is_some_and(|next| self.range_goes_on(&next.statement));
+                let more = next
+                    .and_then(Token::word)
+                    .is_some_and(|word| ["all", "every", "any", "each"].contains(&word));
+                if !goes_on && !more {
+                    self.above = None;
+                    if self.base == Mode::Reason && self.since_base > 0 {
+                        self.new_group(at);
+                        self.set(Mode::Claim);
+                    }
+                }
+                return;
+            }
+            Some(Mode::Domain | Mode::Motion | Mode::Claim) => self.above = None,
+            _ => {}
+        }
+        match self.base {
+            Mode::Reason | Mode::Where if self.since_base > 0 => {
+                let and_follows = self.tokens.get(at + 1).and_then(Token::word) == Some("and");
+                let pronoun = next.and_then(Token::word).is_some();
+                if !and_follows || pronoun && self.base == Mode::Reason {
+                    self.new_group(at);
+                    self.set(Mode::Claim);
+                }
+            }
+            Mode::Let | Mode::Define | Mode::Assume | Mode::Contradiction
+                if self.since_base > 0 =>
+            {
+                let goes_on = next_statement.is_some_and(|next| {
+                    shape::restriction(&next.statement).is_some()
+                        || matches!(
+                            next.statement.kind,
+                            StatementKind::Mapping { .. }
+                                | StatementKind::MapsTo { .. }
+                                | StatementKind::Term(_)
+                        )
+                        || defines_application(&next.statement)
+                });
+                if !goes_on && next_statement.is_some() {
+                    self.new_group(at);
+                    self.set(Mode::Claim);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Whether the statement continues a list of ranges: it restricts an index or a point that
+    /// the range does not speak of yet.
+    pub(super) fn range_goes_on(&self, statement: &Statement) -> bool {
+        if !is_strict_range(statement, self.names) {
+            return false;
+        }
+        let Some(restriction) = shape::restriction(statement) else {
+            return false;
+        };
+        let said: Vec<String> = self
+            .reading
+            .utterances
+            .iter()
+            .rev()
+            .take_while(|utterance| Some(utterance.mode) == self.above)
+            .filter_map(|utterance| self.tokens[utterance.token].statement())
+            .filter_map(|token| shape::restriction(&token.statement))
+            .flat_map(|restriction| {
+                restriction
+                    .names
+                    .into_iter()
+                    .map(shape::spelling)
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+        restriction
+            .names
+            .iter()
+            .all(|name| !said.contains(&shape::spelling(name)))
+    }
+
+    pub(super) fn colon(&mut self, at: usize) {
+        if self.above.take().is_some() {
+            return;
+        }
+        match self.base {
+            Mode::Aim if self.since_base == 0 => {}
+            Mode::Reject => {}
+            Mode::Choose | Mode::Exists if self.since_base > 0 && !self.picked_something() => {}
+            Mode::Let if self.since_base == 0 => {}
+            _ => {
+                self.new_reach(at);
+                self.set(Mode::Claim);
+            }
+        }
+    }
+
+    pub(super) fn row(&mut self, at: usize, mark: Mark) {
+        let next = self.tokens[at + 1..]
+            .iter()
+            .find(|token| !matches!(token.kind, TokenKind::Mark(_)));
+        let carried = next
+            .and_then(Token::statement)
+            .is_some_and(|next| shape::opens_with_relation(&next.statement));
+        if self.above.is_some() && self.since_above() {
+            self.above = None;
+        }
+        if carried {
+            if self.base == Mode::Reason {
+                self.new_group(at);
+                self.set(Mode::Claim);
+            }
+            return;
+        }
+        if mark == Mark::Row && next.is_some_and(|next| next.statement().is_some()) {
+            self.new_group(at);
+            if matches!(
+                self.base,
+                Mode::Reason | Mode::Where | Mode::Let | Mode::Choose
+            ) && self.since_base > 0
+            {
+                self.set(Mode::Claim);
+            }
+        }
+        if mark != Mark::Row && self.base == Mode::Reason && self.since_base > 0 {
+            self.new_group(at);
+            self.set(Mode::Claim);
+        }
+    }
+
+    pub(super) fn question(&mut self) {
+        for utterance in &mut self.reading.utterances {
+            if utterance.mode == Mode::Claim && utterance.reach == self.reach {
+                utterance.mode = Mode::Aim;
+            }
+        }
+        for group in &mut self.reading.groups {
+            if matches!(group.mode, None | Some(Mode::Claim)) {
+                group.mode = Some(Mode::Aim);
+            }
+        }
+    }
+}

@@ -1,0 +1,115 @@
+//! Whether a range stands before or behind what it governs.
+
+use super::*;
+
+impl Walk<'_> {
+    /// Whether the statement stands behind a comma or a gap that follows a claim.
+    pub(super) fn follows_claim(&self, at: usize) -> bool {
+        let mark = self.tokens[..at]
+            .iter()
+            .rev()
+            .take_while(|token| matches!(token.kind, TokenKind::Mark(_)));
+        let parted = mark
+            .clone()
+            .any(|token| token.is(Mark::Comma) || token.is(Mark::Gap) || token.is(Mark::Open));
+        let crossed = mark
+            .clone()
+            .any(|token| token.is(Mark::Row) || token.is(Mark::Border));
+        parted && !crossed && self.words_since == 0 && self.claim_before()
+    }
+
+    pub(super) fn claim_before(&self) -> bool {
+        self.reading.utterances.iter().any(|utterance| {
+            utterance.reach == self.reach
+                && matches!(
+                    utterance.mode,
+                    Mode::Claim
+                        | Mode::Define
+                        | Mode::Reason
+                        | Mode::Aim
+                        | Mode::Choose
+                        | Mode::Exists
+                        | Mode::Let
+                        | Mode::Where
+                        | Mode::Reject
+                )
+                && self.tokens[utterance.token]
+                    .statement()
+                    .is_some_and(|token| {
+                        !matches!(token.statement.kind, StatementKind::Term(_))
+                            || utterance.spoken.is_some()
+                    })
+        }) || self.groups_claim()
+    }
+
+    pub(super) fn groups_claim(&self) -> bool {
+        self.reading.groups.last().is_some_and(|group| {
+            group.converges.is_some() || group.uniform.is_some() && group.mode != Some(Mode::Range)
+        })
+    }
+
+    /// Whether a claim follows the range at `at` before its stretch ends.
+    pub(super) fn claim_follows(&self, at: usize) -> bool {
+        let before = at.checked_sub(1).map(|before| &self.tokens[before]);
+        let _ = before;
+        let mut separated = false;
+        for token in &self.tokens[at + 1..] {
+            match &token.kind {
+                TokenKind::Mark(
+                    Mark::Semicolon | Mark::Period | Mark::InnerPeriod | Mark::Close,
+                ) => return false,
+                TokenKind::Mark(Mark::Comma | Mark::Colon | Mark::Border) => separated = true,
+                TokenKind::Mark(_) => {}
+                TokenKind::Word { text, .. } => match text.as_str() {
+                    "so" | "hence" | "thus" | "therefore" | "since" | "because" | "where"
+                    | "which" | "as" | "if" => return false,
+                    "we" | "have" | "is" | "then" | "one" | "it" => separated = true,
+                    _ => {}
+                },
+                TokenKind::Arrow(_) => separated = true,
+                TokenKind::Statement(statement) => {
+                    let chain = matches!(statement.statement.kind, StatementKind::Chain { .. });
+                    if chain && !is_range_shape(&statement.statement, self.names) {
+                        // Between two claims a range belongs to the one behind it only if words
+                        // or marks part it from the one before.
+                        return separated && self.parted_before(at);
+                    }
+                }
+            }
+        }
+        false
+    }
+
+    pub(super) fn parted_before(&self, at: usize) -> bool {
+        let mut tokens = self.tokens[..at].iter().rev();
+        // Back over the words of the range itself to what stands before them.
+        tokens
+            .find(|token| {
+                !matches!(
+                    token.word(),
+                    Some(
+                        "for"
+                            | "all"
+                            | "every"
+                            | "any"
+                            | "each"
+                            | "if"
+                            | "whenever"
+                            | "when"
+                            | "on"
+                            | "and"
+                            | "integers"
+                            | "numbers"
+                            | "natural"
+                            | "real"
+                            | "at"
+                            | "given"
+                            | "fixed"
+                    )
+                )
+            })
+            .is_none_or(|token| {
+                !matches!(token.kind, TokenKind::Statement(_)) && !token.is(Mark::DisplayEnd)
+            })
+    }
+}

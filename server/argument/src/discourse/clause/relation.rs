@@ -1,0 +1,216 @@
+//! Relations and implications told in words: is at most, implies, will do.
+
+use super::*;
+
+impl Walk<'_> {
+    pub(super) fn compare(&mut self, spoken: Spoken, at: usize) {
+        let about_bound = spoken == Spoken::Tends
+            && self.reading.groups.last().is_some_and(|group| {
+                self.tokens[group.tokens.0.min(at)..at].iter().any(|token| {
+                    token.word().is_some_and(|word| {
+                        ["right", "bound", "majorant", "last", "this", "which", "it"]
+                            .contains(&word)
+                    })
+                })
+            });
+        let left = match self.last_statement {
+            _ if self.pronoun_before(at) && at > 0 && self.subjects.is_empty() => Left::Carried,
+            Some(_) if about_bound && self.words_since > 0 => Left::Carried,
+            Some(last)
+                if self.words_since <= 2 && !self.joined && !self.is_place_of_other(last) =>
+            {
+                Left::Utterance(last)
+            }
+            _ if !self.subjects.is_empty() => {
+                Left::Utterance(self.subjects[self.subjects.len() - 1])
+            }
+            _ if self.pronoun_before(at) => Left::Carried,
+            _ => Left::Words,
+        };
+        if matches!(self.above, Some(Mode::Range | Mode::Condition))
+            && self.since_above()
+            && left == Left::Carried
+        {
+            self.above = None;
+        }
+        self.spoken = Some((spoken, left));
+    }
+
+    /// Whether the utterance is a range or a reason that interrupts the clause.
+    pub(super) fn is_place_of_other(&self, last: usize) -> bool {
+        let utterance = &self.reading.utterances[last];
+        utterance.backward || matches!(utterance.mode, Mode::Domain | Mode::Motion)
+    }
+
+    pub(super) fn pronoun_before(&self, at: usize) -> bool {
+        let pronouns = ["this", "which", "that", "it", "latter"];
+        self.tokens[..at]
+            .iter()
+            .rev()
+            .take(2)
+            .take_while(|token| token.word().is_some())
+            .any(|token| token.word().is_some_and(|word| pronouns.contains(&word)))
+            || at == 0
+    }
+
+    pub(super) fn compare_zero(&mut self, relation: Relation) {
+        if let Some(last) = self.last_statement
+            && self.words_since <= 1
+        {
+            let utterance = &mut self.reading.utterances[last];
+            let token = utterance.token;
+            if matches!(
+                self.tokens[token]
+                    .statement()
+                    .map(|token| &token.statement.kind),
+                Some(StatementKind::Term(_))
+            ) {
+                utterance.zero = Some(relation);
+            }
+        }
+        self.doubt = None;
+    }
+
+    pub(super) fn will_do(&mut self) {
+        let Some(last) = self.last_statement else {
+            return;
+        };
+        if self.words_since > 2 {
+            return;
+        }
+        let utterance = &mut self.reading.utterances[last];
+        let Some(token) = self.tokens[utterance.token].statement() else {
+            return;
+        };
+        let picks = shape::restriction(&token.statement).is_some_and(|restriction| {
+            restriction
+                .names
+                .iter()
+                .any(|name| matches!(self.names.usage(name), Use::Threshold | Use::Index))
+        });
+        if picks
+            && matches!(
+                utterance.mode,
+                Mode::Claim | Mode::Where | Mode::Let | Mode::Aim
+            )
+        {
+            let index = shape::restriction(&token.statement).is_some_and(|restriction| {
+                restriction
+                    .names
+                    .iter()
+                    .any(|name| self.names.usage(name) == Use::Index)
+            });
+            utterance.mode = if index { Mode::Aim } else { Mode::Choose };
+            utterance.verb = Some(Family::WillDo);
+        }
+    }
+
+    /// ⇒, ⇐, ⇔ in symbols.
+    pub(super) fn arrow(&mut self, connective: Connective, at: usize) {
+        self.implied_from(connective, at, self.last_statement);
+    }
+
+    /// implies, iff in words: of the statement just before, else of what was said.
+    pub(super) fn implied(&mut self, connective: Connective, at: usize) {
+        let before = self.last_statement.filter(|_| self.words_since <= 1);
+        self.implied_from(connective, at, before);
+    }
+
+    pub(super) fn implied_from(
+        &mut self,
+        connective: Connective,
+        at: usize,
+        before: Option<usize>,
+    ) {
+        let before = before.filter(|last| {
+            !self.reading.utterances[*last].backward
+                || matches!(
+                    self.reading.utterances[*last].mode,
+                    Mode::Range | Mode::Condition
+                )
+        });
+        let concluding = self
+            .next_statement(at + 1)
+            .is_some_and(|(next, _)| links_tend(&next.statement) && !is_motion(&next.statement));
+        let afresh = at
+            .checked_sub(1)
+            .is_some_and(|before| self.tokens[before].is(Mark::Border));
+        let before =
+            before.filter(|_| !(connective == Connective::Implies && (concluding || afresh)));
+        let Some(last) = before else {
+            if connective == Connective::Implies {
+                self.therefore(at, at);
+            } else if self.words_before(at) == 0 {
+                self.reading.carries_on = true;
+                self.link = None;
+                if self.base == Mode::Claim {
+                    self.doubt = Some("what it is equivalent to stands elsewhere");
+                }
+            }
+            return;
+        };
+        let ranges = connective == Connective::Implies && self.make_ranges(last);
+        self.above = None;
+        self.doubt = None;
+        if ranges {
+            if matches!(self.base, Mode::Where) {
+                self.set(Mode::Claim);
+            }
+            return;
+        }
+        if matches!(
+            self.reading.utterances[last].mode,
+            Mode::Range | Mode::Condition
+        ) {
+            if connective == Connective::Implies {
+                self.base = if self.base == Mode::Let {
+                    Mode::Claim
+                } else {
+                    self.base
+                };
+                return;
+            }
+            self.doubt = Some("its side of the equivalence was not found");
+            return;
+        }
+        if matches!(
+            self.base,
+            Mode::Let | Mode::Choose | Mode::Define | Mode::Exists
+        ) {
+            self.new_group(at);
+            self.set(Mode::Claim);
+            self.therefore = true;
+            return;
+        }
+        self.link = Some((connective, last));
+    }
+
+    /// Turns the restrictions that end with utterance `last` into ranges: `n > N, x ∈ D ⇒ …`.
+    pub(super) fn make_ranges(&mut self, last: usize) -> bool {
+        let mut found = false;
+        for position in (0..=last).rev() {
+            let utterance = &self.reading.utterances[position];
+            let plain = matches!(
+                utterance.mode,
+                Mode::Claim | Mode::Reason | Mode::Where | Mode::Aim
+            ) && utterance.link.is_none();
+            if utterance.mode == Mode::Range
+                && utterance.reach == self.reading.utterances[last].reach
+            {
+                self.reading.utterances[position].backward = false;
+                found = true;
+                continue;
+            }
+            let shaped = self.tokens[utterance.token]
+                .statement()
+                .is_some_and(|token| is_strict_range(&token.statement, self.names));
+            if !plain || !shaped || utterance.reach != self.reading.utterances[last].reach {
+                break;
+            }
+            self.reading.utterances[position].mode = Mode::Range;
+            self.reading.utterances[position].backward = false;
+            found = true;
+        }
+        found
+    }
+}

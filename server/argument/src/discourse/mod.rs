@@ -1,0 +1,179 @@
+//! Sentences: which role each formula plays, what it means, and what is in force there.
+
+mod ahead;
+mod argument;
+mod assertion;
+mod building;
+mod clause;
+mod entry;
+mod label;
+mod lexicon;
+mod names;
+pub mod outline;
+mod phrase;
+mod resolve;
+mod said_shape;
+mod scope;
+mod sentence;
+mod shape;
+mod supremum;
+mod token;
+mod utter;
+mod utterance;
+mod words;
+mod zone;
+
+use crate::notation::convention::Convention;
+use crate::notation::parse::parse;
+use lexicon::Lexicon;
+use outline::{Argument, Content, Entry, Outline, Role, Zone};
+use source::{BlockKind, Document, Span};
+use token::DraftFormula;
+
+/// Reads a document's arguments under a convention for ambiguous spellings. Total. `draft` is
+/// the text that the document's spans point into.
+#[must_use]
+pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outline {
+    let mut formulas: Vec<DraftFormula> = Vec::new();
+    let mut blocks = Vec::new();
+    for (position, block) in document.blocks.iter().enumerate() {
+        let mut tokens = token::tokens(block, &parse, &mut formulas);
+        let struck = block.containers.iter().any(|container| {
+            matches!(
+                document
+                    .containers
+                    .get(*container)
+                    .map(|container| &container.kind),
+                Some(source::ContainerKind::Struck)
+            )
+        });
+        for token in &mut tokens {
+            token.style.struck |= struck;
+        }
+        blocks.push(sentence::sentences(tokens, position));
+    }
+    let frames = building::frames(draft, document, blocks);
+    let mut lexicons: Vec<Lexicon> = Vec::new();
+    let mut arguments: Vec<Argument> = Vec::new();
+    for frame in &frames {
+        let inherited = frame
+            .parent
+            .and_then(|parent| lexicons.get(parent).cloned())
+            .unwrap_or_else(|| Lexicon::new(convention));
+        let inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
+        let (argument, lexicon) = argument::read(draft, frame, &formulas, inherited);
+        arguments.push(argument);
+        lexicons.push(lexicon);
+    }
+    for frame in &frames {
+        // A task whose parts are arguments of their own is no aim by itself.
+        let parts = frame.sentences.iter().any(|placed| placed.borrowed > 0);
+        if let Some(head) = frame
+            .parent
+            .filter(|_| parts)
+            .and_then(|parent| arguments.get_mut(parent))
+        {
+            head.aim = None;
+        }
+    }
+    cover(&mut arguments, &formulas);
+    arguments.retain(|argument| !argument.entries.is_empty());
+    arguments.sort_by_key(|argument| argument.span.start);
+    if arguments.len() == 1
+        && document
+            .blocks
+            .iter()
+            .all(|block| !matches!(block.kind, BlockKind::Heading(_)))
+    {
+        // A draft without markers is one argument without a title.
+        let marked = frames.iter().filter(|frame| frame.title.is_some()).count();
+        if marked == 0 {
+            arguments[0].title = None;
+        }
+    }
+    Outline { arguments }
+}
+
+/// Parts of one exercise share the limit that an earlier part named.
+fn with_sibling_limit(
+    mut lexicon: Lexicon,
+    parent: Option<usize>,
+    frames: &[building::Frame],
+    lexicons: &[Lexicon],
+) -> Lexicon {
+    if parent.is_some() && lexicon.limit.is_none() {
+        let known = lexicons.iter().zip(frames).rev().find(|(sibling, frame)| {
+            frame.parent == parent
+                && sibling.limit.is_some()
+                && sibling.family.as_ref().map(|family| &family.name)
+                    == lexicon.family.as_ref().map(|family| &family.name)
+        });
+        if let Some((sibling, _)) = known {
+            lexicon.limit.clone_from(&sibling.limit);
+        }
+    }
+    lexicon
+}
+
+/// Gives every formula without an entry one: formulas of marks or words only.
+fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
+    for formula in formulas {
+        let covered = arguments.iter().any(|argument| {
+            argument
+                .entries
+                .iter()
+                .any(|entry| touches(entry.span, formula.span))
+        });
+        if covered {
+            continue;
+        }
+        let nearest = arguments
+            .iter()
+            .position(|argument| argument.span.contains(formula.span))
+            .or_else(|| {
+                arguments.iter().rposition(|argument| {
+                    argument.span.start <= formula.span.start && !argument.span.is_empty()
+                })
+            })
+            .unwrap_or(0);
+        let entry = Entry {
+            span: formula.span,
+            sentence: formula.span,
+            role: Some(Role::Mention),
+            zone: Zone::Statement,
+            content: Content::Mention,
+            scope: Vec::new(),
+            chain: None,
+            reason_for: None,
+        };
+        if arguments.is_empty() {
+            return;
+        }
+        let argument = &mut arguments[nearest];
+        let at = argument
+            .entries
+            .iter()
+            .position(|other| formula.span.start < other.span.start)
+            .unwrap_or(argument.entries.len());
+        for other in &mut argument.entries {
+            for position in other.scope.iter_mut().chain(&mut other.reason_for) {
+                if *position >= at {
+                    *position += 1;
+                }
+            }
+        }
+        argument.entries.insert(at, entry);
+        argument.span = if argument.span.is_empty() {
+            formula.span
+        } else {
+            argument.span.to(formula.span)
+        };
+    }
+}
+
+fn touches(entry: Span, formula: Span) -> bool {
+    entry.start < formula.end && formula.start < entry.end || entry == formula
+}
+
+#[cfg(test)]
+mod tests;

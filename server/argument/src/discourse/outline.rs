@@ -1,0 +1,318 @@
+//! What reading a draft gives: arguments, and in each every formula with its role, meaning and scope.
+
+use crate::notation::convention::Pattern;
+use kernel::{Condition, Expr, Kind, Relation, Symbol};
+use source::Span;
+use std::collections::BTreeSet;
+
+/// A draft's arguments in order. Every formula of the draft belongs to exactly one.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Outline {
+    /// The arguments.
+    pub arguments: Vec<Argument>,
+}
+
+/// One exercise or statement (or part of it with its own aim) with its scratch work and proof.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Argument {
+    /// As the draft titles it: `Exercise 2(b)`; `None` without markers.
+    pub title: Option<String>,
+    /// Where it stands.
+    pub span: Span,
+    /// What is to be shown, if it was recognised.
+    pub aim: Option<Aim>,
+    /// The error term of the aim, if the argument is about a convergence: what e_n(x) is.
+    pub error: Option<ErrorTerm>,
+    /// Functions and sequences that the argument defines or inherits.
+    pub definitions: Vec<Definition>,
+    /// Names that need no words in the proof: from the exercise text, or by convention.
+    pub givens: Vec<Given>,
+    /// Every formula and every claim in words, in the order of the text. Inherited entries of an
+    /// exercise's head stand in the part that they belong to by position, not here.
+    pub entries: Vec<Entry>,
+    /// Ambiguous spellings that occur in its formulas, with the first place of each.
+    pub patterns: Vec<(Pattern, Span)>,
+    /// Patterns that occur, as a set.
+    pub pattern_set: BTreeSet<Pattern>,
+}
+
+/// What is to be shown.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Aim {
+    /// In one line, in words and Unicode mathematics.
+    pub text: String,
+    /// Where it is stated.
+    pub span: Span,
+    /// Its meaning, `None` if it was recognised as an aim but not understood, or is a question
+    /// ("Is the convergence uniform?") not yet answered.
+    pub assertion: Option<Assertion>,
+}
+
+/// e_n(x) = |f_n(x) − f(x)| of a convergence.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ErrorTerm {
+    /// |f_n(x) − f(x)|, or |a_n − L|, unfolded.
+    pub error: Expr,
+    /// f_n(x), or a_n.
+    pub term: Expr,
+    /// f(x), or L.
+    pub limit: Expr,
+    /// The index n.
+    pub index: Symbol,
+    /// The points x (empty for number sequences).
+    pub points: Vec<Symbol>,
+    /// Conditions on points, index and parameters (the domain).
+    pub conditions: Vec<Condition>,
+    /// Whether the convergence is asserted uniform in the points.
+    pub uniform: bool,
+}
+
+/// A named function or sequence.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Definition {
+    /// Its name without marks: `f` of f_n(x).
+    pub name: Symbol,
+    /// Index names and argument names in order: n, x.
+    pub parameters: Vec<Symbol>,
+    /// How many of the parameters are written as subscripts (or superscripts).
+    pub subscripts: usize,
+    /// Its value, unfolded.
+    pub value: Expr,
+    /// Where it is defined.
+    pub span: Span,
+}
+
+/// A name that the exercise text or a convention introduces.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Given {
+    /// The name.
+    pub name: Symbol,
+    /// What it runs through.
+    pub kind: Kind,
+    /// What is known: its domain.
+    pub conditions: Vec<Condition>,
+    /// Where it is written, `None` if by convention (n ≥ 1).
+    pub span: Option<Span>,
+    /// A domain in words or symbols that goals cannot express ("a compact set K"): forbids
+    /// refutations that depend on the name.
+    pub unread: Option<String>,
+}
+
+/// A formula, or a claim in words.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Entry {
+    /// Its claim's span (DESIGN 9): a link runs from its left side to its right side, or from
+    /// the sign where the left side stands elsewhere; a choice is the formula that fixes the
+    /// threshold; a conclusion is its sentence.
+    pub span: Span,
+    /// The sentence in which it stands.
+    pub sentence: Span,
+    /// Its role, `None` only if unread and unknown.
+    pub role: Option<Role>,
+    /// Where in the argument it stands.
+    pub zone: Zone,
+    /// What it says.
+    pub content: Content,
+    /// The entries in force there, in order of the text (positions in the same argument's
+    /// `entries`): bindings, choices, assumptions, ranges, also those that follow in the same
+    /// sentence ("… for all n > N").
+    pub scope: Vec<usize>,
+    /// Ties the links of one chain together: (chain number in the argument, position of the
+    /// link). Links of a chain that is split over formulas share the number.
+    pub chain: Option<(usize, usize)>,
+    /// The claim for which this entry is the reason ("since …"), as a position.
+    pub reason_for: Option<usize>,
+}
+
+/// The role of a formula occurrence.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
+pub enum Role {
+    /// A link of the reasoning, asserted.
+    Step,
+    /// Asserted in support of another claim (since, because, as).
+    Reason,
+    /// A threshold, δ, witness or bound that the writer picks.
+    Choice,
+    /// What the argument says it has shown.
+    Conclusion,
+    /// Names a function, sequence or quantity.
+    Definition,
+    /// Introduces an arbitrary object: let, fix, given, for all (as a binding of its own).
+    Let,
+    /// Supposed: assume, suppose, if … then with force until further notice.
+    Assumption,
+    /// Restricts where a sentence's claims hold: for all n > N and x ∈ D.
+    Range,
+    /// To be shown.
+    Aim,
+    /// A condition inside a sentence (if, whenever, when).
+    Condition,
+    /// Deliberately false, quoted, negated, crossed out.
+    Rejected,
+    /// Named without a statement about it.
+    Mention,
+}
+
+impl Role {
+    /// The word of the JSON contract.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Step => "step",
+            Self::Reason => "reason",
+            Self::Choice => "choice",
+            Self::Conclusion => "conclusion",
+            Self::Definition => "definition",
+            Self::Let => "let",
+            Self::Assumption => "assumption",
+            Self::Range => "range",
+            Self::Aim => "aim",
+            Self::Condition => "condition",
+            Self::Rejected => "rejected",
+            Self::Mention => "mention",
+        }
+    }
+
+    /// Whether entries of that role assert something that is judged.
+    #[must_use]
+    pub fn is_claim(self) -> bool {
+        matches!(
+            self,
+            Self::Step | Self::Reason | Self::Choice | Self::Conclusion
+        )
+    }
+}
+
+/// Where in an argument an entry stands.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Zone {
+    /// The exercise or theorem text: definitions, domain, aim; never checked.
+    Statement,
+    /// Rough work before the proof: only ⇐ toward the aim is asked.
+    Scratch,
+    /// The proof or solution.
+    Proof,
+}
+
+/// What an entry says.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Content {
+    /// Something true or false.
+    Assertion(Assertion),
+    /// Introduces or restricts names.
+    Binding(Binding),
+    /// A definition: a position in the argument's `definitions`.
+    Definition(usize),
+    /// Named only.
+    Mention,
+    /// Not understood: the reason in words that help the author, and the names that it speaks
+    /// of (empty: could not be found out), which it protects from refutation.
+    Unread {
+        /// "no domain is given for x", "the macro \foo is not defined here", …
+        reason: String,
+        /// Names that occur in it.
+        names: Vec<Symbol>,
+    },
+}
+
+/// A statement with a truth value, for all values of its free names under the scope.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Assertion {
+    /// left R right.
+    Relation {
+        /// Left side, unfolded.
+        left: Expr,
+        /// The relation.
+        relation: Relation,
+        /// Right side, unfolded.
+        right: Expr,
+    },
+    /// Several relations at once (x ∈ [0, 1] as a claim, a ± b = …).
+    All(Vec<Condition>),
+    /// f_n → f on the domain of `conditions`, uniformly in its points or (no points, or
+    /// `uniform` false) pointwise.
+    Convergence {
+        /// The error term with its domain.
+        error: ErrorTerm,
+        /// Stated as "does not converge uniformly", "is not uniform".
+        negated: bool,
+    },
+    /// lim of a term at a place.
+    Limit {
+        /// The term.
+        term: Expr,
+        /// The index or variable that moves.
+        variable: Symbol,
+        /// Whereto.
+        toward: Toward,
+        /// The limit, `None` for ∞.
+        value: Option<Expr>,
+    },
+    /// If all of `from` then all of `to` (⇔ with `both`).
+    Implication {
+        /// Antecedents.
+        from: Vec<Condition>,
+        /// Consequents.
+        to: Vec<Condition>,
+        /// Claimed in both directions.
+        both: bool,
+    },
+    /// sup (or max, inf, min) over points of a term compares with a value free of the points:
+    /// `sup_x |f_n(x) − f(x)| ≤ 1/n`.
+    Extremum {
+        /// Supremum or maximum (else infimum or minimum).
+        greatest: bool,
+        /// The term under the operator.
+        term: Expr,
+        /// The points over which it runs.
+        points: Vec<Symbol>,
+        /// Conditions on the points.
+        conditions: Vec<Condition>,
+        /// The relation of the extremum to `value`.
+        relation: Relation,
+        /// The value.
+        value: Expr,
+    },
+}
+
+/// Whereto a limit's variable moves.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Toward {
+    /// n → ∞
+    Infinity,
+    /// x → −∞
+    MinusInfinity,
+    /// x → c
+    Point(Expr),
+}
+
+/// Introduces or restricts names.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Binding {
+    /// The names that it introduces anew (a range that only restricts known names has none).
+    pub bound: Vec<Bound>,
+    /// What it says about them and about known names.
+    pub conditions: Vec<Condition>,
+}
+
+/// A name that is introduced.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Bound {
+    /// The name.
+    pub name: Symbol,
+    /// What it runs through; for thresholds integers unless the draft says real.
+    pub kind: Kind,
+    /// How it is introduced.
+    pub introduction: Introduction,
+}
+
+/// How a name comes into an argument.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Introduction {
+    /// let, given, fix, for all: any value that satisfies the conditions.
+    Arbitrary,
+    /// choose, take, set: the writer picks values by the stated conditions.
+    Chosen,
+    /// there exists, we can find: picked by existence; conditions are what it has.
+    Existing,
+}

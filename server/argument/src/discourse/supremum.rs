@@ -1,0 +1,261 @@
+//! Suprema and sup norms: what they assert, and uniform convergence said by them.
+
+use super::assertion::{Meaning, Said, index_of};
+use super::entry::Operand;
+use super::lexicon::{Family, Lexicon, Lost, error_of};
+use super::outline::{Assertion, ErrorTerm};
+use crate::notation::elaborate::{self, symbol};
+use crate::notation::syntax::{Name, Operator, Term, TermKind};
+use kernel::{Condition, Expr, Node, Relation, Symbol};
+
+/// `sup … R value`
+pub(super) fn extremum(
+    lexicon: &Lexicon,
+    left: &Operand,
+    relation: Relation,
+    right: &Operand,
+) -> Option<Meaning> {
+    let term = supremum_of(lexicon, &left.term);
+    let parts = match elaborate::extremum_parts(&term, &lexicon.vocabulary, &lexicon.convention)? {
+        Ok(parts) => parts,
+        Err(unreadable) => return Some(Err(unreadable.into())),
+    };
+    let value = match &right.value {
+        Ok(value) => value.clone(),
+        Err(lost) => return Some(Err(lost.clone())),
+    };
+    let mut conditions = parts.conditions;
+    let mut points = parts.points;
+    if points.is_empty() {
+        points = points_of(lexicon, &parts.body);
+    }
+    if points.is_empty() {
+        return Some(Err(Lost::because(
+            "it does not tell over which points the extremum is taken",
+            elaborate::names(&left.term),
+        )));
+    }
+    if let Some(set) = &parts.set {
+        for point in &points {
+            match lexicon.member(set, &Expr::variable(point)) {
+                Ok(more) => conditions.extend(more),
+                Err(lost) => return Some(Err(lost)),
+            }
+        }
+    } else if conditions.is_empty() {
+        for point in &points {
+            if let Some(domain) = lexicon.domains.get(point) {
+                conditions.extend(domain.conditions.iter().cloned());
+            }
+        }
+    }
+    if points.iter().any(|point| value.mentions(point)) {
+        return Some(Err(Lost::because(
+            "the value of the extremum depends on the point",
+            points,
+        )));
+    }
+    Some(Ok(Said::of(Assertion::Extremum {
+        greatest: parts.greatest,
+        term: parts.body,
+        points,
+        conditions,
+        relation,
+        value,
+    })))
+}
+
+/// A supremum norm `‖f_n − f‖` as the supremum that it is, and functions without their argument
+/// under a supremum (`\sup_D |f_n − f|`) with it.
+pub(super) fn supremum_of(lexicon: &Lexicon, term: &Term) -> Term {
+    let Some(family) = lexicon
+        .family
+        .as_ref()
+        .filter(|family| !family.points.is_empty())
+    else {
+        return term.clone();
+    };
+    let at = |kind: TermKind| Term {
+        kind,
+        range: term.range.clone(),
+    };
+    match &term.kind {
+        TermKind::Group(inner) => supremum_of(lexicon, inner),
+        TermKind::Norm(inner, _) => at(TermKind::Over {
+            operator: Operator::Supremum,
+            below: Vec::new(),
+            body: Some(Box::new(at(TermKind::Bars(Box::new(applied(
+                lexicon, family, inner,
+            )))))),
+        }),
+        TermKind::Over {
+            operator,
+            below,
+            body: Some(body),
+        } => at(TermKind::Over {
+            operator: *operator,
+            below: below.clone(),
+            body: Some(Box::new(applied(lexicon, family, body))),
+        }),
+        _ => term.clone(),
+    }
+}
+
+/// Functions that stand without their argument, applied to the points.
+pub(super) fn applied(lexicon: &Lexicon, family: &Family, term: &Term) -> Term {
+    let at = |kind: TermKind| Term {
+        kind,
+        range: term.range.clone(),
+    };
+    let inside = |inner: &Term| Box::new(applied(lexicon, family, inner));
+    match &term.kind {
+        TermKind::Name(name) if is_bare_function(lexicon, family, name) => {
+            let point = |point: &Symbol| {
+                at(TermKind::Name(Name {
+                    base: point.as_str().to_owned(),
+                    subscript: None,
+                    superscript: None,
+                    primes: 0,
+                }))
+            };
+            let points: Vec<Term> = family.points.iter().map(point).collect();
+            let argument = match points.as_slice() {
+                [one] => one.clone(),
+                _ => at(TermKind::List(points)),
+            };
+            at(TermKind::Juxtaposed(vec![
+                term.clone(),
+                at(TermKind::Group(Box::new(argument))),
+            ]))
+        }
+        TermKind::Bars(inner) => at(TermKind::Bars(inside(inner))),
+        TermKind::Group(inner) => at(TermKind::Group(inside(inner))),
+        TermKind::Negative(inner) => at(TermKind::Negative(inside(inner))),
+        TermKind::Sum(items) => at(TermKind::Sum(
+            items
+                .iter()
+                .map(|(minus, item)| (*minus, applied(lexicon, family, item)))
+                .collect(),
+        )),
+        _ => term.clone(),
+    }
+}
+
+pub(super) fn is_bare_function(lexicon: &Lexicon, family: &Family, name: &Name) -> bool {
+    if name.primes > 0 || name.superscript.is_some() {
+        return false;
+    }
+    match &name.subscript {
+        Some(_) => lexicon
+            .definition(&Symbol::new(&name.base), 1)
+            .is_some_and(|definition| definition.parameters.len() == family.points.len() + 1),
+        None => lexicon
+            .definition(&symbol(name), 0)
+            .is_some_and(|definition| {
+                !definition.parameters.is_empty()
+                    && definition.parameters.len() == family.points.len()
+            }),
+    }
+}
+
+/// The points that occur in an expression: of the sequence at hand, else names used as points.
+pub(super) fn points_of(lexicon: &Lexicon, body: &Expr) -> Vec<Symbol> {
+    let variables = body.variables();
+    if let Some(family) = &lexicon.family {
+        let points: Vec<Symbol> = family
+            .points
+            .iter()
+            .filter(|point| variables.contains(*point))
+            .cloned()
+            .collect();
+        if !points.is_empty() {
+            return points;
+        }
+    }
+    variables
+        .into_iter()
+        .filter(|name| ["x", "y", "t", "z", "s"].contains(&name.as_str()))
+        .take(1)
+        .collect()
+}
+
+/// `sup_x |e_n(x)| → 0`: uniform convergence of what stands under the supremum.
+pub(super) fn supremum_vanishes(lexicon: &Lexicon, term: &Term) -> Option<Meaning> {
+    let term = &supremum_of(lexicon, term);
+    let parts = match elaborate::extremum_parts(term, &lexicon.vocabulary, &lexicon.convention)? {
+        Ok(parts) => parts,
+        Err(unreadable) => return Some(Err(unreadable.into())),
+    };
+    if !parts.greatest {
+        return Some(Err(Lost::because(
+            "the limit of an infimum is not decided",
+            elaborate::names(term),
+        )));
+    }
+    let Some(index) = index_of(lexicon, &parts.body) else {
+        return Some(Err(Lost::because(
+            "it does not tell what moves in the limit",
+            elaborate::names(term),
+        )));
+    };
+    let mut conditions = parts.conditions;
+    let points = if parts.points.is_empty() {
+        points_of(lexicon, &parts.body)
+    } else {
+        parts.points
+    };
+    if let Some(set) = &parts.set {
+        for point in &points {
+            match lexicon.member(set, &Expr::variable(point)) {
+                Ok(more) => conditions.extend(more),
+                Err(lost) => return Some(Err(lost)),
+            }
+        }
+    } else if conditions.is_empty() {
+        for point in &points {
+            if let Some(domain) = lexicon.domains.get(point) {
+                conditions.extend(domain.conditions.iter().cloned());
+            }
+        }
+    }
+    conditions.insert(
+        0,
+        Condition::Holds(
+            Expr::variable(&index),
+            Relation::GreaterEqual,
+            Expr::integer(1),
+        ),
+    );
+    let same_family =
+        lexicon
+            .family
+            .as_ref()
+            .zip(lexicon.limit.as_ref())
+            .filter(|(family, limit)| {
+                parts.body == error_of(&family.term, limit)
+                    || parts.body == family.term.minus(limit).abs()
+            });
+    let (term, limit) = match same_family {
+        Some((family, limit)) => (family.term.clone(), limit.clone()),
+        None => (parts.body.clone(), Expr::integer(0)),
+    };
+    Some(Ok(Said::of(Assertion::Convergence {
+        error: ErrorTerm {
+            error: absolute(&parts.body),
+            term,
+            limit,
+            index,
+            points,
+            conditions,
+            uniform: true,
+        },
+        negated: false,
+    })))
+}
+
+pub(super) fn absolute(body: &Expr) -> Expr {
+    match body.node() {
+        Node::Call(kernel::Function::Abs, _) => body.clone(),
+        _ => body.abs(),
+    }
+}

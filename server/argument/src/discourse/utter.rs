@@ -1,0 +1,458 @@
+//! From utterances to entries: the role that a statement plays, and its content.
+
+mod binding;
+mod choice;
+mod claim;
+mod link;
+mod name;
+
+use super::assertion::{Said, link};
+use super::entry::{Carry, Context, Operand, Pending, Reader};
+use super::lexicon::Lost;
+use super::names::Use;
+use super::outline::{Assertion, Binding, Bound, Content, Introduction, Role, Zone};
+use super::phrase::Family;
+use super::said_shape::is_membership;
+use super::shape;
+use super::utterance::{Left, Mode, Spoken, Utterance};
+use crate::notation::elaborate::{self, symbol};
+use crate::notation::syntax::{Link, Name, Sign, Statement, StatementKind, Term, TermKind};
+use kernel::{Condition, Expr, Kind, Relation, Symbol};
+use source::Span;
+
+impl Reader<'_> {
+    /// Makes the entries of one utterance.
+    pub(super) fn utter(&mut self, context: &Context<'_>, position: usize) {
+        let utterance = &context.reading.utterances[position];
+        let Some(statement) = context.statement(utterance) else {
+            return;
+        };
+        let whole = self.place(context, utterance, &statement.range);
+        match &statement.kind {
+            StatementKind::Unread(reason) => {
+                let content = self.unread(context, utterance, statement, reason);
+                self.push(context, Some(position), whole, None, content);
+            }
+            StatementKind::Mapping { .. } => {
+                self.push(
+                    context,
+                    Some(position),
+                    whole,
+                    Some(Role::Definition),
+                    Content::Mention,
+                );
+            }
+            StatementKind::MapsTo { .. } => {
+                let content = match self.defined_at(context, position) {
+                    Some(definition) => Content::Definition(definition),
+                    None => self.unread(
+                        context,
+                        utterance,
+                        statement,
+                        "it does not tell which function this defines",
+                    ),
+                };
+                self.push(
+                    context,
+                    Some(position),
+                    whole,
+                    Some(Role::Definition),
+                    content,
+                );
+            }
+            StatementKind::Term(term) => self.term(context, position, term, whole),
+            StatementKind::Chain { .. } => self.chain(context, position, statement, whole),
+            StatementKind::Quantified { .. } | StatementKind::Connected { .. } => {
+                let content = self.unread(
+                    context,
+                    utterance,
+                    statement,
+                    "quantifiers are nested here in a way that is not read",
+                );
+                self.push(context, Some(position), whole, None, content);
+            }
+        }
+    }
+
+    fn unread(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        statement: &Statement,
+        reason: &str,
+    ) -> Content {
+        let unknown = context
+            .formula(utterance)
+            .and_then(|formula| self.formulas.get(formula))
+            .and_then(|formula| formula.unknown_macros.first().cloned());
+        let reason = match unknown {
+            Some(name) if !reason.contains(&name) => {
+                format!("{reason}; the macro {name} is defined nowhere")
+            }
+            _ => reason.to_owned(),
+        };
+        Content::Unread {
+            reason,
+            names: elaborate::statement_names(statement),
+        }
+    }
+
+    fn defined_at(&self, context: &Context<'_>, position: usize) -> Option<usize> {
+        context
+            .defined
+            .iter()
+            .find(|ahead| ahead.utterance == position)
+            .map(|ahead| ahead.definition)
+    }
+
+    /// An operand with its value.
+    pub(super) fn operand(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        term: &Term,
+    ) -> Operand {
+        Operand {
+            term: term.clone(),
+            value: self.lexicon.term(term),
+            span: self.place(context, utterance, &term.range),
+        }
+    }
+
+    // Terms
+
+    fn term(&mut self, context: &Context<'_>, position: usize, term: &Term, whole: Span) {
+        let utterance = &context.reading.utterances[position];
+        if let Some((spoken, left)) = utterance.spoken {
+            self.spoken(context, position, term, spoken, left, whole);
+            return;
+        }
+        if let Some(relation) = utterance.zero {
+            let left = self.operand(context, utterance, term);
+            let zero = zero_operand(whole);
+            let meaning = link(
+                self,
+                context,
+                utterance,
+                &left,
+                Sign::Relation(relation),
+                &zero,
+            );
+            let role = self.claim_role(context, utterance);
+            self.said(context, position, whole, role, meaning, utterance.doubt);
+            return;
+        }
+        if self.completes(context, position, term, whole) {
+            return;
+        }
+        if !matches!(
+            utterance.mode,
+            Mode::Domain | Mode::Range | Mode::Condition | Mode::Let
+        ) && !utterance.aside
+        {
+            self.bare = Some((
+                context.sentence,
+                position,
+                self.operand(context, utterance, term),
+            ));
+        }
+        let names = shape::bare_names(term);
+        match (utterance.mode, names) {
+            (Mode::Range | Mode::Condition, Some(names)) if !names.is_empty() => {
+                self.range_of_names(context, position, &names, whole);
+            }
+            (Mode::Let, Some(names)) => self.let_names(context, position, &names, whole),
+            (Mode::Choose | Mode::Exists, Some(names)) => {
+                self.choose_names(context, position, &names, whole)
+            }
+            (Mode::Domain, _) => self.domain(context, position, term, whole),
+            (Mode::Range, None) => {
+                let lost =
+                    Lost::because("it is not read how far this goes", elaborate::names(term));
+                self.push(
+                    context,
+                    Some(position),
+                    whole,
+                    Some(Role::Range),
+                    lost.content(),
+                );
+            }
+            _ => {
+                self.push(
+                    context,
+                    Some(position),
+                    whole,
+                    Some(Role::Mention),
+                    Content::Mention,
+                );
+            }
+        }
+    }
+
+    /// A term that completes a chain which ended with its relation.
+    fn completes(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        term: &Term,
+        whole: Span,
+    ) -> bool {
+        let utterance = &context.reading.utterances[position];
+        if matches!(
+            utterance.mode,
+            Mode::Domain | Mode::Range | Mode::Condition | Mode::Motion
+        ) || utterance.aside
+        {
+            return false;
+        }
+        let Some(pending) = self.pending.take() else {
+            return false;
+        };
+        let right = self.operand(context, utterance, term);
+        let meaning = link(
+            self,
+            context,
+            utterance,
+            &pending.operand,
+            pending.sign,
+            &right,
+        );
+        let span = pending.start.to(right.span);
+        let content = content_of(meaning, utterance.doubt);
+        if let Some(proto) = self.protos.get_mut(pending.proto) {
+            proto.entry.span = span;
+            proto.entry.content = content;
+        }
+        let _ = whole;
+        self.carry = Some(Carry {
+            operand: right,
+            chain: (pending.chain.0, pending.chain.1 + 1),
+            sentence: context.sentence,
+        });
+        true
+    }
+
+    // Chains
+
+    fn chain(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        if self.defined_at(context, position).is_some() {
+            self.definition(context, position, statement);
+            return;
+        }
+        match utterance.mode {
+            Mode::Motion => {
+                self.push(
+                    context,
+                    Some(position),
+                    whole,
+                    Some(Role::Mention),
+                    Content::Mention,
+                );
+            }
+            Mode::Range | Mode::Condition | Mode::Domain => {
+                self.range(context, position, statement, whole)
+            }
+            Mode::Let => self.let_statement(context, position, statement, whole),
+            Mode::Choose | Mode::Exists => self.choose(context, position, statement, whole),
+            Mode::Define => self.name(context, position, statement, whole),
+            Mode::Where => self.where_statement(context, position, statement, whole),
+            Mode::Assume => self.assume(context, position, statement, whole, Role::Assumption),
+            Mode::Contradiction => self.assume(context, position, statement, whole, Role::Rejected),
+            Mode::Reject => self.links(context, position, statement, Role::Rejected),
+            Mode::Claim => self.claim(context, position, statement, whole),
+            Mode::Reason => self.links(context, position, statement, Role::Reason),
+            Mode::Aim => self.wish(context, position, statement),
+        }
+    }
+
+    /// A chain of which a link names something; its other links are asserted.
+    fn definition(&mut self, context: &Context<'_>, position: usize, statement: &Statement) {
+        let utterance = &context.reading.utterances[position];
+        let role = match utterance.mode {
+            Mode::Let | Mode::Define | Mode::Where | Mode::Choose => {
+                self.claim_role_of(context, Mode::Claim)
+            }
+            mode => self.claim_role_of(context, mode),
+        };
+        self.links(context, position, statement, role);
+    }
+
+    // Roles of claims
+
+    // Links
+}
+
+/// The statement with a carried left operand where it begins with its relation.
+fn complete(statement: &Statement, carried: Option<&Term>) -> Statement {
+    let mut statement = statement.clone();
+    if let StatementKind::Chain {
+        first: first @ None,
+        ..
+    } = &mut statement.kind
+    {
+        *first = carried.cloned();
+    }
+    statement
+}
+
+fn content_of(meaning: Result<Said, Lost>, doubt: Option<&'static str>) -> Content {
+    match (meaning, doubt) {
+        (Ok(Said::Nothing), _) => Content::Mention,
+        (Ok(Said::Assertion(assertion)), None) => Content::Assertion(*assertion),
+        (Ok(Said::Assertion(assertion)), Some(doubt)) => Content::Unread {
+            reason: doubt.to_owned(),
+            names: names_in(&assertion),
+        },
+        (Err(lost), _) => lost.content(),
+    }
+}
+
+fn names_in(assertion: &Assertion) -> Vec<Symbol> {
+    match assertion {
+        Assertion::Relation { left, right, .. } => {
+            let mut names = left.variables();
+            names.extend(right.variables());
+            names.into_iter().collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn introduction(utterance: &Utterance) -> Introduction {
+    if utterance.mode == Mode::Exists {
+        Introduction::Existing
+    } else {
+        Introduction::Chosen
+    }
+}
+
+/// The set of `x ∈ D`.
+pub(super) fn membership_set(statement: &Statement) -> Option<&Term> {
+    let link = shape::links(statement).first()?;
+    (link.sign == Sign::In)
+        .then_some(link.right.as_ref())
+        .flatten()
+}
+
+/// "x be any point of [0, 3]": the set behind the name.
+fn set_behind<'a>(context: &Context<'a>, position: usize) -> Option<&'a Term> {
+    let between = [
+        "be",
+        "is",
+        "any",
+        "a",
+        "an",
+        "point",
+        "points",
+        "number",
+        "numbers",
+        "arbitrary",
+        "real",
+        "in",
+        "of",
+        "from",
+        "the",
+        "interval",
+        "element",
+        "set",
+        "fixed",
+        "given",
+        "some",
+        "inside",
+        "taken",
+        "belongs",
+        "to",
+        "lies",
+        "domain",
+        "runs",
+        "through",
+        "all",
+    ];
+    let utterance = context.reading.utterances.get(position)?;
+    let next = context.reading.utterances.get(position + 1)?;
+    let words = context.tokens.get(utterance.token + 1..next.token)?;
+    let joined = !words.is_empty()
+        && words
+            .iter()
+            .all(|token| token.word().is_some_and(|word| between.contains(&word)))
+        && words.iter().any(|token| {
+            token.word().is_some_and(|word| {
+                ["in", "of", "from", "to", "through", "inside", "all"].contains(&word)
+            })
+        });
+    let StatementKind::Term(set) = &context.statement(next)?.kind else {
+        return None;
+    };
+    (joined && shape::is_set(&super::lexicon::as_set(set))).then_some(set)
+}
+
+/// The set in which the announced object lies: `N ∈ ℕ` in "choose N ∈ ℕ with …".
+fn subject_set<'a>(context: &Context<'a>, utterance: &Utterance) -> Option<&'a Term> {
+    utterance.subjects.iter().find_map(|subject| {
+        let subject = context.reading.utterances.get(*subject)?;
+        membership_set(context.statement(subject)?)
+    })
+}
+
+fn mentions_tolerance(statement: &Statement) -> bool {
+    shape::names_of(statement)
+        .iter()
+        .any(|name| super::names::is_tolerance(&name.base))
+}
+
+/// n ≥ 1
+pub(super) fn at_least_one(name: &Symbol) -> Condition {
+    Condition::Holds(
+        Expr::variable(name),
+        Relation::GreaterEqual,
+        Expr::integer(1),
+    )
+}
+
+/// Whether every condition sets its left side equal to something integer-valued.
+fn integer_valued(conditions: &[Condition]) -> bool {
+    conditions.iter().all(|condition| match condition {
+        Condition::Holds(_, Relation::Equal, value) => kernel::goal::is_integer(value, &|name| {
+            ["n", "m", "k", "N"].contains(&name.as_str())
+                || name.as_str().starts_with("N_")
+                || name.as_str().starts_with("n_")
+        }),
+        _ => false,
+    })
+}
+
+fn end_of(span: Span) -> Span {
+    Span::new(span.end, span.end)
+}
+
+fn zero_operand(span: Span) -> Operand {
+    Operand {
+        term: Term {
+            kind: TermKind::Number("0".to_owned()),
+            range: 0..0,
+        },
+        value: Ok(Expr::integer(0)),
+        span: end_of(span),
+    }
+}
+
+/// Adds conditions that are not there yet.
+fn join(conditions: &mut Vec<Condition>, more: Vec<Condition>) {
+    for condition in more {
+        if !conditions.contains(&condition) {
+            conditions.push(condition);
+        }
+    }
+}
+
+/// Whether the content introduces the name.
+fn binds(content: &Content, name: &Symbol) -> bool {
+    matches!(content, Content::Binding(binding) if binding.bound.iter().any(|bound| bound.name == *name))
+}

@@ -1,0 +1,366 @@
+//! Statements that bind or restrict: ranges, lets, names for values, suppositions.
+
+use super::*;
+
+impl Reader<'_> {
+    pub(super) fn range(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        // `n > N := 1/ε` ranges and chooses at once.
+        let links = shape::links(statement);
+        if let Some(at) = links
+            .iter()
+            .position(|link| link.sign == Sign::Defines)
+            .filter(|at| *at > 0)
+            && let Some(name) = links[at - 1].right.clone()
+            && let StatementKind::Chain { first, .. } = &statement.kind
+        {
+            let utterance = &context.reading.utterances[position];
+            let part = |first: Option<Term>, links: &[Link]| {
+                let start = first
+                    .as_ref()
+                    .map_or(statement.range.start, |term| term.range.start);
+                let end = links
+                    .last()
+                    .and_then(|link| link.right.as_ref())
+                    .map_or(start, |term| term.range.end);
+                Statement {
+                    kind: StatementKind::Chain {
+                        first,
+                        links: links.to_vec(),
+                    },
+                    range: start..end,
+                }
+            };
+            let choice = part(Some(name), &links[at..]);
+            let range = part(first.clone(), &links[..at]);
+            let choice_span = self.place(context, utterance, &choice.range);
+            let range_span = self.place(context, utterance, &range.range);
+            self.choose(context, position, &choice, choice_span);
+            self.range(context, position, &range, range_span);
+            return;
+        }
+        let utterance = &context.reading.utterances[position];
+        let restriction = shape::restriction(statement);
+        let conditional = utterance.mode == Mode::Condition;
+        let governs_name = restriction.as_ref().is_some_and(|restriction| {
+            restriction.names.iter().all(|name| {
+                matches!(
+                    self.lexicon.names.usage(name),
+                    Use::Index | Use::Point | Use::Tolerance | Use::Other
+                )
+            })
+        });
+        let role = if conditional && !(governs_name && restriction.is_some()) {
+            Role::Condition
+        } else {
+            Role::Range
+        };
+        let mut names: Vec<&Name> = Vec::new();
+        if let Some(restriction) = &restriction {
+            names.extend(&restriction.names);
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let content = match self.lexicon.conditions(statement) {
+            _ if utterance.large => Content::Unread {
+                reason: "it does not tell how large is large enough".to_owned(),
+                names: elaborate::statement_names(statement),
+            },
+            Err(lost) => lost.content(),
+            Ok(mut conditions) => {
+                let mut bound = Vec::new();
+                for name in &names {
+                    let in_force = self.is_fixed(&symbol(name), context);
+                    let function = self.is_function(name);
+                    if function
+                        || conditional
+                            && (in_force || self.lexicon.names.usage(name) == Use::Threshold)
+                    {
+                        continue;
+                    }
+                    let set = membership_set(statement);
+                    if set.is_none() {
+                        join(&mut conditions, self.domain_of(name));
+                    }
+                    bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
+                }
+                Content::Binding(Binding { bound, conditions })
+            }
+        };
+        let proto = self.push(context, Some(position), whole, Some(role), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+
+    /// Whether a let of the zone, or a range of the same sentence, holds the name fixed, so that
+    /// a condition restricts it further.
+    pub(super) fn is_fixed(&self, name: &Symbol, context: &Context<'_>) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.entry.zone == context.zone
+                && (matches!(proto.entry.role, Some(Role::Let | Role::Choice))
+                    || proto.sentence == context.sentence)
+                && !proto.local
+                && binds(&proto.entry.content, name)
+        })
+    }
+
+    /// Whether a let or a lasting range introduced the name in this zone.
+    pub(super) fn is_bound(&self, name: &Symbol, zone: Zone) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.entry.zone == zone
+                && matches!(
+                    proto.entry.role,
+                    Some(Role::Let | Role::Choice | Role::Range)
+                )
+                && !proto.backward
+                && !proto.local
+                && binds(&proto.entry.content, name)
+        })
+    }
+
+    /// Whether a let that mentions the name on its other side introduces it as well: `0 < a < b`.
+    pub(super) fn is_new(&self, name: &Name, zone: Zone) -> bool {
+        let own = symbol(name);
+        self.lexicon.names.usage(name) == Use::Other
+            && !self.is_function(name)
+            && !self.is_bound(&own, zone)
+            && (zone == Zone::Statement || !self.lexicon.domains.contains_key(&own))
+    }
+
+    pub(super) fn let_statement(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let announced = utterance
+            .subjects
+            .iter()
+            .any(|subject| self.announces_threshold(context, *subject));
+        if announced {
+            self.choose(context, position, statement, whole);
+            return;
+        }
+        let tends = shape::links(statement)
+            .iter()
+            .any(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo));
+        let Some(restriction) = shape::restriction(statement).filter(|_| !tends) else {
+            self.assume(context, position, statement, whole, Role::Assumption);
+            return;
+        };
+        let equal = matches!(
+            restriction.sign,
+            Sign::Relation(Relation::Equal) | Sign::Defines
+        );
+        let picks = restriction
+            .names
+            .iter()
+            .any(|name| match self.lexicon.names.usage(name) {
+                Use::Threshold => !is_membership(statement) || equal,
+                Use::Tolerance | Use::Index | Use::Point => equal,
+                Use::Other => false,
+            });
+        let threshold_set = is_membership(statement)
+            && restriction
+                .names
+                .iter()
+                .all(|name| self.lexicon.names.usage(name) == Use::Threshold);
+        if picks || threshold_set {
+            self.choose(context, position, statement, whole);
+            return;
+        }
+        if equal {
+            self.name(context, position, statement, whole);
+            return;
+        }
+        let mut names: Vec<&Name> = restriction.names.clone();
+        if let Some(other) = restriction.other
+            && let Some(name) = shape::bare_name(other)
+            && self.is_new(name, context.zone)
+        {
+            names.push(name);
+        }
+        for link in shape::links(statement) {
+            if let Some(name) = link.right.as_ref().and_then(shape::bare_name)
+                && self.is_new(name, context.zone)
+                && !names.contains(&name)
+                && !matches!(link.sign, Sign::In | Sign::Subset)
+            {
+                names.push(name);
+            }
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        for name in &names {
+            self.lexicon.declare(name);
+        }
+        let content = match self.lexicon.conditions(statement) {
+            Err(lost) => lost.content(),
+            Ok(mut conditions) => {
+                let set = membership_set(statement);
+                let mut bound = Vec::new();
+                for name in &names {
+                    if set.is_none() && self.lexicon.names.usage(name) != Use::Threshold {
+                        join(&mut conditions, self.domain_of(name));
+                    }
+                    bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
+                }
+                Content::Binding(Binding { bound, conditions })
+            }
+        };
+        let proto = self.push(context, Some(position), whole, Some(Role::Let), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+
+    /// A name for a value that is no function of what was seen ahead: `M = 2/n`.
+    pub(super) fn name(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let content = match self.lexicon.conditions(statement) {
+            Err(lost) => lost.content(),
+            Ok(conditions) => match shape::restriction(statement) {
+                Some(restriction) => {
+                    let bound = restriction
+                        .names
+                        .iter()
+                        .map(|name| {
+                            self.bound(
+                                name,
+                                utterance,
+                                membership_set(statement),
+                                Introduction::Arbitrary,
+                            )
+                        })
+                        .collect();
+                    Content::Binding(Binding { bound, conditions })
+                }
+                None => self.unread(
+                    context,
+                    utterance,
+                    statement,
+                    "it does not tell what is named here",
+                ),
+            },
+        };
+        let role = if matches!(content, Content::Binding(_)) {
+            Role::Let
+        } else {
+            Role::Definition
+        };
+        self.push(context, Some(position), whole, Some(role), content);
+    }
+
+    pub(super) fn where_statement(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let Some(restriction) = shape::restriction(statement) else {
+            if utterance.verb == Some(Family::Aim) {
+                self.wish(context, position, statement);
+            } else {
+                let role = self.claim_role_of(context, Mode::Claim);
+                self.links(context, position, statement, role);
+            }
+            return;
+        };
+        let equal = matches!(
+            restriction.sign,
+            Sign::Relation(Relation::Equal) | Sign::Defines
+        );
+        let usage = restriction
+            .names
+            .first()
+            .map(|name| self.lexicon.names.usage(name));
+        match usage {
+            Some(Use::Threshold) => self.choose(context, position, statement, whole),
+            Some(Use::Tolerance | Use::Index | Use::Point) if equal => {
+                self.choose(context, position, statement, whole);
+            }
+            Some(Use::Tolerance | Use::Index | Use::Point) => {
+                self.range(context, position, statement, whole);
+            }
+            Some(Use::Other) if !equal => self.let_statement(context, position, statement, whole),
+            _ => self.name(context, position, statement, whole),
+        }
+    }
+
+    pub(super) fn assume(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+        role: Role,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let tends = shape::links(statement)
+            .iter()
+            .any(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo));
+        if tends {
+            self.links(context, position, statement, role);
+            return;
+        }
+        let names: Vec<&Name> = shape::restriction(statement)
+            .map(|restriction| restriction.names)
+            .unwrap_or_default();
+        for name in &names {
+            if !self.is_function(name) {
+                self.lexicon.declare(name);
+            }
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        // "Suppose ε > 0 is given" introduces it.
+        let introduces = role == Role::Assumption
+            && !utterance.case
+            && !names.is_empty()
+            && names.iter().all(|name| {
+                matches!(
+                    self.lexicon.names.usage(name),
+                    Use::Tolerance | Use::Index | Use::Point
+                ) && !self.is_fixed(&symbol(name), context)
+            });
+        let role = if introduces { Role::Let } else { role };
+        let content = match self.lexicon.conditions(statement) {
+            Err(lost) => lost.content(),
+            Ok(mut conditions) => {
+                if introduces && membership_set(statement).is_none() {
+                    for name in &names {
+                        join(&mut conditions, self.domain_of(name));
+                    }
+                }
+                let bound = names
+                    .iter()
+                    .filter(|name| {
+                        !self.is_bound(&symbol(name), context.zone)
+                            && !utterance.case
+                            && !self.is_function(name)
+                    })
+                    .map(|name| {
+                        self.bound(
+                            name,
+                            utterance,
+                            membership_set(statement),
+                            Introduction::Arbitrary,
+                        )
+                    })
+                    .collect();
+                Content::Binding(Binding { bound, conditions })
+            }
+        };
+        let proto = self.push(context, Some(position), whole, Some(role), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+}

@@ -1,0 +1,234 @@
+//! What the writer picks: thresholds, δ, witnesses.
+
+use super::*;
+
+impl Reader<'_> {
+    /// "let N be an integer with …"
+    pub(super) fn announces_threshold(&self, context: &Context<'_>, subject: usize) -> bool {
+        let Some(statement) = context
+            .reading
+            .utterances
+            .get(subject)
+            .and_then(|subject| context.statement(subject))
+        else {
+            return false;
+        };
+        subject_names(statement)
+            .iter()
+            .any(|name| self.lexicon.names.usage(name) == Use::Threshold)
+    }
+
+    /// What a clause picks: the names of its announced objects, else those that the statement
+    /// restricts, else the thresholds that it mentions.
+    fn picked<'n>(
+        &self,
+        context: &Context<'n>,
+        utterance: &Utterance,
+        statement: &'n Statement,
+    ) -> Vec<&'n Name> {
+        let mut names: Vec<&Name> = Vec::new();
+        for subject in &utterance.subjects {
+            let subject = context.reading.utterances.get(*subject);
+            if let Some(subject) = subject.and_then(|subject| context.statement(subject)) {
+                names.extend(subject_names(subject));
+            }
+        }
+        if names.is_empty() {
+            match shape::restriction(statement) {
+                Some(restriction) => names.extend(restriction.names),
+                None => names.extend(
+                    shape::names_of(statement)
+                        .into_iter()
+                        .filter(|name| self.lexicon.names.usage(name) == Use::Threshold),
+                ),
+            }
+        }
+        names.dedup_by(|a, b| symbol(a) == symbol(b));
+        names
+    }
+
+    /// A statement by which the writer picks something.
+    pub(super) fn choose(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let followed = is_membership(statement)
+            && context.reading.utterances[position + 1..]
+                .iter()
+                .any(|later| later.subjects.contains(&position));
+        if followed {
+            let mention = Some(Role::Mention);
+            self.push(context, Some(position), whole, mention, Content::Mention);
+            return;
+        }
+        let restriction = shape::restriction(statement);
+        let equal = restriction.as_ref().is_some_and(|restriction| {
+            matches!(
+                restriction.sign,
+                Sign::Relation(Relation::Equal) | Sign::Defines
+            )
+        });
+        let all = |names: &[&Name], kinds: &[Use]| {
+            names
+                .iter()
+                .all(|name| kinds.contains(&self.lexicon.names.usage(name)))
+        };
+        // "Take ε > 0", "pick x ∈ D": any such value, not one that the writer picks.
+        let any = [Use::Tolerance, Use::Index, Use::Point];
+        let arbitrary = !equal
+            && utterance.mode == Mode::Choose
+            && utterance.subjects.is_empty()
+            && restriction
+                .as_ref()
+                .is_some_and(|found| all(&found.names, &any));
+        if arbitrary {
+            self.let_statement(context, position, statement, whole);
+            return;
+        }
+        let names = self.picked(context, utterance, statement);
+        if names.is_empty() {
+            let role = self.claim_role_of(context, Mode::Claim);
+            self.links(context, position, statement, role);
+            return;
+        }
+        if equal && all(&names, &[Use::Other]) {
+            self.name(context, position, statement, whole);
+            return;
+        }
+        for name in &names {
+            self.lexicon.declare(name);
+        }
+        let content = self.choice_of(context, utterance, statement, &names, equal);
+        let proto = self.push(context, Some(position), whole, Some(Role::Choice), content);
+        self.protos[proto].speaks_of = names.iter().map(|name| symbol(name)).collect();
+    }
+
+    fn choice_of(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        statement: &Statement,
+        names: &[&Name],
+        equal: bool,
+    ) -> Content {
+        let mut conditions = match self.lexicon.conditions(statement) {
+            Ok(conditions) => conditions,
+            Err(lost) => return lost.content(),
+        };
+        if let Some(doubt) = utterance.doubt {
+            return Content::Unread {
+                reason: doubt.to_owned(),
+                names: names.iter().map(|name| symbol(name)).collect(),
+            };
+        }
+        let announced = subject_set(context, utterance);
+        let set = announced.or_else(|| membership_set(statement));
+        let mut bound = Vec::new();
+        for name in names {
+            if self.chosen_in(context.sentence, &symbol(name)) {
+                continue;
+            }
+            let mut one = self.bound(name, utterance, set, introduction(utterance));
+            let index = self.lexicon.names.usage(name) == Use::Index;
+            // A threshold that is set equal to something need not be an integer.
+            let free = set.is_none() && utterance.integer.is_none() && equal;
+            if free && !index && !integer_valued(&conditions) {
+                one.kind = Kind::Real;
+            }
+            if index {
+                join(&mut conditions, self.domain_of(name));
+            }
+            bound.push(one);
+        }
+        for name in names {
+            let more =
+                announced.map(|set| self.lexicon.member(set, &Expr::variable(&symbol(name))));
+            if let Some(Ok(more)) = more {
+                join(&mut conditions, more);
+            }
+        }
+        Content::Binding(Binding { bound, conditions })
+    }
+
+    /// Whether the sentence has picked that name already: what follows adds a condition.
+    fn chosen_in(&self, sentence: usize, name: &Symbol) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.sentence == sentence
+                && proto.entry.role == Some(Role::Choice)
+                && binds(&proto.entry.content, name)
+        })
+    }
+
+    /// "an integer N greater than 1/ε"
+    pub(super) fn spoken_choice(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        term: &Term,
+        sign: Sign,
+        subject: usize,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let Some(other) = context.reading.utterances.get(subject) else {
+            return;
+        };
+        let Some(statement) = context.statement(other) else {
+            return;
+        };
+        let names = subject_names(statement);
+        for name in &names {
+            self.lexicon.declare(name);
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let content = match (sign, self.lexicon.term(term)) {
+            (Sign::Relation(relation), Ok(value)) if !symbols.is_empty() => {
+                let mut conditions = Vec::new();
+                for name in &symbols {
+                    conditions.push(Condition::Holds(
+                        Expr::variable(name),
+                        relation,
+                        value.clone(),
+                    ));
+                }
+                let bound = names
+                    .iter()
+                    .map(|name| self.bound(name, other, None, introduction(utterance)))
+                    .map(|mut bound| {
+                        if utterance.integer == Some(true) || other.integer == Some(true) {
+                            bound.kind = Kind::Integer;
+                        }
+                        bound
+                    })
+                    .collect();
+                Content::Binding(Binding { bound, conditions })
+            }
+            (_, Err(lost)) => lost.content(),
+            _ => Lost::because("how it is picked is not read", symbols.clone()).content(),
+        };
+        let threshold = names
+            .iter()
+            .any(|name| self.lexicon.names.usage(name) == Use::Threshold);
+        let role = if utterance.mode == Mode::Let && !threshold {
+            Role::Let
+        } else {
+            Role::Choice
+        };
+        let proto = self.push(context, Some(position), whole, Some(role), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+}
+
+/// The names of an announced object: `N`, `N ∈ ℕ`.
+fn subject_names(statement: &Statement) -> Vec<&Name> {
+    match &statement.kind {
+        StatementKind::Term(term) => shape::bare_names(term).unwrap_or_default(),
+        _ => shape::restriction(statement)
+            .map(|restriction| restriction.names)
+            .unwrap_or_default(),
+    }
+}

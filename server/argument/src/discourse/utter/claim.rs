@@ -1,0 +1,248 @@
+//! Statements that claim, and the role of what they claim.
+
+use super::*;
+
+impl Reader<'_> {
+    pub(super) fn claim(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        if utterance.link.is_none()
+            && utterance.spoken.is_none()
+            && let Some(restriction) = shape::restriction(statement)
+        {
+            let usage = restriction
+                .names
+                .first()
+                .map_or(Use::Other, |name| self.lexicon.names.usage(name));
+            let order = shape::is_order_or_membership(restriction.sign);
+            let first = restriction.names.first().map(|name| symbol(name));
+            let known = first
+                .as_ref()
+                .is_some_and(|name| self.is_bound(name, context.zone));
+            let wishes_index = usage == Use::Index && order && mentions_tolerance(statement);
+            match usage {
+                Use::Tolerance if order && !known => {
+                    self.let_statement(context, position, statement, whole);
+                    return;
+                }
+                Use::Threshold if !known && context.zone != Zone::Statement => {
+                    if context.zone == Zone::Scratch && utterance.therefore && self.aim_goes_on {
+                        self.links(context, position, statement, Role::Aim);
+                    } else {
+                        self.choose(context, position, statement, whole);
+                    }
+                    return;
+                }
+                Use::Index if wishes_index && !self.index_in_force(context, first.as_ref()) => {
+                    self.links(context, position, statement, Role::Aim);
+                    return;
+                }
+                _ if order && context.zone == Zone::Statement => {
+                    self.let_statement(context, position, statement, whole);
+                    return;
+                }
+                _ => {}
+            }
+        }
+        let role = self.claim_role(context, utterance);
+        self.links(context, position, statement, role);
+    }
+
+    /// Whether a range or let for the index governs the sentence.
+    pub(super) fn index_in_force(&self, context: &Context<'_>, index: Option<&Symbol>) -> bool {
+        let Some(index) = index else { return false };
+        let ranged = context.reading.utterances.iter().any(|utterance| {
+            matches!(utterance.mode, Mode::Range | Mode::Condition | Mode::Let)
+                && context
+                    .statement(utterance)
+                    .is_some_and(|statement| elaborate::statement_names(statement).contains(index))
+        });
+        ranged
+            || self.protos.iter().any(|proto| {
+                proto.entry.zone == context.zone
+                    && proto.entry.role == Some(Role::Let)
+                    && binds(&proto.entry.content, index)
+            })
+    }
+
+    /// A wish: what the writer wants to reach, and its rewritings.
+    pub(super) fn wish(&mut self, context: &Context<'_>, position: usize, statement: &Statement) {
+        // "… uniformly on [a, ∞), a > 0": a parameter of the aim.
+        let parameter = shape::restriction(statement).is_some_and(|restriction| {
+            shape::is_order_or_membership(restriction.sign)
+                && restriction
+                    .names
+                    .iter()
+                    .all(|name| self.is_new(name, context.zone))
+        });
+        if parameter && context.reading.utterances[position].link.is_none() {
+            let whole = self.place(
+                context,
+                &context.reading.utterances[position],
+                &statement.range,
+            );
+            self.let_statement(context, position, statement, whole);
+            return;
+        }
+        self.links(context, position, statement, Role::Aim);
+    }
+
+    /// The role of what a clause asserts.
+    pub(in crate::discourse) fn claim_role(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+    ) -> Role {
+        self.claim_role_of(context, utterance.mode)
+    }
+
+    pub(in crate::discourse) fn claim_role_of(&self, context: &Context<'_>, mode: Mode) -> Role {
+        match mode {
+            Mode::Reason => Role::Reason,
+            Mode::Aim => Role::Aim,
+            Mode::Reject | Mode::Contradiction => Role::Rejected,
+            Mode::Assume => Role::Assumption,
+            Mode::Condition | Mode::Range => Role::Condition,
+            _ if context.zone == Zone::Statement => Role::Aim,
+            _ => Role::Step,
+        }
+    }
+
+    /// Adds an asserting entry, or an unread one.
+    pub(in crate::discourse) fn said(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        span: Span,
+        role: Role,
+        meaning: Result<Said, Lost>,
+        doubt: Option<&'static str>,
+    ) -> usize {
+        let nothing = matches!(meaning, Ok(Said::Nothing));
+        let doubt = doubt.filter(|_| matches!(role, Role::Step | Role::Reason | Role::Conclusion));
+        let convergence = match &meaning {
+            Ok(Said::Assertion(assertion)) => matches!(**assertion, Assertion::Convergence { .. }),
+            _ => false,
+        };
+        // A negated convergence carries its negation itself.
+        let doubt = doubt.filter(|_| !convergence);
+        let content = content_of(meaning, doubt);
+        let utterance = &context.reading.utterances[position];
+        let role = if nothing {
+            Role::Mention
+        } else if role == Role::Step && self.concludes(context, &content) {
+            Role::Conclusion
+        } else {
+            role
+        };
+        let span = if role == Role::Conclusion {
+            context.group_span(context.group(utterance)).to(span)
+        } else {
+            span
+        };
+        let role = if doubt.is_some() { None } else { Some(role) };
+        self.push(context, Some(position), span, role, content)
+    }
+
+    /// Whether an assertion in the proof states the convergence that the argument is about.
+    pub(in crate::discourse) fn concludes(&self, context: &Context<'_>, content: &Content) -> bool {
+        if context.zone != Zone::Proof {
+            return false;
+        }
+        if let Content::Assertion(Assertion::Limit {
+            term,
+            value: Some(_),
+            ..
+        }) = content
+        {
+            return self
+                .lexicon
+                .family
+                .as_ref()
+                .is_some_and(|family| family.points.is_empty() && family.term == *term);
+        }
+        let Content::Assertion(Assertion::Convergence { error, negated }) = content else {
+            return false;
+        };
+        if error.points.is_empty() || error.uniform || *negated {
+            return true;
+        }
+        let aimed_pointwise = self
+            .aims
+            .iter()
+            .any(|aim| matches!(&aim.assertion, Some(Assertion::Convergence { error, .. }) if !error.uniform));
+        let aimed_uniform = self
+            .aims
+            .iter()
+            .any(|aim| matches!(&aim.assertion, Some(Assertion::Convergence { error, .. }) if error.uniform));
+        aimed_pointwise && !aimed_uniform
+    }
+
+    /// `lim f_n(x) = f(x)` names the candidate for the limit.
+    pub(super) fn adopt_limit(&mut self, meaning: &Result<Said, Lost>) {
+        let Ok(Said::Assertion(assertion)) = meaning else {
+            return;
+        };
+        if let Assertion::Limit {
+            term,
+            variable,
+            value: Some(value),
+            ..
+        } = &**assertion
+            && let Some(family) = self.lexicon.family.clone()
+            && *term == family.term
+            && *variable == family.index
+        {
+            super::super::assertion::adopt(&mut self.lexicon, &family, value);
+        }
+    }
+
+    /// Estimates in scratch work are steps, the comparison with the tolerance is what is wanted.
+    pub(super) fn role_of_link(
+        &self,
+        context: &Context<'_>,
+        role: Role,
+        link: &Link,
+        left: &Operand,
+        right: &Operand,
+    ) -> Role {
+        let tolerant = |operand: &Operand| {
+            shape::names_in(&operand.term)
+                .iter()
+                .any(|name| super::super::names::is_tolerance(&name.base))
+        };
+        let ordered = shape::is_order_or_membership(link.sign);
+        if context.zone == Zone::Scratch
+            && role == Role::Step
+            && ordered
+            && (tolerant(left) || tolerant(right))
+            && !self.governed(context)
+        {
+            return Role::Aim;
+        }
+        if role == Role::Step && context.wish && (tolerant(left) || tolerant(right)) {
+            return Role::Aim;
+        }
+        role
+    }
+
+    /// Whether a range, condition or choice of the sentence can make a comparison with ε true.
+    pub(super) fn governed(&self, context: &Context<'_>) -> bool {
+        let here = context.reading.utterances.iter().any(|utterance| {
+            matches!(
+                utterance.mode,
+                Mode::Range | Mode::Condition | Mode::Choose | Mode::Exists | Mode::Reason
+            )
+        });
+        here || self.protos.iter().any(|proto| {
+            proto.entry.zone == Zone::Scratch
+                && matches!(proto.entry.role, Some(Role::Choice | Role::Let))
+                && !proto.borrowed
+        })
+    }
+}

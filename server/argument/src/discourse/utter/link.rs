@@ -1,0 +1,349 @@
+//! Chains link by link, carried operands, relations told in words, implications.
+
+use super::*;
+
+impl Reader<'_> {
+    /// One entry for every link of a chain.
+    pub(in crate::discourse) fn links(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        role: Role,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let StatementKind::Chain { first, links } = &statement.kind else {
+            return;
+        };
+        if let Some((connective, before)) = utterance.link {
+            self.implication(context, position, statement, connective, before, role);
+            return;
+        }
+        match first {
+            Some(first) => {
+                let completed = self.pending.is_some()
+                    && self.completes(context, position, first, context.span);
+                if let Some((spoken, left)) = utterance.spoken
+                    && !completed
+                {
+                    let whole = self.place(context, utterance, &first.range);
+                    self.spoken(context, position, first, spoken, left, whole);
+                    let chain = self
+                        .carry
+                        .as_ref()
+                        .map_or((self.next_chain, 0), |carry| carry.chain);
+                    self.next_chain = self.next_chain.max(chain.0 + 1);
+                    let left = self.operand(context, utterance, first);
+                    let begin = Carry {
+                        operand: left,
+                        chain,
+                        sentence: context.sentence,
+                    };
+                    self.links_from(context, position, begin, links, role, None);
+                    return;
+                }
+                let chain = match (&self.carry, completed) {
+                    (Some(carry), true) => carry.chain,
+                    _ => {
+                        self.next_chain += 1;
+                        (self.next_chain - 1, 0)
+                    }
+                };
+                let left = self.operand(context, utterance, first);
+                let begin = Carry {
+                    operand: left,
+                    chain,
+                    sentence: context.sentence,
+                };
+                self.links_from(context, position, begin, links, role, None);
+            }
+            None => {
+                let Some(carry) = self.carried(context, position) else {
+                    let lost = self.lexicon.lost(
+                        statement,
+                        "it begins with its relation, and what stands on its left was not found",
+                    );
+                    let whole = self.place(context, utterance, &statement.range);
+                    self.push(context, Some(position), whole, None, lost.content());
+                    return;
+                };
+                let start = links
+                    .first()
+                    .map(|link| self.place(context, utterance, &link.sign_range));
+                self.links_from(context, position, carry, links, role, start);
+            }
+        }
+    }
+
+    /// What a chain that begins with its relation goes on from: the term right before it, else
+    /// the end of the chain before.
+    pub(super) fn carried(&mut self, context: &Context<'_>, position: usize) -> Option<Carry> {
+        let bare = self
+            .bare
+            .take()
+            .filter(|(sentence, before, _)| *sentence == context.sentence && before + 1 == position)
+            .map(|(_, _, operand)| {
+                self.next_chain += 1;
+                Carry {
+                    operand,
+                    chain: (self.next_chain - 1, 0),
+                    sentence: context.sentence,
+                }
+            });
+        bare.or_else(|| self.carry.clone())
+    }
+
+    pub(super) fn links_from(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        begin: Carry,
+        links: &[Link],
+        role: Role,
+        start: Option<Span>,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let first = begin.operand;
+        let (number, mut step) = begin.chain;
+        // What equals f_n(x) tends to its limit when f_n(x) does.
+        let mut head = self.lexicon.family_of(&first.term).map(|_| first.clone());
+        let mut left = first;
+        let mut start = start;
+        for (index, one) in links.iter().enumerate() {
+            let begins = start.take().unwrap_or(left.span);
+            let Some(right) = &one.right else {
+                let span = begins.to(self.place(context, utterance, &one.sign_range));
+                let lost =
+                    Lost::because("its right side was not found", elaborate::names(&left.term));
+                let proto = self.push(context, Some(position), span, Some(role), lost.content());
+                self.protos[proto].entry.chain = Some((number, step));
+                self.pending = Some(Pending {
+                    operand: left,
+                    sign: one.sign,
+                    start: begins,
+                    chain: (number, step),
+                    proto,
+                });
+                return;
+            };
+            let right = self.operand(context, utterance, right);
+            let span = begins.to(right.span);
+            let ahead = context
+                .defined
+                .iter()
+                .find(|ahead| ahead.utterance == position && ahead.link == index);
+            if let Some(ahead) = ahead {
+                // Where the chain's right end is what gets the name, only the name is new.
+                let span = if ahead.names_right && index > 0 {
+                    self.place(context, utterance, &one.sign_range)
+                        .to(right.span)
+                } else {
+                    span
+                };
+                let content = Content::Definition(ahead.definition);
+                self.push(
+                    context,
+                    Some(position),
+                    span,
+                    Some(Role::Definition),
+                    content,
+                );
+                if !ahead.names_right {
+                    left = right;
+                }
+                continue;
+            }
+            let meaning = if utterance.place && matches!(one.sign, Sign::Relation(Relation::Equal))
+            {
+                Err(Lost::because(
+                    "what is said of this place is said in words",
+                    elaborate::names(&left.term),
+                ))
+            } else {
+                let tends = matches!(one.sign, Sign::TendsTo | Sign::TendsUniformlyTo);
+                let from = head.as_ref().filter(|_| tends).unwrap_or(&left).clone();
+                link(self, context, utterance, &from, one.sign, &right)
+            };
+            if !matches!(one.sign, Sign::Relation(Relation::Equal) | Sign::Defines) {
+                head = None;
+            }
+            self.adopt_limit(&meaning);
+            let role = self.role_of_link(context, role, one, &left, &right);
+            let proto = self.said(context, position, span, role, meaning, utterance.doubt);
+            self.protos[proto].entry.chain = Some((number, step));
+            step += 1;
+            left = right;
+        }
+        // A reason interrupts the chain of the claim that it supports.
+        let interrupts = role == Role::Reason
+            && self
+                .carry
+                .as_ref()
+                .is_some_and(|carry| carry.sentence == context.sentence);
+        if !utterance.aside && !interrupts {
+            self.carry = Some(Carry {
+                operand: left,
+                chain: (number, step),
+                sentence: context.sentence,
+            });
+        }
+    }
+
+    /// A relation told in words: `x` is at most `term`.
+    pub(super) fn spoken(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        term: &Term,
+        spoken: Spoken,
+        left: Left,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let sign = match spoken {
+            Spoken::Relation(relation) => Sign::Relation(relation),
+            Spoken::Tends => Sign::TendsTo,
+        };
+        if matches!(utterance.mode, Mode::Choose | Mode::Exists | Mode::Let)
+            && let Left::Utterance(subject) = left
+        {
+            self.spoken_choice(context, position, term, sign, subject, whole);
+            return;
+        }
+        let (operand, start) = match left {
+            Left::Utterance(before) => {
+                let Some(other) = context.reading.utterances.get(before) else {
+                    return;
+                };
+                let Some(statement) = context.statement(other) else {
+                    return;
+                };
+                let last = shape::links(statement)
+                    .last()
+                    .and_then(|link| link.right.as_ref());
+                let Some(left) = last.or_else(|| shape::first_term(statement)) else {
+                    return;
+                };
+                let operand = self.operand(context, other, left);
+                let start = operand.span;
+                (Some(operand), start)
+            }
+            Left::Carried => (
+                self.carried(context, position).map(|carry| carry.operand),
+                whole,
+            ),
+            Left::Words => (None, whole),
+        };
+        let role = self.claim_role(context, utterance);
+        let Some(operand) = operand else {
+            let lost = Lost::because(
+                "what is compared here is said in words",
+                elaborate::names(term),
+            );
+            self.push(context, Some(position), whole, None, lost.content());
+            self.carry = None;
+            return;
+        };
+        let right = self.operand(context, utterance, term);
+        let meaning = link(self, context, utterance, &operand, sign, &right);
+        let chain = match left {
+            Left::Carried => self.carry.as_ref().map(|carry| carry.chain),
+            _ => None,
+        }
+        .unwrap_or_else(|| {
+            self.next_chain += 1;
+            (self.next_chain - 1, 0)
+        });
+        let link = Link {
+            sign,
+            sign_range: 0..0,
+            right: Some(term.clone()),
+        };
+        let role = self.role_of_link(context, role, &link, &operand, &right);
+        let proto = self.said(
+            context,
+            position,
+            start.to(whole),
+            role,
+            meaning,
+            utterance.doubt,
+        );
+        self.protos[proto].entry.chain = Some(chain);
+        self.carry = Some(Carry {
+            operand: right,
+            chain: (chain.0, chain.1 + 1),
+            sentence: context.sentence,
+        });
+    }
+
+    pub(super) fn implication(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        connective: crate::notation::syntax::Connective,
+        before: usize,
+        role: Role,
+    ) {
+        use crate::notation::syntax::Connective;
+        let utterance = &context.reading.utterances[position];
+        let other = &context.reading.utterances[before];
+        let Some(first) = context.statement(other) else {
+            return;
+        };
+        let whole = self.place(context, utterance, &statement.range);
+        let start = self.place(context, other, &first.range);
+        let carried = self.carry.as_ref().map(|carry| carry.operand.term.clone());
+        let completed = |statement: &Statement| complete(statement, carried.as_ref());
+        let from = self.lexicon.conditions(first);
+        let to = self.lexicon.conditions(&completed(statement));
+        // The antecedent's own entries give way, unless it is an implication's consequent already.
+        let chained = other.link.is_some();
+        if !chained && from.is_ok() && to.is_ok() {
+            self.protos.retain(|proto| {
+                proto.sentence != context.sentence
+                    || proto.utterance != Some(before)
+                    || !matches!(
+                        proto.entry.role,
+                        Some(Role::Step | Role::Aim | Role::Reason) | None
+                    )
+            });
+        }
+        let content = match (from, to) {
+            (Ok(from), Ok(to)) => {
+                let (from, to, both) = match connective {
+                    Connective::ImpliedBy => (to, from, false),
+                    Connective::Equivalent => (from, to, true),
+                    _ => (from, to, false),
+                };
+                Content::Assertion(Assertion::Implication { from, to, both })
+            }
+            (Err(lost), _) | (_, Err(lost)) => Content::Unread {
+                reason: format!(
+                    "an implication of which a side is not read: {}",
+                    lost.reason
+                ),
+                names: lost.names,
+            },
+        };
+        let unread = matches!(content, Content::Unread { .. });
+        let role = match role {
+            Role::Aim if context.zone != Zone::Statement && !unread => Role::Step,
+            other => other,
+        };
+        let span = if unread { whole } else { start.to(whole) };
+        let role = if unread { None } else { Some(role) };
+        self.push(context, Some(position), span, role, content);
+        let right = shape::links(statement)
+            .last()
+            .and_then(|link| link.right.as_ref());
+        if let Some(right) = right {
+            self.carry = Some(Carry {
+                operand: self.operand(context, utterance, right),
+                chain: (self.next_chain, 0),
+                sentence: context.sentence,
+            });
+            self.next_chain += 1;
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! Names alone: "let x", "for all n", "choose N", "on D".
+
+use super::*;
+
+impl Reader<'_> {
+    pub(super) fn range_of_names(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        names: &[&Name],
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        if names
+            .iter()
+            .any(|name| self.lexicon.names.usage(name) == Use::Other && self.is_function(name))
+        {
+            self.push(
+                context,
+                Some(position),
+                whole,
+                Some(Role::Mention),
+                Content::Mention,
+            );
+            return;
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let content = if utterance.large {
+            Content::Unread {
+                reason: "it does not tell how large is large enough".to_owned(),
+                names: symbols.clone(),
+            }
+        } else {
+            self.names_in_set(utterance, names, set_behind(context, position))
+        };
+        let proto = self.push(context, Some(position), whole, Some(Role::Range), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+
+    /// Names that run through the set, else through their domain.
+    pub(super) fn names_in_set(
+        &self,
+        utterance: &Utterance,
+        names: &[&Name],
+        set: Option<&Term>,
+    ) -> Content {
+        let mut conditions = Vec::new();
+        for name in names {
+            let more = match set {
+                Some(set) => self.lexicon.member(set, &Expr::variable(&symbol(name))),
+                None => Ok(self.domain_of(name)),
+            };
+            match more {
+                Ok(more) => join(&mut conditions, more),
+                Err(lost) => return lost.content(),
+            }
+        }
+        let bound = names
+            .iter()
+            .map(|name| self.bound(name, utterance, set, Introduction::Arbitrary))
+            .collect();
+        Content::Binding(Binding { bound, conditions })
+    }
+
+    pub(super) fn is_function(&self, name: &Name) -> bool {
+        let own = symbol(name);
+        self.lexicon
+            .definition(&own, 0)
+            .is_some_and(|definition| !definition.parameters.is_empty())
+            || name.subscript.is_some() && self.lexicon.defines(&Symbol::new(&name.base), 1)
+            || ["f", "g", "h", "F", "G", "φ"].contains(&name.base.as_str())
+    }
+
+    /// What the exercise says of a name, and n ≥ 1 of an index.
+    pub(super) fn domain_of(&self, name: &Name) -> Vec<Condition> {
+        let own = symbol(name);
+        if let Some(domain) = self.lexicon.domains.get(&own) {
+            return domain.conditions.clone();
+        }
+        match self.lexicon.names.usage(name) {
+            Use::Index => vec![at_least_one(&own)],
+            Use::Tolerance => vec![Condition::Holds(
+                Expr::variable(&own),
+                Relation::Greater,
+                Expr::integer(0),
+            )],
+            _ => Vec::new(),
+        }
+    }
+
+    pub(super) fn bound(
+        &self,
+        name: &Name,
+        utterance: &Utterance,
+        set: Option<&Term>,
+        introduction: Introduction,
+    ) -> Bound {
+        let said = utterance
+            .integer
+            .map(|integer| if integer { Kind::Integer } else { Kind::Real });
+        let by_set = set.and_then(elaborate::domain_kind);
+        let habit = self.lexicon.habitual_kind(name);
+        let given = self
+            .lexicon
+            .domains
+            .get(&symbol(name))
+            .and_then(|domain| domain.kind);
+        Bound {
+            name: symbol(name),
+            kind: by_set.or(said).or(given).unwrap_or(habit),
+            introduction,
+        }
+    }
+
+    pub(super) fn let_names(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        names: &[&Name],
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let restated = context.reading.utterances[position + 1..]
+            .iter()
+            .any(|later| {
+                later.subjects.contains(&position)
+                    && matches!(later.mode, Mode::Let | Mode::Define)
+                    && (later.spoken.is_some()
+                        || context.statement(later).is_some_and(|statement| {
+                            matches!(statement.kind, StatementKind::Chain { .. })
+                        }))
+            });
+        let known = names.iter().all(|name| {
+            let usage = self.lexicon.names.usage(name);
+            matches!(
+                usage,
+                Use::Index | Use::Point | Use::Tolerance | Use::Threshold
+            )
+        });
+        let function = names.iter().any(|name| self.is_function(name));
+        let defined_here = !context.defined.is_empty();
+        if restated || function && (defined_here || self.lexicon.family.is_some()) {
+            self.push(
+                context,
+                Some(position),
+                whole,
+                Some(Role::Mention),
+                Content::Mention,
+            );
+            return;
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let set = set_behind(context, position);
+        let content = if known || utterance.integer.is_some() || set.is_some() {
+            self.names_in_set(utterance, names, set)
+        } else {
+            Content::Unread {
+                reason: "what is said of it in words is not read".to_owned(),
+                names: symbols.clone(),
+            }
+        };
+        let proto = self.push(context, Some(position), whole, Some(Role::Let), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+
+    pub(super) fn choose_names(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        names: &[&Name],
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let followed = context.reading.utterances[position + 1..]
+            .iter()
+            .any(|later| later.subjects.contains(&position));
+        if followed || names.iter().any(|name| self.is_function(name)) {
+            self.push(
+                context,
+                Some(position),
+                whole,
+                Some(Role::Mention),
+                Content::Mention,
+            );
+            return;
+        }
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let content = if utterance.large {
+            Content::Unread {
+                reason: "it does not tell how large it is picked".to_owned(),
+                names: symbols.clone(),
+            }
+        } else if names
+            .iter()
+            .all(|name| self.lexicon.names.usage(name) != Use::Other)
+        {
+            let introduction = introduction(utterance);
+            let mut conditions = Vec::new();
+            for name in names {
+                if self.lexicon.names.usage(name) != Use::Threshold {
+                    join(&mut conditions, self.domain_of(name));
+                }
+            }
+            let bound = names
+                .iter()
+                .map(|name| self.bound(name, utterance, None, introduction))
+                .collect();
+            Content::Binding(Binding { bound, conditions })
+        } else {
+            Content::Unread {
+                reason: "how it is picked is said in words that are not read".to_owned(),
+                names: symbols.clone(),
+            }
+        };
+        let proto = self.push(context, Some(position), whole, Some(Role::Choice), content);
+        self.protos[proto].speaks_of = symbols;
+    }
+
+    /// "on [0, 1]": restricts the points of the claims around it.
+    pub(super) fn domain(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        set: &Term,
+        whole: Span,
+    ) {
+        let points = self
+            .lexicon
+            .family
+            .as_ref()
+            .map(|family| family.points.clone())
+            .unwrap_or_default();
+        let mut conditions = Vec::new();
+        let mut lost = None;
+        for point in &points {
+            match self.lexicon.member(set, &Expr::variable(point)) {
+                Ok(more) => conditions.extend(more),
+                Err(found) => lost = Some(found),
+            }
+        }
+        let group = context.group(&context.reading.utterances[position]);
+        let of_convergence = group.tends || group.converges.is_some() || group.uniform.is_some();
+        let claims_here = context.zone != Zone::Statement
+            && !of_convergence
+            && context.reading.utterances.iter().any(|other| {
+                other.reach == context.reading.utterances[position].reach
+                    && matches!(other.mode, Mode::Claim | Mode::Reason)
+                    && context.statement(other).is_some_and(|statement| {
+                        shape::links(statement)
+                            .iter()
+                            .any(|link| matches!(link.sign, Sign::Relation(_)))
+                    })
+            });
+        if points.is_empty() || !claims_here {
+            self.push(
+                context,
+                Some(position),
+                whole,
+                Some(Role::Mention),
+                Content::Mention,
+            );
+            return;
+        }
+        let content = match lost {
+            Some(lost) => Content::Unread {
+                reason: lost.reason,
+                names: points.clone(),
+            },
+            None => Content::Binding(Binding {
+                bound: points
+                    .iter()
+                    .map(|point| Bound {
+                        name: point.clone(),
+                        kind: Kind::Real,
+                        introduction: Introduction::Arbitrary,
+                    })
+                    .collect(),
+                conditions,
+            }),
+        };
+        let proto = self.push(context, Some(position), whole, Some(Role::Range), content);
+        self.protos[proto].speaks_of = points;
+    }
+}

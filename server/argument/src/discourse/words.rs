@@ -1,0 +1,422 @@
+//! Claims in words: "the convergence is uniform", "No", "h is increasing", "the limit is …".
+
+use super::assertion::{Said, with_domain};
+use super::entry::{Context, Reader};
+use super::lexicon::{Family, Lost};
+use super::outline::{Aim, Assertion, Content, Role, Zone};
+use super::shape;
+use super::token::{Token, TokenKind};
+use super::utterance::{Group, Mode, Spoken, Utterance};
+use crate::notation::syntax::{Sign, StatementKind};
+use crate::notation::unicode;
+use kernel::{Expr, Relation};
+
+impl Reader<'_> {
+    /// Makes the entries of what a sentence claims in words, and notes its aims.
+    pub(super) fn claims_in_words(&mut self, context: &Context<'_>) {
+        for (position, group) in context.reading.groups.iter().enumerate() {
+            if group.tokens.1 <= context.borrowed {
+                continue;
+            }
+            let members: Vec<(usize, &Utterance)> = context
+                .reading
+                .utterances
+                .iter()
+                .enumerate()
+                .filter(|(_, utterance)| utterance.group == position)
+                .collect();
+            if let Some(answer) = group.answer {
+                self.answer(context, group, answer);
+            }
+            self.monotone(context, group, &members);
+            self.limit_named(context, group, &members);
+            self.convergence(context, group, &members);
+            self.supposition(context, position, group);
+        }
+    }
+
+    /// "Suppose it were.": a supposition of which nothing was read protects what follows.
+    fn supposition(&mut self, context: &Context<'_>, position: usize, group: &Group) {
+        if !matches!(group.mode, Some(Mode::Assume | Mode::Contradiction)) {
+            return;
+        }
+        let span = context.group_span(group);
+        let read = self.protos.iter().any(|proto| {
+            proto.sentence == context.sentence
+                && (proto.utterance.is_none() && proto.entry.span == span
+                    || proto.utterance.is_some_and(|utterance| {
+                        context
+                            .reading
+                            .utterances
+                            .get(utterance)
+                            .is_some_and(|utterance| {
+                                utterance.group == position
+                                    && !matches!(proto.entry.role, Some(Role::Mention))
+                            })
+                    }))
+        });
+        if !read {
+            let lost = Lost::because(
+                "what is supposed is said in words that are not read",
+                Vec::new(),
+            );
+            self.push(context, None, span, Some(Role::Assumption), lost.content());
+        }
+    }
+
+    fn says_tends(&self, context: &Context<'_>, members: &[(usize, &Utterance)]) -> bool {
+        members.iter().any(|(_, utterance)| {
+            utterance.mode != Mode::Motion
+                && (matches!(utterance.spoken, Some((Spoken::Tends, _)))
+                    || context.statement(utterance).is_some_and(|statement| {
+                        shape::links(statement)
+                            .iter()
+                            .any(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo))
+                    }))
+        })
+    }
+
+    fn convergence(
+        &mut self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+    ) {
+        let named = group.converges.is_some() || group.diverges.is_some();
+        if !named && group.uniform.is_none() || self.says_tends(context, members) {
+            return;
+        }
+        let mode = group.mode.unwrap_or(Mode::Claim);
+        let role = match mode {
+            Mode::Claim | Mode::Where => self.claim_role_of(context, Mode::Claim),
+            Mode::Reason | Mode::Aim | Mode::Assume | Mode::Contradiction | Mode::Reject => {
+                self.claim_role_of(context, mode)
+            }
+            _ => return,
+        };
+        let tokens = &context.tokens
+            [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())];
+        let words = tokens.iter().filter(|token| token.word().is_some()).count();
+        let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);
+        if !named && !of_a_limit && words > 8 {
+            return;
+        }
+        let ranged = members
+            .iter()
+            .any(|(_, utterance)| utterance.mode == Mode::Condition);
+        let family = members
+            .iter()
+            .filter_map(|(_, utterance)| {
+                match context
+                    .statement(utterance)
+                    .map(|statement| &statement.kind)
+                {
+                    Some(StatementKind::Term(term)) => self.lexicon.family_of(term),
+                    _ => None,
+                }
+            })
+            .next()
+            .or_else(|| self.lexicon.family.clone());
+        let uniform = group.uniform.is_some();
+        let span = context.group_span(group);
+        let meaning = self.convergence_said(context, group, members, family, uniform);
+        let text = self.text_of(tokens);
+        let content = match meaning {
+            Err(lost) => {
+                if role == Role::Aim {
+                    self.aims.push(Aim {
+                        text,
+                        span,
+                        assertion: None,
+                    });
+                    return;
+                }
+                lost.content()
+            }
+            Ok(_) if (group.doubt.is_some() || ranged) && role == Role::Step => Lost::because(
+                "the words around it leave open whether it is asserted",
+                Vec::new(),
+            )
+            .content(),
+            Ok(Said::Assertion(assertion)) => Content::Assertion(*assertion),
+            Ok(Said::Nothing) => return,
+        };
+        if role == Role::Aim
+            && let Content::Assertion(assertion) = &content
+        {
+            let question = tokens
+                .iter()
+                .chain(context.tokens)
+                .any(|token| token.is(super::token::Mark::Question));
+            let assertion = (!question).then(|| assertion.clone());
+            self.aims.push(Aim {
+                text,
+                span,
+                assertion,
+            });
+        }
+        let unread = matches!(content, Content::Unread { .. });
+        let role = match role {
+            Role::Step if unread => None,
+            Role::Step if self.concludes(context, &content) => Some(Role::Conclusion),
+            other => Some(other),
+        };
+        let reach = members
+            .first()
+            .map_or(usize::MAX, |(_, utterance)| utterance.reach);
+        let proto = self.push(context, None, span, role, content);
+        self.protos[proto].reach = reach;
+        self.protos[proto].borrowed = group.tokens.0 < context.borrowed;
+    }
+
+    fn convergence_said(
+        &mut self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+        family: Option<Family>,
+        uniform: bool,
+    ) -> Result<Said, Lost> {
+        if group.diverges.is_some() {
+            return Err(Lost::because(
+                "divergence in words is not decided",
+                Vec::new(),
+            ));
+        }
+        let Some(family) = family else {
+            return Err(Lost::because(
+                "it does not tell which sequence converges",
+                Vec::new(),
+            ));
+        };
+        let own = self
+            .lexicon
+            .family
+            .as_ref()
+            .is_some_and(|own| own.name == family.name);
+        let limit = if own {
+            self.lexicon.current_error(uniform).map(|error| error.limit)
+        } else {
+            None
+        };
+        let Some(limit) = limit else {
+            return Err(Lost::because(
+                "it does not tell to which limit",
+                vec![family.name.clone()],
+            ));
+        };
+        if uniform && family.points.is_empty() {
+            return Err(Lost::because(
+                "a sequence of numbers has no points in which to be uniform",
+                vec![family.name.clone()],
+            ));
+        }
+        let stand_in = members.first().map(|(_, utterance)| (*utterance).clone());
+        let error = match stand_in {
+            Some(utterance) => with_domain(self, context, &utterance, &family, &limit, uniform)?,
+            None => self.lexicon.error_term(&family, &limit, uniform),
+        };
+        Ok(Said::Assertion(Box::new(Assertion::Convergence {
+            error,
+            negated: group.negated,
+        })))
+    }
+
+    /// "Yes", "No" to a question about the convergence.
+    fn answer(&mut self, context: &Context<'_>, group: &Group, answer: bool) {
+        let asked = self.aims.iter().any(|aim| aim.assertion.is_none());
+        let uniform = self.aims.iter().any(|aim| aim.text.contains("unif"));
+        if !asked || context.zone == Zone::Statement {
+            return;
+        }
+        let span = context.group_span(group);
+        let Some(error) = self.lexicon.current_error(uniform) else {
+            let lost = Lost::because("it does not tell to which limit", Vec::new());
+            self.push(context, None, span, None, lost.content());
+            return;
+        };
+        let content = Content::Assertion(Assertion::Convergence {
+            error,
+            negated: !answer,
+        });
+        self.push(context, None, span, Some(Role::Conclusion), content);
+    }
+
+    /// "h is increasing on [0, 3]", as the sign of the derivative.
+    fn monotone(&mut self, context: &Context<'_>, group: &Group, members: &[(usize, &Utterance)]) {
+        let Some((rises, at)) = group.monotone else {
+            return;
+        };
+        if context.zone == Zone::Statement
+            || !matches!(group.mode, None | Some(Mode::Claim | Mode::Reason))
+        {
+            return;
+        }
+        let Some((_, utterance)) = members
+            .iter()
+            .rev()
+            .find(|(_, utterance)| utterance.token < at)
+        else {
+            return;
+        };
+        let span = context.group_span(group);
+        let lost = |names| {
+            Lost::because(
+                "that something increases or decreases is not read here",
+                names,
+            )
+            .content()
+        };
+        let Some(StatementKind::Term(term)) = context
+            .statement(utterance)
+            .map(|statement| &statement.kind)
+        else {
+            return;
+        };
+        let content = match self.slope(term) {
+            Some(slope) if group.doubt.is_none() && !group.negated => {
+                let relation = if rises {
+                    Relation::GreaterEqual
+                } else {
+                    Relation::LessEqual
+                };
+                Content::Assertion(Assertion::Relation {
+                    left: slope,
+                    relation,
+                    right: Expr::integer(0),
+                })
+            }
+            _ => lost(crate::notation::elaborate::names(term)),
+        };
+        let role = match (&content, group.mode) {
+            (Content::Unread { .. }, _) => None,
+            (_, Some(Mode::Reason)) => Some(Role::Reason),
+            _ => Some(Role::Step),
+        };
+        let reach = utterance.reach;
+        let proto = self.push(context, None, span, role, content);
+        self.protos[proto].reach = reach;
+    }
+
+    /// The derivative of a function by its one point.
+    fn slope(&self, term: &crate::notation::syntax::Term) -> Option<Expr> {
+        let name = shape::head_name(term)?;
+        let own = crate::notation::elaborate::symbol(name);
+        let definition = self
+            .lexicon
+            .definition(&own, 0)
+            .filter(|definition| definition.parameters.len() == 1)
+            .or_else(|| {
+                let base = kernel::Symbol::new(&name.base);
+                self.lexicon.definition(&base, 1).filter(|definition| {
+                    definition.parameters.len() == 2 && name.subscript.is_some()
+                })
+            })?;
+        let point = definition.parameters.last()?;
+        kernel::calculus::differentiate(&definition.value, point)
+    }
+
+    /// "The limit is 0", "the pointwise limit is f(x) = x".
+    fn limit_named(
+        &mut self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+    ) {
+        let Some((_, utterance)) = members.iter().find(|(_, utterance)| utterance.limit_is) else {
+            return;
+        };
+        if context.zone == Zone::Statement
+            || !matches!(utterance.mode, Mode::Claim | Mode::Define | Mode::Where)
+        {
+            return;
+        }
+        let Some(family) = self.lexicon.family.clone() else {
+            return;
+        };
+        let value = match context
+            .statement(utterance)
+            .map(|statement| &statement.kind)
+        {
+            Some(StatementKind::Term(term)) => self.lexicon.limit_of(term, &family.points).ok(),
+            Some(StatementKind::Chain { .. }) => self.lexicon.limit.clone(),
+            _ => None,
+        };
+        let Some(value) = value.filter(|value| !value.mentions(&family.index)) else {
+            return;
+        };
+        super::assertion::adopt(&mut self.lexicon, &family, &value);
+        if group.doubt.is_some() {
+            return;
+        }
+        let Ok(error) = with_domain(self, context, utterance, &family, &value, false) else {
+            return;
+        };
+        let content = Content::Assertion(Assertion::Convergence {
+            error,
+            negated: false,
+        });
+        let proto = self.push(
+            context,
+            None,
+            context.group_span(group),
+            Some(Role::Step),
+            content,
+        );
+        self.protos[proto].reach = utterance.reach;
+    }
+
+    /// Words and formulas on one line.
+    pub(super) fn text_of(&self, tokens: &[Token]) -> String {
+        let mut parts: Vec<String> = Vec::new();
+        for token in tokens {
+            match &token.kind {
+                TokenKind::Word { text, .. } => {
+                    let typed = self
+                        .draft
+                        .get(token.span.range())
+                        .filter(|typed| typed.to_lowercase() == *text);
+                    parts.push(typed.map_or_else(|| text.clone(), str::to_owned));
+                }
+                TokenKind::Statement(statement) => {
+                    parts.push(unicode::statement(&statement.statement))
+                }
+                _ => {}
+            }
+        }
+        parts.join(" ")
+    }
+
+    /// Notes the aims among the sentence's entries.
+    pub(super) fn note_aims(&mut self, context: &Context<'_>, from: usize) {
+        let mut found = Vec::new();
+        for proto in &self.protos[from.min(self.protos.len())..] {
+            if proto.entry.role != Some(Role::Aim) || proto.utterance.is_none() {
+                continue;
+            }
+            let Content::Assertion(assertion) = &proto.entry.content else {
+                continue;
+            };
+            if !matches!(
+                assertion,
+                Assertion::Convergence { .. } | Assertion::Limit { .. }
+            ) {
+                continue;
+            }
+            let utterance = proto
+                .utterance
+                .and_then(|position| context.reading.utterances.get(position));
+            let tokens = utterance.map_or(context.tokens, |utterance| {
+                let group = context.group(utterance);
+                &context.tokens[group.tokens.0.min(context.tokens.len())
+                    ..group.tokens.1.min(context.tokens.len())]
+            });
+            found.push(Aim {
+                text: self.text_of(tokens),
+                span: proto.entry.span,
+                assertion: Some(assertion.clone()),
+            });
+        }
+        self.aims.extend(found);
+    }
+}

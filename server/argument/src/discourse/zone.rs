@@ -1,0 +1,236 @@
+//! In which zone the sentences of an argument stand: statement, scratch work or proof.
+
+use super::building::Unit;
+use super::outline::Zone;
+use super::phrase::{Family, phrase};
+use super::token::{Mark, Token};
+
+/// Whether every word of the sentence is set off in bold or italics, and it claims something.
+pub(super) fn is_headline(tokens: &[Token]) -> bool {
+    let mut words = tokens
+        .iter()
+        .filter(|token| token.word().is_some())
+        .peekable();
+    words.peek().is_some() && words.all(|token| token.style.strong || token.style.emphasis)
+}
+
+/// The zone of every unit of one argument.
+pub(super) fn zones(units: &[Unit], labelled: bool) -> Vec<Zone> {
+    let task = units
+        .iter()
+        .take_while(|unit| matches!(unit.zone, None | Some(Zone::Statement)))
+        .position(|unit| is_task(&unit.sentence.tokens));
+    let begins = units.iter().enumerate().position(|(position, unit)| {
+        unit.zone.is_none()
+            && (begins_proof(&unit.sentence.tokens)
+                || position > 0 && argues(&unit.sentence.tokens))
+    });
+    let task = task.filter(|task| begins.is_none_or(|begins| *task <= begins));
+    let first_block = units.first().map(|unit| unit.sentence.block);
+    let last_proof = units
+        .iter()
+        .rposition(|unit| unit.zone == Some(Zone::Proof));
+    let mut zones = Vec::new();
+    let mut latest: Option<Zone> = None;
+    let mut stated = false;
+    for (position, unit) in units.iter().enumerate() {
+        let zone = match (unit.zone, latest) {
+            (Some(Zone::Statement), _) => Zone::Statement,
+            (Some(zone), _) => {
+                latest = Some(zone);
+                zone
+            }
+            (None, Some(zone)) => zone,
+            (None, None) => {
+                let in_statement = !stated
+                    && match task {
+                        Some(task) => {
+                            position <= task
+                                || unit.sentence.block == units[task].sentence.block
+                                    && (is_task(&unit.sentence.tokens)
+                                        || is_afterthought(&unit.sentence.tokens))
+                        }
+                        None => {
+                            (labelled || last_proof.is_some())
+                                && first_block == Some(unit.sentence.block)
+                                && !begins_proof(&unit.sentence.tokens)
+                                && begins.is_none_or(|begins| position < begins)
+                                && (position == 0
+                                    || last_proof.is_some_and(|proof| proof > position)
+                                    || defines_something(&unit.sentence.tokens))
+                        }
+                    };
+                if in_statement {
+                    Zone::Statement
+                } else {
+                    stated = true;
+                    if last_proof.is_some_and(|proof| proof > position) {
+                        Zone::Scratch
+                    } else {
+                        Zone::Proof
+                    }
+                }
+            }
+        };
+        zones.push(zone);
+    }
+    zones
+}
+
+/// Whether a sentence sets a task: something about convergence is to be shown or asked.
+pub(super) fn is_task(tokens: &[Token]) -> bool {
+    let mut about = false;
+    let mut asks = false;
+    let mut at = 0;
+    let mut first = true;
+    while at < tokens.len() {
+        let token = &tokens[at];
+        if let Some((family, length)) = phrase(&tokens[at..]) {
+            asks |= match family {
+                Family::Ask => {
+                    first
+                        || token.word() == Some("whether")
+                        || tokens.iter().any(|token| token.is(Mark::Question))
+                }
+                Family::Aim => !token
+                    .word()
+                    .is_some_and(|word| ["need", "solve", "seek"].contains(&word)),
+                _ => false,
+            };
+            about |= matches!(
+                family,
+                Family::Converge
+                    | Family::Uniform
+                    | Family::Pointwise
+                    | Family::Tends
+                    | Family::Diverge
+                    | Family::LimitIs
+            );
+            at += length;
+        } else {
+            if let Some(statement) = token.statement() {
+                about |= has_limit(&statement.statement);
+            }
+            about |= token.word().is_some_and(|word| {
+                ["limit", "limits", "continuous", "inequality"].contains(&word)
+            });
+            asks |= token.is(Mark::Question);
+            at += 1;
+        }
+        first = false;
+    }
+    let orders = tokens.first().and_then(Token::word).is_some_and(|word| {
+        [
+            "show",
+            "prove",
+            "verify",
+            "determine",
+            "disprove",
+            "decide",
+            "find",
+            "establish",
+        ]
+        .contains(&word)
+    });
+    asks && (about || orders)
+}
+
+pub(super) fn has_limit(statement: &crate::notation::syntax::Statement) -> bool {
+    use crate::notation::syntax::{Operator, Sign, TermKind};
+    let tends = super::shape::links(statement)
+        .iter()
+        .any(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo));
+    let limit = super::shape::first_term(statement).is_some_and(|term| {
+        matches!(
+            &term.kind,
+            TermKind::Over {
+                operator: Operator::Limit,
+                ..
+            }
+        )
+    });
+    tends || limit
+}
+
+/// Whether a sentence opens a proof: it introduces the tolerance, or announces the proof.
+pub(super) fn begins_proof(tokens: &[Token]) -> bool {
+    let Some((family, _)) = phrase(tokens) else {
+        return false;
+    };
+    if !matches!(
+        family,
+        Family::Let | Family::Choose | Family::Assume | Family::ForAll
+    ) {
+        return false;
+    }
+    tokens
+        .iter()
+        .filter_map(Token::statement)
+        .take(1)
+        .any(|token| {
+            super::shape::restriction(&token.statement).is_some_and(|restriction| {
+                restriction
+                    .names
+                    .iter()
+                    .any(|name| ["ε", "ϵ", "ɛ"].contains(&name.base.as_str()))
+            })
+        })
+}
+
+/// Whether a sentence argues: it opens with then, so, since, we have.
+pub(super) fn argues(tokens: &[Token]) -> bool {
+    matches!(
+        phrase(tokens),
+        Some((Family::Assert | Family::Therefore | Family::Reason, _))
+    ) && !is_task(tokens)
+}
+
+/// Whether a sentence names functions or says where they live.
+pub(super) fn defines_something(tokens: &[Token]) -> bool {
+    use crate::notation::syntax::{Sign, StatementKind};
+    let introduces = matches!(
+        phrase(tokens),
+        Some((Family::Let | Family::Define | Family::Assume, _))
+    );
+    introduces
+        || tokens
+            .iter()
+            .filter_map(Token::statement)
+            .take(1)
+            .any(|token| match &token.statement.kind {
+                StatementKind::Mapping { .. } | StatementKind::MapsTo { .. } => true,
+                StatementKind::Chain { links, .. } => {
+                    links.first().is_some_and(|link| link.sign == Sign::Defines)
+                }
+                _ => false,
+            })
+}
+
+/// Hints and clauses that belong to the task before them: "Hint: …", "Here …", "Justify …".
+pub(super) fn is_afterthought(tokens: &[Token]) -> bool {
+    tokens.first().and_then(Token::word).is_some_and(|word| {
+        [
+            "hint",
+            "here",
+            "where",
+            "justify",
+            "give",
+            "explain",
+            "you",
+            "recall",
+            "state",
+            "also",
+            "prove",
+            "show",
+            "find",
+            "determine",
+            "is",
+            "does",
+            "do",
+            "are",
+            "use",
+            "sketch",
+        ]
+        .contains(&word)
+    })
+}

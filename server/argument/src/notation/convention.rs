@@ -1,0 +1,41 @@
+//! Spellings with two readings, and the choice of one reading for a whole argument.
+
+use std::collections::BTreeSet;
+
+/// A spelling pattern that careful writers read differently.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
+pub enum Pattern {
+    /// `1/2n`: 1/(2n), or (1/2)n. Also `M/2\epsilon`, `x/n(1+x)`.
+    SlashProduct,
+    /// `\sin x/2`: (sin x)/2, or sin(x/2).
+    FunctionSlash,
+    /// `\sin x y`, `\log n x`: sin(xy), or (sin x) y.
+    FunctionProduct,
+    /// A name before parentheses whose nature the draft does not tell: `c(x+1)` as a product, or
+    /// as an application.
+    NameParenthesis,
+    /// `\ln(1+x)^2`: (ln(1+x))², or ln((1+x)²).
+    FunctionPower,
+}
+
+/// One reading for every pattern: patterns in the set take their second (less usual) reading.
+#[derive(Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Debug, Default)]
+pub struct Convention {
+    second: BTreeSet<Pattern>,
+}
+
+impl Convention {
+    /// The convention that reads the given patterns in their second way.
+    #[must_use]
+    pub fn with_second(patterns: impl IntoIterator<Item = Pattern>) -> Self {
+        Self {
+            second: patterns.into_iter().collect(),
+        }
+    }
+
+    /// Whether `pattern` takes its second reading.
+    #[must_use]
+    pub fn takes_second(&self, pattern: Pattern) -> bool {
+        self.second.contains(&pattern)
+    }
+}

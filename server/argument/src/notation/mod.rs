@@ -1,0 +1,9 @@
+//! Formulas: TeX and Unicode mathematics into syntax, syntax into expressions.
+
+pub mod convention;
+pub mod elaborate;
+mod lex;
+pub mod parse;
+pub mod syntax;
+pub mod unicode;
+pub mod walk;

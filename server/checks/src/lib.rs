@@ -1,0 +1,13 @@
+//! From claims to goals, from verdicts to findings.
+//!
+//! [`review`] is a pure function of a draft's text and settings; command line, reports and
+//! editor all show what it returns.
+
+pub mod analysis;
+pub mod catalogue;
+pub mod check;
+pub mod finding;
+
+pub use analysis::{ArgumentReport, ClaimReport, Review, Settings, Tally, VerdictWord, review};
+pub use check::{Check, Severity};
+pub use finding::{Finding, Related, Replacement, Shown};

@@ -1,0 +1,85 @@
+//! Effort in steps, never in time: budgets that make verdicts the same on every machine.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// How much work a decision may cost, in counts.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Budget {
+    /// Points at which the refuter evaluates the problem.
+    pub evaluations: u64,
+    /// Candidate points that are confirmed by intervals.
+    pub confirmations: u64,
+    /// Steps of the prover: one is about one polynomial operation or simplex pivot.
+    pub proof_steps: u64,
+}
+
+impl Budget {
+    /// The budget of a review.
+    pub const STANDARD: Self = Self {
+        evaluations: 24_000,
+        confirmations: 120,
+        proof_steps: 400_000,
+    };
+
+    /// A small budget for hints that come while somebody types.
+    pub const QUICK: Self = Self {
+        evaluations: 4_000,
+        confirmations: 40,
+        proof_steps: 40_000,
+    };
+}
+
+/// Fuel that is left, and the flag that calls work off.
+#[derive(Debug)]
+pub struct Fuel<'a> {
+    left: u64,
+    stop: &'a AtomicBool,
+}
+
+impl<'a> Fuel<'a> {
+    /// `steps` steps; `stop` calls the work off.
+    #[must_use]
+    pub fn new(steps: u64, stop: &'a AtomicBool) -> Self {
+        Self { left: steps, stop }
+    }
+
+    /// Takes `steps` steps; false if there are not that many left or the work was called off.
+    #[must_use]
+    pub fn take(&mut self, steps: u64) -> bool {
+        if self.left < steps || self.is_stopped() {
+            self.left = 0;
+            return false;
+        }
+        self.left -= steps;
+        true
+    }
+
+    /// Steps that are left.
+    #[must_use]
+    pub fn left(&self) -> u64 {
+        self.left
+    }
+
+    /// Whether the work was called off. A caller that sees this discards its result.
+    #[must_use]
+    pub fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+
+    /// A part of this fuel, at most `steps`, as a budget of its own under the same flag; give
+    /// what is left back with [`Fuel::refund`].
+    #[must_use]
+    pub fn part(&mut self, steps: u64) -> Fuel<'a> {
+        let granted = steps.min(self.left);
+        self.left -= granted;
+        Fuel {
+            left: granted,
+            stop: self.stop,
+        }
+    }
+
+    /// Takes back what a part left over.
+    pub fn refund(&mut self, part: &Fuel<'_>) {
+        self.left += part.left;
+    }
+}

@@ -1,0 +1,24 @@
+//! The kernel: decides mathematical claims about reals and integers, and never guesses.
+//!
+//! `refuting` alone may find a claim false, `proving` alone may find it true; both only propose.
+//! What they propose becomes evidence in [`recheck`], the one maker of [`Certificate`] and
+//! [`Counterexample`], which shares no code with the searches but number and expression types.
+
+pub mod calculus;
+pub mod decide;
+pub mod expr;
+pub mod fuel;
+pub mod goal;
+pub mod limits;
+pub mod numerics;
+pub mod proving;
+pub mod recheck;
+pub mod refuting;
+pub mod show;
+pub mod verdict;
+
+pub use decide::decide;
+pub use expr::{Condition, Constant, Expr, Function, Node, Relation, Symbol};
+pub use fuel::{Budget, Fuel};
+pub use goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
+pub use verdict::{Certificate, Counterexample, Obstacle, Point, Reason, SideValue, Verdict};

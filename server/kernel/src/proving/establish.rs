@@ -1,0 +1,485 @@
+//! Signs of polynomials: the polynomial core of the search.
+
+use super::linear;
+use super::sample;
+use super::work::Work;
+use crate::expr::{Expr, Node, Relation, Symbol};
+use crate::fuel::Fuel;
+use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
+use crate::recheck::{Poly, Proof, Sign, Step, Term};
+use dashu::rational::RBig;
+
+/// How deep sub-goals are nested.
+pub(super) const DEPTH: usize = 4;
+
+/// Derives the sign of a polynomial; on success the work knows it.
+pub(super) fn establish(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    if work.knows(target, sign) {
+        return true;
+    }
+    if depth == 0 || !fuel.take(4) {
+        return false;
+    }
+    match sign {
+        Sign::Zero => {
+            target.as_constant().is_none()
+                && establish(work, target, Sign::NonNegative, depth, fuel)
+                && establish(work, &target.negative(), Sign::NonNegative, depth, fuel)
+        }
+        Sign::NonZero => {
+            establish(work, target, Sign::Positive, depth, fuel)
+                || establish(work, &target.negative(), Sign::Positive, depth, fuel)
+        }
+        Sign::NonNegative | Sign::Positive => positive(work, target, sign, depth, fuel),
+    }
+}
+
+fn positive(work: &mut Work, target: &Poly, sign: Sign, depth: usize, fuel: &mut Fuel<'_>) -> bool {
+    if target.as_constant().is_some() || !work.allows(target, sign) {
+        return false;
+    }
+    if let Some(done) = by_monomial(work, target, sign, depth, fuel) {
+        return done;
+    }
+    linear::refute(work, target, sign, 1, fuel)
+        || by_roots(work, target, sign)
+        || by_discriminant(work, target, sign, depth, fuel)
+        || by_radical(work, target, sign, depth, fuel)
+        || by_scaling(work, target, sign)
+        || by_factor(work, target, sign, depth, fuel)
+        || linear::refute(work, target, sign, 2, fuel)
+        || linear::refute(work, target, sign, 3, fuel)
+        || radical_contradiction(work, target, sign, depth, fuel)
+}
+
+/// Splits a monomial factor of known sign off.
+fn by_monomial(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<bool> {
+    let (content, monomial, rest) = target.split();
+    if monomial.factors().is_empty() {
+        return None;
+    }
+    let factor = Poly::monomial(monomial).scaled(&content);
+    let own = work.context.sign_of(&factor);
+    let strict = sign == Sign::Positive;
+    if strict && !own.differs {
+        return None;
+    }
+    let part = if own.at_least {
+        rest
+    } else if own.at_most {
+        rest.negative()
+    } else {
+        return None;
+    };
+    if establish(work, &part, sign, depth, fuel) {
+        return Some(work.knows(target, sign));
+    }
+    // The factor may be 0 where the rest is negative.
+    own.differs.then_some(false)
+}
+
+/// One atom: counts roots over its range.
+fn by_roots(work: &mut Work, target: &Poly, sign: Sign) -> bool {
+    let atoms = target.atoms();
+    if atoms.len() != 1 {
+        return false;
+    }
+    let Some(atom) = atoms.into_iter().next() else {
+        return false;
+    };
+    let range = work.context.range_of_atom(&atom);
+    work.take(Step::Roots {
+        value: target.to_expr(),
+        atom,
+        low: range.low,
+        high: range.high,
+        sign,
+    })
+}
+
+/// a v² + b v + c with a > 0: 4 a p = (2 a v + b)² + (4 a c − b²).
+fn by_discriminant(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    for atom in target.atoms() {
+        let coefficients = target.coefficients_in(&atom);
+        let [c, b, a] = coefficients.as_slice() else {
+            continue;
+        };
+        if depth <= 1 {
+            return false;
+        }
+        let four = RBig::from(4);
+        let rest = work
+            .context
+            .reduce(&a.times(c).scaled(&four).minus(&b.times(b)));
+        let trial = &mut work.clone();
+        if !establish(trial, a, Sign::Positive, 2.min(depth - 1), fuel) {
+            continue;
+        }
+        let fine = (rest.is_zero() && sign == Sign::NonNegative)
+            || establish(trial, &rest, sign, depth - 1, fuel);
+        if !fine {
+            continue;
+        }
+        let square = a
+            .scaled(&RBig::from(2))
+            .times(&Poly::atom(atom.clone()))
+            .plus(b);
+        let mut terms = vec![square_term(&square)];
+        if !rest.is_zero() {
+            let Some(place) = place(trial, &rest, sign) else {
+                continue;
+            };
+            terms.push(fact_term(vec![place]));
+        }
+        let done = trial.take(Step::Combine(terms, Vec::new()))
+            && (trial.knows(target, sign)
+                || trial.take(Step::Divide(trial.len() - 1, a.to_expr())))
+            && trial.knows(target, sign);
+        if done {
+            *work = trial.clone();
+            return true;
+        }
+    }
+    false
+}
+
+fn square_term(square: &Poly) -> Term {
+    Term {
+        coefficient: RBig::ONE,
+        facts: Vec::new(),
+        squares: vec![square.to_expr()],
+    }
+}
+
+fn fact_term(facts: Vec<usize>) -> Term {
+    Term {
+        coefficient: RBig::ONE,
+        facts,
+        squares: Vec::new(),
+    }
+}
+
+/// The place of a fact that states this sign; what is known by inspection becomes a fact first.
+fn place(work: &mut Work, poly: &Poly, sign: Sign) -> Option<usize> {
+    let found = work
+        .context
+        .facts()
+        .iter()
+        .position(|(own, known)| own == poly && (*known == sign || *known == Sign::Positive));
+    if found.is_some() {
+        return found;
+    }
+    work.take(Step::Known(poly.to_expr(), sign))
+        .then(|| work.len() - 1)
+}
+
+/// P + Q s with s = √A: compares Q s with |P|, or P with |Q s|, by their squares.
+fn by_radical(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    if depth <= 1 {
+        return false;
+    }
+    for atom in target.atoms() {
+        if !matches!(atom.node(), Node::Root(2, _)) {
+            continue;
+        }
+        let coefficients = target.coefficients_in(&atom);
+        let [p, q] = coefficients.as_slice() else {
+            continue;
+        };
+        let part = q.times(&Poly::atom(atom.clone()));
+        for (larger, smaller, base) in [(&part, p, q), (p, &part, p)] {
+            let trial = &mut work.clone();
+            let gap = trial
+                .context
+                .reduce(&larger.times(larger).minus(&smaller.times(smaller)));
+            if !trial.allows(&gap, sign)
+                || !establish(trial, base, Sign::NonNegative, 2.min(depth - 1), fuel)
+            {
+                continue;
+            }
+            if (gap.is_zero() && sign == Sign::NonNegative)
+                || establish(trial, &gap, sign, depth - 1, fuel)
+            {
+                let done = trial.take(Step::Compare {
+                    larger: larger.to_expr(),
+                    smaller: smaller.to_expr(),
+                    power: 2,
+                }) && trial.knows(target, sign);
+                if done {
+                    *work = trial.clone();
+                    return true;
+                }
+            }
+        }
+    }
+    false
+}
+
+/// The same under the opposite of the goal: then Q ≥ 0 gives P ≤ 0, which may be what the
+/// comparison of squares needs.
+fn radical_contradiction(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    if depth <= 2 {
+        return false;
+    }
+    for atom in target.atoms() {
+        if !matches!(atom.node(), Node::Root(2, _)) {
+            continue;
+        }
+        let coefficients = target.coefficients_in(&atom);
+        let [p, q] = coefficients.as_slice() else {
+            continue;
+        };
+        let part = q.times(&Poly::atom(atom.clone()));
+        let mut other = work.opened(target, sign);
+        let base = other.len() - 1;
+        let own = other.context.sign_of(q);
+        let (larger, smaller) = if own.at_least {
+            let Some(known) = place(&mut other, &part, Sign::NonNegative) else {
+                continue;
+            };
+            let terms = vec![fact_term(vec![base]), fact_term(vec![known])];
+            if !other.take(Step::Combine(terms, Vec::new())) {
+                continue;
+            }
+            (&part, p)
+        } else if other.context.sign_of(p).at_least {
+            (p, &part)
+        } else {
+            continue;
+        };
+        let gap = other
+            .context
+            .reduce(&larger.times(larger).minus(&smaller.times(smaller)));
+        if !establish(&mut other, &gap, sign, depth - 2, fuel) {
+            continue;
+        }
+        let step = Step::Compare {
+            larger: larger.to_expr(),
+            smaller: smaller.to_expr(),
+            power: 2,
+        };
+        if other.take(step) && other.context.is_absurd() {
+            return work.take(Step::Refute(target.to_expr(), sign, other.steps));
+        }
+    }
+    false
+}
+
+/// Two atoms x, n with all terms on one line of exponents: x = t n^p makes it a polynomial in t.
+fn by_scaling(work: &mut Work, target: &Poly, sign: Sign) -> bool {
+    let atoms: Vec<Expr> = target.atoms().into_iter().collect();
+    let [a, b] = atoms.as_slice() else {
+        return false;
+    };
+    for (x, n) in [(a, b), (b, a)] {
+        if !work
+            .context
+            .sign_of(&Poly::atom(n.clone()))
+            .has(Sign::Positive)
+        {
+            continue;
+        }
+        if let Some(step) = scaled(work, target, (x, n), sign) {
+            let trial = &mut work.clone();
+            if trial.take(step) && trial.knows(target, sign) {
+                *work = trial.clone();
+                return true;
+            }
+        }
+    }
+    false
+}
+
+fn scaled(work: &Work, target: &Poly, (x, n): (&Expr, &Expr), sign: Sign) -> Option<Step> {
+    let terms: Vec<(i64, i64, RBig)> = target
+        .terms()
+        .map(|(monomial, value)| {
+            (
+                i64::from(monomial.exponent(x)),
+                i64::from(monomial.exponent(n)),
+                value.clone(),
+            )
+        })
+        .collect();
+    let first = terms.first()?;
+    let other = terms.iter().find(|term| term.0 != first.0)?;
+    // x^i n^j with j = c + s i: t = x n^s.
+    let slope = RBig::from(other.1 - first.1) / RBig::from(other.0 - first.0);
+    let on_line = terms
+        .iter()
+        .all(|term| RBig::from(term.1 - first.1) == &slope * RBig::from(term.0 - first.0));
+    if !on_line {
+        return None;
+    }
+    let name = Symbol::new("t");
+    let t = Expr::variable(&name);
+    let poly = Expr::sum_of(
+        terms
+            .iter()
+            .map(|(i, _, value)| {
+                Expr::number(value.clone()).times(&t.power(&Expr::integer(*i)))
+            })
+            .collect(),
+    );
+    let nonnegative = work.context.sign_of(&Poly::atom(x.clone())).at_least;
+    let low = nonnegative.then_some((RBig::ZERO, false));
+    let relation = if sign == Sign::Positive {
+        Relation::Greater
+    } else {
+        Relation::GreaterEqual
+    };
+    let zero = Expr::integer(0);
+    let problem = Problem {
+        variables: vec![Variable {
+            name: name.clone(),
+            kind: Kind::Real,
+        }],
+        hypotheses: nonnegative
+            .then(|| Hypothesis {
+                condition: crate::expr::Condition::Holds(
+                    t.clone(),
+                    Relation::GreaterEqual,
+                    zero.clone(),
+                ),
+                origin: Origin::Domain,
+            })
+            .into_iter()
+            .collect(),
+        goal: Goal::Holds(poly.clone(), relation, zero),
+    };
+    let proof = Proof::Direct(vec![Step::Roots {
+        value: poly,
+        atom: t,
+        low,
+        high: None,
+        sign,
+    }]);
+    let value = x.times(&n.power(&Expr::number(slope)));
+    Some(Step::Instance(
+        Box::new(problem),
+        Box::new(proof),
+        vec![(name, value)],
+    ))
+}
+
+/// A fact divides the target: the sign of the quotient decides.
+fn by_factor(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    if depth <= 1 {
+        return false;
+    }
+    let facts: Vec<(usize, Poly, Sign)> = work
+        .context
+        .facts()
+        .iter()
+        .enumerate()
+        .filter(|(_, (poly, own))| {
+            matches!(own, Sign::NonNegative | Sign::Positive) && poly.degree() > 0
+        })
+        .map(|(place, (poly, own))| (place, poly.clone(), *own))
+        .take(40)
+        .collect();
+    for (place_of, poly, own) in facts {
+        if sign == Sign::Positive && own != Sign::Positive {
+            continue;
+        }
+        if !fuel.take(1) {
+            return false;
+        }
+        let Some(quotient) = target.divided(&poly) else {
+            continue;
+        };
+        if quotient.as_constant().is_some() {
+            continue;
+        }
+        let trial = &mut work.clone();
+        if !establish(trial, &quotient, sign, depth - 1, fuel) {
+            continue;
+        }
+        let Some(other) = place(trial, &quotient, sign) else {
+            continue;
+        };
+        let step = Step::Combine(vec![fact_term(vec![place_of, other])], Vec::new());
+        if trial.take(step) && trial.knows(target, sign) {
+            *work = trial.clone();
+            return true;
+        }
+    }
+    false
+}
+
+impl Work {
+    /// Whether the sampled points allow the polynomial to have that sign.
+    pub(super) fn allows(&self, target: &Poly, sign: Sign) -> bool {
+        if self.points.is_empty() {
+            return true;
+        }
+        let terms: Vec<Expr> = target
+            .terms()
+            .map(|(monomial, value)| {
+                Poly::monomial(monomial.clone())
+                    .scaled(value)
+                    .to_expr()
+            })
+            .collect();
+        self.points.iter().all(|at| {
+            let values: Vec<f64> = terms.iter().map(|term| sample::value(term, at)).collect();
+            let sum: f64 = values.iter().sum();
+            let size: f64 = values.iter().map(|value| value.abs()).sum();
+            if !sum.is_finite() {
+                return true;
+            }
+            match sign {
+                Sign::Positive | Sign::NonNegative => sum >= -1e-9 * size,
+                Sign::NonZero | Sign::Zero => true,
+            }
+        })
+    }
+
+    /// The same situation with the opposite of a sign supposed; without sampled points.
+    pub(super) fn opened(&self, target: &Poly, sign: Sign) -> Self {
+        let mut context = self.context.clone();
+        let opposite = if sign == Sign::Positive {
+            Sign::NonNegative
+        } else {
+            Sign::Positive
+        };
+        let _ = context.suppose(&target.negative(), opposite);
+        Self::new(context)
+    }
+}

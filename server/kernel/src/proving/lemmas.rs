@@ -1,0 +1,294 @@
+//! Instances of known inequalities that fit the functions at hand.
+
+use super::work::Work;
+use crate::expr::{Expr, Function, Node};
+use crate::recheck::{Lemma, Poly, Sign, Step};
+use dashu::rational::RBig;
+use std::collections::BTreeSet;
+
+/// Adds the instances for all functions in the expressions and in the facts.
+pub(super) fn instantiate(work: &mut Work, seen: &[&Expr]) {
+    let mut calls: BTreeSet<Expr> = BTreeSet::new();
+    for expr in seen {
+        expr.visit(&mut |part| collect(part, &mut calls));
+    }
+    let atoms: Vec<Expr> = work
+        .context
+        .facts()
+        .iter()
+        .flat_map(|(poly, _)| poly.atoms())
+        .chain(seen.iter().flat_map(|expr| {
+            work.poly(expr)
+                .map(|poly| poly.atoms().into_iter().collect::<Vec<_>>())
+                .unwrap_or_default()
+        }))
+        .collect();
+    for atom in &atoms {
+        atom.visit(&mut |part| collect(part, &mut calls));
+    }
+    let calls: Vec<Expr> = calls.into_iter().take(16).collect();
+    for constant in &calls {
+        bracket(work, constant);
+    }
+    for call in &calls {
+        for step in single(work, call) {
+            work.take(step);
+        }
+    }
+    for (place, left) in calls.iter().enumerate() {
+        for right in &calls[place + 1..] {
+            for step in pair(left, right) {
+                work.take(step);
+            }
+        }
+    }
+}
+
+fn collect(part: &Expr, calls: &mut BTreeSet<Expr>) {
+    match part.node() {
+        Node::Call(Function::Sinh | Function::Cosh | Function::Tanh, inner) => {
+            calls.insert(inner.call(Function::Exp));
+        }
+        Node::Call(..) | Node::Min(_) | Node::Max(_) | Node::Constant(_) => {
+            calls.insert(part.clone());
+        }
+        Node::Root(..) => {
+            calls.insert(part.clone());
+        }
+        Node::Pow(base, exponent) if exponent.as_number().is_none() => {
+            calls.insert(base.power(exponent));
+        }
+        _ => {}
+    }
+}
+
+/// Encloses a constant atom between decimals.
+fn bracket(work: &mut Work, constant: &Expr) {
+    if !constant.variables().is_empty() {
+        return;
+    }
+    let Some(poly) = work.poly(constant) else {
+        return;
+    };
+    for atom in poly.atoms() {
+        let range = work.context.range_of_atom(&atom);
+        let (Some((low, _)), Some((high, _))) = (range.low, range.high) else {
+            continue;
+        };
+        let scale = RBig::from(1_000_000);
+        let low = (RBig::from((low * &scale).floor()) - RBig::ONE) / &scale;
+        let high = (RBig::from((high * &scale).ceil()) + RBig::ONE) / &scale;
+        work.take(Step::Bracket(atom.clone(), low, high));
+    }
+}
+
+fn single(work: &Work, call: &Expr) -> Vec<Step> {
+    let lemma = |name: Lemma, arguments: Vec<Expr>| Step::Lemma(name, arguments);
+    let one = Expr::integer(1);
+    match call.node() {
+        Node::Call(Function::Exp, u) => {
+            let mut steps = Vec::new();
+            for u in [u.clone(), u.negative()] {
+                for name in [
+                    Lemma::ExpTangent,
+                    Lemma::ExpSecond,
+                    Lemma::ExpThird,
+                    Lemma::ExpBelowOne,
+                    Lemma::ExpUpper,
+                    Lemma::ExpThroughOrigin,
+                ] {
+                    steps.push(lemma(name, vec![u.clone()]));
+                }
+            }
+            // Tangents at other points: e^(u − c) ≥ 1 + u − c.
+            let half = u.over(&Expr::integer(2));
+            steps.push(lemma(Lemma::ExpThroughOrigin, vec![half]));
+            for shift in [Expr::ratio(1, 2), Expr::integer(2)] {
+                steps.push(lemma(Lemma::ExpTangent, vec![u.minus(&shift)]));
+                steps.push(lemma(Lemma::ExpTangent, vec![u.negative().minus(&shift)]));
+            }
+            steps
+        }
+        Node::Call(Function::Log, u) => {
+            let root = Expr::from(Node::Root(2, u.clone()));
+            vec![
+                lemma(Lemma::LogTangent, vec![u.clone()]),
+                lemma(Lemma::LogTangent, vec![one.over(u)]),
+                lemma(Lemma::LogLower, vec![u.minus(&one)]),
+                lemma(Lemma::LogSeries, vec![u.minus(&one)]),
+                lemma(Lemma::LogTangent, vec![root]),
+                lemma(Lemma::LogMinimum, vec![u.clone()]),
+                lemma(Lemma::LogMonotone, vec![one.clone(), u.clone()]),
+                lemma(Lemma::LogMonotone, vec![u.clone(), one]),
+            ]
+        }
+        Node::Call(Function::Sin | Function::Cos | Function::Tan, u) => {
+            let mut steps = vec![
+                lemma(Lemma::CircleBound, vec![u.clone()]),
+                lemma(Lemma::CosineSquare, vec![u.clone()]),
+                lemma(Lemma::CosineFourth, vec![u.clone()]),
+                lemma(Lemma::CosineSign, vec![u.clone()]),
+            ];
+            for u in [u.clone(), u.negative()] {
+                for name in [
+                    Lemma::SineLinear,
+                    Lemma::SineCubic,
+                    Lemma::SineSign,
+                    Lemma::TanLinear,
+                ] {
+                    steps.push(lemma(name, vec![u.clone()]));
+                }
+            }
+            steps
+        }
+        Node::Call(Function::Atan, u) => {
+            let mut steps = vec![lemma(Lemma::AtanBound, vec![u.clone()])];
+            for u in [u.clone(), u.negative()] {
+                steps.push(lemma(Lemma::AtanLinear, vec![u.clone()]));
+                steps.push(lemma(Lemma::AtanCubic, vec![u.clone()]));
+            }
+            steps
+        }
+        Node::Call(Function::Factorial, n) => {
+            vec![lemma(Lemma::FactorialGrowth, vec![n.clone()])]
+        }
+        Node::Call(Function::Abs, u) => vec![lemma(Lemma::AbsoluteValue, vec![u.clone()])],
+        Node::Call(Function::Floor, u) => vec![lemma(Lemma::FloorBound, vec![u.clone()])],
+        Node::Call(Function::Ceil, u) => vec![lemma(Lemma::CeilBound, vec![u.clone()])],
+        Node::Min(items) => vec![lemma(Lemma::MinBelow, items.clone())],
+        Node::Max(items) => vec![lemma(Lemma::MaxAbove, items.clone())],
+        Node::Pow(base, exponent) => powers(work, base, exponent),
+        Node::Root(degree, inner) => root_bounds(work, *degree, inner),
+        _ => Vec::new(),
+    }
+}
+
+/// A root lies between the roots of the bounds of its radicand.
+fn root_bounds(work: &Work, degree: u32, inner: &Expr) -> Vec<Step> {
+    let Some(poly) = work.poly(inner).filter(|poly| poly.as_constant().is_none()) else {
+        return Vec::new();
+    };
+    let range = work.context.range_of(&poly);
+    let k = Expr::integer(i64::from(degree));
+    let mut steps = Vec::new();
+    if let Some((low, _)) = range.low.filter(|(low, _)| *low > RBig::ZERO) {
+        let low = Expr::number(low);
+        steps.push(Step::Lemma(
+            Lemma::RootMonotone,
+            vec![poly.to_expr(), low, k.clone()],
+        ));
+    }
+    if let Some((high, _)) = range.high.filter(|(high, _)| *high >= RBig::ZERO) {
+        let high = Expr::number(high);
+        steps.push(Step::Lemma(
+            Lemma::RootMonotone,
+            vec![high, poly.to_expr(), k],
+        ));
+    }
+    steps
+}
+
+fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let one = Expr::integer(1);
+    // The exponent itself, and the terms that the normal form separates.
+    let mut exponents = vec![exponent.clone()];
+    if let Some(poly) = work.poly(exponent) {
+        for (monomial, _) in poly.terms() {
+            let term = Poly::monomial(monomial.clone()).to_expr();
+            if !monomial.factors().is_empty() && term != *exponent {
+                exponents.push(term);
+            }
+        }
+    }
+    let mut bases = vec![base.clone()];
+    let positive = work.context.sign_of_expr(base).has(Sign::Positive);
+    if positive {
+        bases.push(one.over(base));
+    }
+    for n in &exponents {
+        for b in &bases {
+            for name in [
+                Lemma::PowerSign,
+                Lemma::PowerSmall,
+                Lemma::PowerBetween,
+                Lemma::Bernoulli,
+                Lemma::Binomial,
+                Lemma::BinomialThird,
+                Lemma::PowerBelowExp,
+                Lemma::PowerExp,
+                Lemma::PowerExpLower,
+                Lemma::PowerWhole,
+            ] {
+                steps.push(Step::Lemma(name, vec![b.clone(), n.clone()]));
+            }
+        }
+    }
+    steps
+}
+
+fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
+    let both = |names: &[Lemma], u: &Expr, v: &Expr| {
+        names
+            .iter()
+            .flat_map(|name| {
+                [
+                    Step::Lemma(*name, vec![u.clone(), v.clone()]),
+                    Step::Lemma(*name, vec![v.clone(), u.clone()]),
+                ]
+            })
+            .collect::<Vec<_>>()
+    };
+    match (left.node(), right.node()) {
+        (Node::Call(f, u), Node::Call(g, v)) if f == g => match f {
+            Function::Sin => both(&[Lemma::Lipschitz, Lemma::SineMonotone], u, v),
+            Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
+            Function::Atan => both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v),
+            Function::Exp => both(&[Lemma::ExpMonotone], u, v),
+            Function::Log => both(&[Lemma::LogMonotone], u, v),
+            _ => Vec::new(),
+        },
+        (Node::Root(k, u), Node::Root(l, v)) if k == l => {
+            let k = Expr::integer(i64::from(*k));
+            [(u, v), (v, u)]
+                .into_iter()
+                .map(|(u, v)| {
+                    Step::Lemma(Lemma::RootMonotone, vec![u.clone(), v.clone(), k.clone()])
+                })
+                .collect()
+        }
+        (Node::Call(Function::Log, u), Node::Pow(b, _))
+        | (Node::Pow(b, _), Node::Call(Function::Log, u))
+            if u == b =>
+        {
+            let power = if matches!(left.node(), Node::Pow(..)) {
+                left
+            } else {
+                right
+            };
+            [Lemma::LogMinimum, Lemma::LogTangent]
+                .into_iter()
+                .map(|name| Step::Lemma(name, vec![power.clone()]))
+                .collect()
+        }
+        (Node::Pow(b, x), Node::Pow(c, y)) => {
+            let mut steps = Vec::new();
+            if x == y {
+                for (c, b) in [(b, c), (c, b)] {
+                    for name in [Lemma::PowerMonotone, Lemma::PowerDifference] {
+                        steps.push(Step::Lemma(name, vec![c.clone(), b.clone(), x.clone()]));
+                    }
+                }
+            }
+            if b == c {
+                for (x, y) in [(x, y), (y, x)] {
+                    for name in [Lemma::ExponentMonotone, Lemma::ExponentFalls] {
+                        steps.push(Step::Lemma(name, vec![b.clone(), x.clone(), y.clone()]));
+                    }
+                }
+            }
+            steps
+        }
+        _ => Vec::new(),
+    }
+}

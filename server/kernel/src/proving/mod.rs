@@ -1,0 +1,79 @@
+//! The prover's search: it proposes proofs as data, [`crate::recheck`] judges them.
+
+mod calculus;
+mod define;
+mod establish;
+mod lemmas;
+mod limits;
+mod linear;
+pub mod reason;
+mod sample;
+mod simplex;
+mod solve;
+mod sums;
+mod work;
+
+#[cfg(test)]
+pub(crate) mod tests;
+
+use crate::expr::{Expr, Relation, Symbol};
+use crate::fuel::Fuel;
+use crate::goal::{Goal, Problem};
+use crate::recheck::{Certificate, Proof, Separation, verify};
+
+/// Searches a proof of the problem within the fuel. The answer is a proposal.
+#[must_use]
+pub fn prove(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    match &problem.goal {
+        Goal::TendsToZero { .. } => tends_to_zero(problem, fuel),
+        _ => solve::solve(problem, solve::LEVEL, fuel),
+    }
+}
+
+/// Searches a majorant, free of the points, that tends to 0: a proof of a `TendsToZero` problem.
+#[must_use]
+pub fn tends_to_zero(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    if !limits::is_well_posed(problem) {
+        return None;
+    }
+    limits::tends(problem, fuel)
+}
+
+/// Searches a certified witness that the term of a `TendsToZero` problem does not tend to 0:
+/// points that may move with the index, at which |term| stays above a fixed bound.
+#[must_use]
+pub fn stays_away(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation> {
+    if !limits::is_well_posed(problem) {
+        return None;
+    }
+    limits::stays(problem, fuel)
+}
+
+/// A certified majorant of a `TendsToZero` problem's term, in the index and the parameters.
+#[must_use]
+pub fn majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<(Expr, Certificate)> {
+    if !limits::is_well_posed(problem) {
+        return None;
+    }
+    limits::majorant(problem, fuel)
+}
+
+/// A value that the index must exceed for |term| < `tolerance`, from a certified majorant: for
+/// c n^(−p) it is (c/ε)^(1/p). The caller proves the threshold itself before offering it.
+#[must_use]
+pub fn threshold(problem: &Problem, tolerance: &Symbol, fuel: &mut Fuel<'_>) -> Option<Expr> {
+    if !limits::is_well_posed(problem) {
+        return None;
+    }
+    limits::threshold(problem, tolerance, fuel)
+}
+
+/// A certificate that the hypotheses alone contradict each other: of 0 > 0 under them. A caller
+/// withholds "proved" then.
+#[must_use]
+pub fn contradictory(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Certificate> {
+    let zero = Expr::integer(0);
+    let absurd = problem.with_goal(Goal::Holds(zero.clone(), Relation::Greater, zero));
+    let proof = solve::absurd(&absurd, solve::LEVEL, fuel)?;
+    verify(&absurd, proof)
+}

@@ -1,0 +1,233 @@
+//! Rough values in floating point, to steer the search away from false statements.
+
+use crate::expr::{Condition, Constant, Expr, Function, Node, Symbol};
+use crate::goal::{Goal, Kind, Problem};
+use std::collections::BTreeMap;
+
+/// Values of variables.
+pub(super) type Values = BTreeMap<Symbol, f64>;
+
+/// A rough value; NaN where undefined or unknown.
+pub(super) fn value(expr: &Expr, at: &Values) -> f64 {
+    let of = |inner: &Expr| value(inner, at);
+    match expr.node() {
+        Node::Number(number) => number.to_f64_fast(),
+        Node::Constant(Constant::Pi) => std::f64::consts::PI,
+        Node::Constant(Constant::E) => std::f64::consts::E,
+        Node::Variable(name) => at.get(name).copied().unwrap_or(f64::NAN),
+        Node::Add(items) => items.iter().map(of).sum(),
+        Node::Mul(items) => items.iter().map(of).product(),
+        Node::Neg(inner) => -of(inner),
+        Node::Div(a, b) => {
+            let divisor = of(b);
+            if divisor == 0.0 {
+                f64::NAN
+            } else {
+                of(a) / divisor
+            }
+        }
+        Node::Pow(a, b) => power(of(a), of(b)),
+        Node::Root(degree, inner) => {
+            let inner = of(inner);
+            let size = core_math::pow(inner.abs(), 1.0 / f64::from(*degree));
+            if inner >= 0.0 {
+                size
+            } else if degree % 2 == 1 {
+                -size
+            } else {
+                f64::NAN
+            }
+        }
+        Node::Call(function, inner) => call(*function, of(inner)),
+        Node::Min(items) => items.iter().map(of).fold(f64::INFINITY, f64::min),
+        Node::Max(items) => items.iter().map(of).fold(f64::NEG_INFINITY, f64::max),
+        Node::Sum {
+            index,
+            from,
+            to,
+            body,
+        } => {
+            // A series cut short would be a wrong value.
+            let to = to.as_ref().map_or(f64::NAN, of);
+            listed(index, (of(from), to), at, |inner| value(body, inner))
+                .map_or(f64::NAN, |all| all.iter().sum())
+        }
+        Node::Product {
+            index,
+            from,
+            to,
+            body,
+        } => listed(index, (of(from), of(to)), at, |inner| value(body, inner))
+            .map_or(f64::NAN, |all| all.iter().product()),
+        Node::Piecewise(branches) => branches
+            .iter()
+            .find(|(condition, _)| holds(condition, at) == Some(true))
+            .map_or(f64::NAN, |(_, own)| of(own)),
+        Node::Derivative { .. } | Node::Apply(..) => f64::NAN,
+    }
+}
+
+fn power(base: f64, exponent: f64) -> f64 {
+    if exponent == 0.0 {
+        return 1.0;
+    }
+    if base == 0.0 && exponent < 0.0 {
+        return f64::NAN;
+    }
+    core_math::pow(base, exponent)
+}
+
+fn call(function: Function, u: f64) -> f64 {
+    match function {
+        Function::Exp => core_math::exp(u),
+        Function::Log if u > 0.0 => core_math::log(u),
+        Function::Log => f64::NAN,
+        Function::Sin => core_math::sin(u),
+        Function::Cos => core_math::cos(u),
+        Function::Tan => core_math::tan(u),
+        Function::Atan => core_math::atan(u),
+        Function::Asin => core_math::asin(u),
+        Function::Acos => core_math::acos(u),
+        Function::Sinh => core_math::sinh(u),
+        Function::Cosh => core_math::cosh(u),
+        Function::Tanh => core_math::tanh(u),
+        Function::Abs => u.abs(),
+        Function::Floor => u.floor(),
+        Function::Ceil => u.ceil(),
+        Function::Sign if u == 0.0 => 0.0,
+        Function::Sign => u.signum(),
+        Function::Factorial if u >= 0.0 && u < 171.0 && u.fract() == 0.0 => {
+            let mut product = 1.0;
+            let mut k = 2.0;
+            while k <= u {
+                product *= k;
+                k += 1.0;
+            }
+            product
+        }
+        Function::Factorial => f64::NAN,
+    }
+}
+
+fn listed(
+    index: &Symbol,
+    (from, to): (f64, f64),
+    at: &Values,
+    term: impl Fn(&Values) -> f64,
+) -> Option<Vec<f64>> {
+    if !from.is_finite() || !to.is_finite() || to - from > 2000.0 {
+        return None;
+    }
+    let mut inner = at.clone();
+    let mut all = Vec::new();
+    let mut k = from;
+    while k <= to {
+        inner.insert(index.clone(), k);
+        all.push(term(&inner));
+        k += 1.0;
+    }
+    Some(all)
+}
+
+/// Whether a condition holds, roughly; `None` if a side is not known.
+pub(super) fn holds(condition: &Condition, at: &Values) -> Option<bool> {
+    match condition {
+        Condition::Holds(left, relation, right) => {
+            let (left, right) = (value(left, at), value(right, at));
+            Some(relation.admits(left.partial_cmp(&right)?))
+        }
+        Condition::And(items) => items
+            .iter()
+            .try_fold(true, |all, item| Some(all && holds(item, at)?)),
+        Condition::Or(items) => items
+            .iter()
+            .try_fold(false, |any, item| Some(any || holds(item, at)?)),
+        Condition::Not(inner) => holds(inner, at).map(|own| !own),
+        Condition::Integer(own) => {
+            let own = value(own, at);
+            (!own.is_nan()).then(|| own.fract() == 0.0)
+        }
+    }
+}
+
+const REALS: [f64; 24] = [
+    0.0, 1.0, -1.0, 0.5, 2.0, 0.1, 3.0, -0.5, 10.0, 0.01, -2.0, 0.9, 1.1, 100.0, 0.25, 0.75, 1e-4,
+    -10.0, 1000.0, 1.5, 5.0, 0.99, 0.3, -0.1,
+];
+const INTEGERS: [f64; 12] = [
+    1.0, 2.0, 3.0, 5.0, 10.0, 4.0, 7.0, 20.0, 100.0, 50.0, 1000.0, 0.0,
+];
+
+/// Points that satisfy the hypotheses, spread over small and large values.
+pub(super) fn points(problem: &Problem, wanted: usize) -> Vec<Values> {
+    let mut all = Vec::new();
+    let mut state: u64 = 0x9E37_79B9_7F4A_7C15;
+    let mut draw = |count: usize| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        usize::try_from(state % (count as u64)).unwrap_or(0)
+    };
+    for _ in 0..wanted * 30 {
+        if all.len() >= wanted {
+            break;
+        }
+        let mut at = Values::new();
+        for variable in &problem.variables {
+            let own = if variable.kind == Kind::Integer {
+                INTEGERS[draw(INTEGERS.len())]
+            } else {
+                let base = REALS[draw(REALS.len())];
+                // An end point of a bound, or near it, is worth a try.
+                bound_near(problem, &variable.name, &at, draw(6), base)
+            };
+            at.insert(variable.name.clone(), own);
+        }
+        let fine = problem
+            .hypotheses
+            .iter()
+            .all(|own| holds(&own.condition, &at) != Some(false));
+        if fine {
+            all.push(at);
+        }
+    }
+    all
+}
+
+fn bound_near(problem: &Problem, name: &Symbol, at: &Values, choice: usize, base: f64) -> f64 {
+    if choice > 2 {
+        return base;
+    }
+    let (_, lower, upper) = crate::recheck::parts::bounds(problem, name);
+    let low = lower
+        .iter()
+        .map(|(bound, _)| value(bound, at))
+        .fold(f64::NEG_INFINITY, f64::max);
+    let high = upper
+        .iter()
+        .map(|(bound, _)| value(bound, at))
+        .fold(f64::INFINITY, f64::min);
+    match (low.is_finite(), high.is_finite()) {
+        (true, true) => low + (high - low) * (base.abs() / (1.0 + base.abs())),
+        (true, false) => low + base.abs(),
+        (false, true) => high - base.abs(),
+        (false, false) => base,
+    }
+}
+
+/// Whether no sampled point clearly contradicts the problem's goal.
+pub(super) fn is_plausible(problem: &Problem) -> bool {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return true;
+    };
+    points(problem, 60).iter().all(|at| {
+        let (left, right) = (value(left, at), value(right, at));
+        let gap = left - right;
+        let scale = left.abs() + right.abs() + 1e-300;
+        if !gap.is_finite() || gap.abs() <= 1e-9 * scale || gap.abs() < 1e-13 {
+            return true;
+        }
+        gap.partial_cmp(&0.0)
+            .is_none_or(|ordering| relation.admits(ordering))
+    })
+}

@@ -1,0 +1,432 @@
+//! The order of tactics on a problem: substitution, cases, one situation, calculus.
+
+use super::define::{define, intrinsic, strengthen};
+use super::establish::{DEPTH, establish};
+use super::lemmas;
+use super::linear;
+use super::sample;
+use super::work::Work;
+use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::fuel::Fuel;
+use crate::goal::{Goal, Problem};
+use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
+
+/// How deep cases, substitutions and intermediate claims are nested.
+pub(super) const LEVEL: usize = 9;
+
+/// Searches a proof of a `Holds` or `Defined` problem.
+pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    if level == 0 || !fuel.take(10) {
+        return None;
+    }
+    if let Some(proof) = by_substitution(problem, level, fuel) {
+        return Some(proof);
+    }
+    if let Some((hypothesis, members)) = problem
+        .hypotheses
+        .iter()
+        .enumerate()
+        .find_map(|(place, own)| Some((place, parts::disjunction(&own.condition)?)))
+    {
+        let branches = members
+            .iter()
+            .map(|member| {
+                let mut case = problem.clone();
+                case.hypotheses.get_mut(hypothesis)?.condition = member.clone();
+                solve(&case, level - 1, fuel)
+            })
+            .collect::<Option<Vec<_>>>()?;
+        return Some(Proof::Either {
+            hypothesis,
+            branches,
+        });
+    }
+    if !sample::is_plausible(problem) {
+        return None;
+    }
+    if let Goal::Holds(left, relation @ (Relation::Equal | Relation::NotEqual), right) =
+        &problem.goal
+    {
+        return equality(problem, (left, *relation, right), level, fuel);
+    }
+    let context = Context::of(problem);
+    if context.is_absurd() {
+        return Some(Proof::Direct(Vec::new()));
+    }
+    if let Some(on) = split_on(problem, &context) {
+        return cases(problem, &on, level, fuel);
+    }
+    if let Some(steps) = leaf(problem, fuel) {
+        return Some(Proof::Direct(steps));
+    }
+    super::calculus::solve(problem, level, fuel)
+}
+
+fn by_substitution(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    for (hypothesis, own) in problem.hypotheses.iter().enumerate() {
+        let Condition::Holds(left, Relation::Equal, right) = &own.condition else {
+            continue;
+        };
+        for (side, value) in [(left, right), (right, left)] {
+            let Some(variable) = side.as_variable() else {
+                continue;
+            };
+            if value.mentions(variable) {
+                continue;
+            }
+            let Some(case) = parts::replaced(problem, hypothesis, variable) else {
+                continue;
+            };
+            let rest = solve(&case, level - 1, fuel)?;
+            return Some(Proof::Replace {
+                hypothesis,
+                variable: variable.clone(),
+                rest: Box::new(rest),
+            });
+        }
+    }
+    None
+}
+
+fn equality(
+    problem: &Problem,
+    (left, relation, right): (&Expr, Relation, &Expr),
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let context = Context::of(problem);
+    if context.is_absurd() {
+        return Some(Proof::Direct(Vec::new()));
+    }
+    if let Some(on) = split_on(problem, &context) {
+        return cases(problem, &on, level, fuel);
+    }
+    if let Some(steps) = leaf(problem, fuel) {
+        return Some(Proof::Direct(steps));
+    }
+    let claim = |relation| {
+        let goal = Goal::Holds(left.clone(), relation, right.clone());
+        let proof = move |fuel: &mut Fuel<'_>, problem: &Problem| {
+            solve(&problem.with_goal(goal.clone()), level - 1, fuel)
+        };
+        proof
+    };
+    let through = |relation, first, rest| Proof::Through {
+        claim: Condition::Holds(left.clone(), relation, right.clone()),
+        first: Box::new(first),
+        rest: Box::new(rest),
+    };
+    if relation == Relation::NotEqual {
+        return [Relation::Less, Relation::Greater]
+            .into_iter()
+            .find_map(|strict| {
+                let first = claim(strict)(fuel, problem)?;
+                Some(through(strict, first, Proof::Direct(Vec::new())))
+            });
+    }
+    let below = claim(Relation::LessEqual)(fuel, problem)?;
+    let above = claim(Relation::GreaterEqual)(fuel, problem)?;
+    Some(through(
+        Relation::LessEqual,
+        below,
+        through(Relation::GreaterEqual, above, Proof::Direct(Vec::new())),
+    ))
+}
+
+/// The two cases of the sign of a polynomial.
+pub(super) fn cases(
+    problem: &Problem,
+    on: &Expr,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let both = [Relation::GreaterEqual, Relation::LessEqual];
+    compare(problem, on, &Expr::integer(0), &both, level, fuel)
+}
+
+/// Cases by how two expressions compare.
+pub(super) fn compare(
+    problem: &Problem,
+    on: &Expr,
+    against: &Expr,
+    relations: &[Relation],
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let mut work = Work::of(problem);
+    if !define(&mut work, &on.plus(against), fuel) {
+        return None;
+    }
+    let branches = relations
+        .iter()
+        .map(|relation| {
+            let case = problem.assuming(
+                Condition::Holds(on.clone(), *relation, against.clone()),
+                crate::goal::Origin::Assumption,
+            );
+            Some((*relation, solve(&case, level.checked_sub(1)?, fuel)?))
+        })
+        .collect::<Option<Vec<_>>>()?;
+    Some(Proof::Cases {
+        on: on.clone(),
+        against: against.clone(),
+        defined: Box::new(Proof::Direct(work.steps)),
+        branches,
+    })
+}
+
+/// A polynomial on whose sign an absolute value, a minimum or a piece depends.
+fn split_on(problem: &Problem, context: &Context) -> Option<Expr> {
+    let mut found: Option<Expr> = None;
+    let mut see = |expr: &Expr| {
+        if found.is_none() {
+            found = undecided(expr, context);
+        }
+    };
+    match &problem.goal {
+        Goal::Holds(left, _, right) => {
+            left.visit(&mut see);
+            right.visit(&mut see);
+        }
+        Goal::Defined(expr) => expr.visit(&mut see),
+        Goal::TendsToZero { .. } => {}
+    }
+    for hypothesis in &problem.hypotheses {
+        hypothesis.condition.visit(&mut see);
+    }
+    found
+}
+
+fn undecided(expr: &Expr, context: &Context) -> Option<Expr> {
+    match expr.node() {
+        Node::Call(Function::Abs | Function::Sign, inner) => {
+            unknown_factor(&context.normal(inner)?, context)
+        }
+        Node::Min(items) | Node::Max(items) => {
+            for (place, a) in items.iter().enumerate() {
+                for b in &items[place + 1..] {
+                    let Some(form) = context.normal(&a.minus(b)) else {
+                        continue;
+                    };
+                    if let Some(found) = unknown_factor(&form, context) {
+                        return Some(found);
+                    }
+                }
+            }
+            None
+        }
+        Node::Piecewise(branches) => branches.iter().find_map(|(condition, _)| {
+            let mut found = None;
+            compare_sides(condition, &mut |left, right| {
+                if found.is_none() {
+                    found = context
+                        .normal(&left.minus(right))
+                        .and_then(|form| unknown_factor(&form, context));
+                }
+            });
+            found
+        }),
+        _ => None,
+    }
+}
+
+fn compare_sides(condition: &Condition, see: &mut dyn FnMut(&Expr, &Expr)) {
+    match condition {
+        Condition::Holds(left, _, right) => see(left, right),
+        Condition::And(items) | Condition::Or(items) => {
+            for item in items {
+                compare_sides(item, see);
+            }
+        }
+        Condition::Not(inner) => compare_sides(inner, see),
+        Condition::Integer(_) => {}
+    }
+}
+
+/// A factor of unknown sign that holds no absolute value, minimum or maximum itself.
+fn unknown_factor(form: &crate::recheck::Fraction, context: &Context) -> Option<Expr> {
+    let (_, monomial, rest) = form.numerator().split();
+    let atoms = monomial
+        .factors()
+        .iter()
+        .filter(|(_, power)| power % 2 == 1)
+        .map(|(atom, _)| Poly::atom(atom.clone()));
+    let below = form
+        .denominator()
+        .iter()
+        .filter(|(_, power)| **power % 2 == 1)
+        .map(|(factor, _)| factor.clone());
+    for factor in atoms.chain([rest]).chain(below) {
+        if factor.as_constant().is_some() {
+            continue;
+        }
+        let own = context.sign_of(&factor);
+        if own.at_least || own.at_most {
+            continue;
+        }
+        let inner = factor.atoms().into_iter().any(|atom| {
+            let mut split = false;
+            atom.visit(&mut |part| {
+                split |= matches!(
+                    part.node(),
+                    Node::Call(Function::Abs, _)
+                        | Node::Min(_)
+                        | Node::Max(_)
+                        | Node::Piecewise(_)
+                );
+            });
+            split
+        });
+        if !inner {
+            // |b^n| = |b|^n: the sign of b decides.
+            return match factor.as_atom().map(Expr::node) {
+                Some(Node::Pow(base, exponent)) if context.is_integer(exponent) => {
+                    let form = context.normal(base)?;
+                    unknown_factor(&form, context).or_else(|| Some(factor.to_expr()))
+                }
+                _ => Some(factor.to_expr()),
+            };
+        }
+    }
+    None
+}
+
+/// Works in one situation: defines both sides, then derives the goal.
+pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
+    let mut work = Work::of(problem);
+    strengthen(&mut work);
+    if work.context.is_absurd() {
+        return Some(work.steps);
+    }
+    match &problem.goal {
+        Goal::Defined(expr) => {
+            if define(&mut work, expr, fuel) || linear::absurd(&mut work, 1, fuel) {
+                return Some(work.steps);
+            }
+            None
+        }
+        Goal::Holds(left, relation, right) => {
+            if !(define(&mut work, left, fuel) && define(&mut work, right, fuel)) {
+                return linear::absurd(&mut work, 1, fuel).then_some(work.steps);
+            }
+            close(&mut work, left, *relation, right, fuel).then_some(work.steps)
+        }
+        Goal::TendsToZero { .. } => None,
+    }
+}
+
+/// Derives a relation between two defined expressions.
+fn close(
+    work: &mut Work,
+    left: &Expr,
+    relation: Relation,
+    right: &Expr,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    let gap = match relation {
+        Relation::Less | Relation::LessEqual => right.minus(left),
+        _ => left.minus(right),
+    };
+    let sign = match relation {
+        Relation::Less | Relation::Greater => Sign::Positive,
+        Relation::LessEqual | Relation::GreaterEqual => Sign::NonNegative,
+        Relation::Equal => Sign::Zero,
+        Relation::NotEqual => Sign::NonZero,
+    };
+    let Some(poly) = work.poly(&gap) else {
+        return false;
+    };
+    if work.knows(&poly, sign) {
+        return true;
+    }
+    let mut sums = Vec::new();
+    gap.visit(&mut |part| {
+        if matches!(part.node(), Node::Sum { .. }) {
+            sums.push(part.clone());
+        }
+    });
+    for sum in &sums {
+        super::sums::close_sum(work, sum, fuel);
+    }
+    sign_denominator(work, &gap, fuel);
+    let Some(poly) = work.poly(&gap) else {
+        return false;
+    };
+    if !work.allows(&poly, sign) {
+        return linear::absurd(work, 1, fuel);
+    }
+    intrinsic(work, &poly);
+    let mut first = fuel.part(4_000);
+    let done = establish(work, &poly, sign, DEPTH, &mut first);
+    fuel.refund(&first);
+    if done {
+        return true;
+    }
+    let before = work.len();
+    let mut trial = work.clone();
+    lemmas::instantiate(&mut trial, &[left, right]);
+    sign_denominator(&mut trial, &gap, fuel);
+    let Some(poly) = trial.poly(&gap) else {
+        return false;
+    };
+    if trial.len() == before {
+        return false;
+    }
+    intrinsic(&mut trial, &poly);
+    let mut second = fuel.part(12_000.min(fuel.left() / 6));
+    let done = establish(&mut trial, &poly, sign, DEPTH, &mut second);
+    fuel.refund(&second);
+    if done {
+        *work = trial;
+    }
+    done
+}
+
+/// Tries to find the sign of each factor of the denominator that has an odd exponent.
+fn sign_denominator(work: &mut Work, gap: &Expr, fuel: &mut Fuel<'_>) {
+    let Some(form) = work.context.normal(gap) else {
+        return;
+    };
+    for (factor, power) in form.denominator() {
+        let own = work.context.sign_of(factor);
+        if power % 2 == 0 || own.at_least || own.at_most {
+            continue;
+        }
+        let mut part = fuel.part(3_000);
+        let _ = establish(work, factor, Sign::Positive, 2, &mut part)
+            || establish(work, &factor.negative(), Sign::Positive, 2, &mut part);
+        fuel.refund(&part);
+    }
+}
+
+/// A name that does not occur in the problem.
+pub(super) fn fresh(problem: &Problem, wanted: &str) -> Symbol {
+    let mut name = wanted.to_owned();
+    while problem
+        .variables
+        .iter()
+        .any(|variable| variable.name.as_str() == name)
+    {
+        name.push('′');
+    }
+    Symbol::new(&name)
+}
+
+
+/// Searches a contradiction of the hypotheses; the goal is 0 > 0.
+pub(super) fn absurd(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    // A point that satisfies all hypotheses, known in every side, settles it.
+    let consistent = sample::points(problem, 3).iter().any(|at| {
+        problem
+            .hypotheses
+            .iter()
+            .all(|own| sample::holds(&own.condition, at) == Some(true))
+    });
+    if consistent {
+        return None;
+    }
+    let mut part = fuel.part(fuel.left() / 2);
+    let found = solve(problem, level, &mut part);
+    fuel.refund(&part);
+    found
+}

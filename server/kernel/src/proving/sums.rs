@@ -1,0 +1,200 @@
+//! Finite and infinite sums: geometric ones, telescoping bounds.
+
+use super::establish::{DEPTH, establish};
+use super::work::Work;
+use crate::expr::{Expr, Function, Node, Relation, Symbol};
+use crate::fuel::Fuel;
+use crate::recheck::{Context, Step, parts};
+
+/// Adds what is found about a sum: its closed form, or bounds by telescoping.
+pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = expr.node()
+    else {
+        return;
+    };
+    if geometric(work, expr, index, body) {
+        return;
+    }
+    for (primitive, relation) in primitives(index, from, to.as_ref(), body) {
+        if !fuel.take(20) {
+            return;
+        }
+        telescope(work, expr, &primitive, relation, fuel);
+    }
+}
+
+fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
+    let Node::Sum { from, to, .. } = sum.node() else {
+        return false;
+    };
+    let Some((inner, own)) = parts::inside(&work.context, index, from, to.as_ref()) else {
+        return false;
+    };
+    let next = body.substitute(index, &own.plus(&Expr::integer(1)));
+    let here = body.substitute(index, &own);
+    let mut ratios = Vec::new();
+    if let Some(form) = inner.normal(&next.over(&here)) {
+        ratios.push(form.to_expr());
+    }
+    // x^k where x may be 0: the base itself is the ratio.
+    body.visit(&mut |part| {
+        if let Node::Pow(base, exponent) = part.node() {
+            if exponent.mentions(index) && !base.mentions(index) {
+                ratios.push(base.clone());
+                ratios.push(base.power(&Expr::integer(2)));
+            }
+        }
+    });
+    ratios
+        .into_iter()
+        .filter(|ratio| {
+            !ratio.mentions(index) && own.as_variable().is_some_and(|own| !ratio.mentions(own))
+        })
+        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
+}
+
+/// Guesses for G with G(k) − G(k + 1) R t(k).
+fn primitives(
+    index: &Symbol,
+    from: &Expr,
+    to: Option<&Expr>,
+    body: &Expr,
+) -> Vec<(Expr, Relation)> {
+    let k = Expr::variable(index);
+    let (one, two, zero) = (Expr::integer(1), Expr::integer(2), Expr::integer(0));
+    let before = k.minus(&one);
+    let mut all = Vec::new();
+    let upper = Relation::GreaterEqual;
+    for shape in [
+        one.over(&k),
+        one.over(&before),
+        one.over(&k.minus(&Expr::ratio(1, 2))),
+        one.over(&two.times(&before.power(&two))),
+        one.over(&two.times(&k.times(&before))),
+        two.over(&before.sqrt()),
+        one.over(&Expr::integer(3).times(&before.power(&Expr::integer(3)))),
+    ] {
+        all.push((shape, upper));
+    }
+    // Terms over factorials: 1/k! ≤ c (1/(k−1)! − 1/k!) · …
+    let factorial = one.over(&before.call(Function::Factorial));
+    let scaled = one.over(&before.times(&before.call(Function::Factorial)));
+    all.push((scaled, upper));
+    all.push((factorial, upper));
+    // t(k) times (k + c): exact for 1/(k(k+1)) and its like.
+    all.push((body.times(&k.plus(&one)), Relation::Equal));
+    all.push((body.times(&k), upper));
+    if to.is_some() {
+        // Σ 1/√k and its like, from below and above, count times first or last term.
+        all.push((two.times(&before.sqrt()).negative(), upper));
+        all.push((two.times(&k.sqrt()).negative(), Relation::LessEqual));
+        all.push((before.call(Function::Log).negative(), upper));
+        all.push((k.call(Function::Log).negative(), Relation::LessEqual));
+        let first = body.substitute(index, from);
+        all.push((k.times(&first).negative(), upper));
+        all.push((k.times(&first).negative(), Relation::LessEqual));
+        if let Some(to) = to {
+            let last = body.substitute(index, to);
+            all.push((k.times(&last).negative(), upper));
+            all.push((k.times(&last).negative(), Relation::LessEqual));
+        }
+        all.push((zero, Relation::LessEqual));
+        // Sums of powers of the index.
+        let square = k.times(&before).over(&two).negative();
+        let cube = Expr::product_of(vec![
+            k.clone(),
+            before.clone(),
+            two.times(&k).minus(&one),
+        ])
+        .over(&Expr::integer(6))
+        .negative();
+        all.push((square, Relation::Equal));
+        all.push((cube, Relation::Equal));
+    }
+    all
+}
+
+fn telescope(
+    work: &mut Work,
+    sum: &Expr,
+    primitive: &Expr,
+    relation: Relation,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return false;
+    };
+    let Some((context, own)) = parts::inside(&work.context, index, from, to.as_ref()) else {
+        return false;
+    };
+    let mut inner = Work::new(context);
+    let next = own.plus(&Expr::integer(1));
+    let at = |place: &Expr| primitive.substitute(index, place);
+    let gap = at(&own).minus(&at(&next));
+    let term = body.substitute(index, &own);
+    let mut shown = inner_relation(&mut inner, &gap, relation, &term, fuel);
+    if to.is_none() {
+        let zero = Expr::integer(0);
+        shown = shown
+            && inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
+            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
+    }
+    shown
+        && work.take(Step::Telescope {
+            sum: sum.clone(),
+            primitive: primitive.clone(),
+            relation,
+            steps: inner.steps,
+        })
+}
+
+fn inner_relation(
+    inner: &mut Work,
+    left: &Expr,
+    relation: Relation,
+    right: &Expr,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    if !super::define::define(inner, left, fuel) || !super::define::define(inner, right, fuel) {
+        return false;
+    }
+    let signed = |context: &Context, expr: &Expr| {
+        context
+            .normal(expr)
+            .map(|form| context.signed_numerator(&form))
+    };
+    let Some(poly) = signed(&inner.context, &left.minus(right)) else {
+        return false;
+    };
+    let mut part = fuel.part(4_000);
+    let done = match relation {
+        Relation::GreaterEqual => establish(
+            inner,
+            &poly,
+            crate::recheck::Sign::NonNegative,
+            DEPTH - 1,
+            &mut part,
+        ),
+        Relation::LessEqual => establish(
+            inner,
+            &poly.negative(),
+            crate::recheck::Sign::NonNegative,
+            DEPTH - 1,
+            &mut part,
+        ),
+        _ => poly.is_zero(),
+    };
+    fuel.refund(&part);
+    done && inner.context.holds(left, relation, right)
+}

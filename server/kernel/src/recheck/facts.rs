@@ -1,0 +1,382 @@
+//! What is known at one stage of a proof: signs of polynomials over atoms.
+//!
+//! Atoms stand for total functions: where an atom's expression is undefined its value is
+//! arbitrary (an even root means the root of the absolute value; a power is never negative for a
+//! nonnegative base and never 0 for a base that is not 0). Facts are true under every such choice, which is why each rule states its
+//! conditions; that the goal is defined is checked apart.
+
+use super::poly::Poly;
+use super::proof::Sign;
+use super::range::Range;
+use crate::expr::{Constant, Expr, Function, Node, Relation};
+use crate::goal::{Kind, Variable};
+use super::signed::Signed;
+use dashu::rational::RBig;
+use std::collections::BTreeMap;
+
+/// What is known about one value.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Known {
+    /// ≥ 0
+    pub at_least: bool,
+    /// ≤ 0
+    pub at_most: bool,
+    /// ≠ 0
+    pub differs: bool,
+}
+
+impl Known {
+    /// Whether that sign is known.
+    #[must_use]
+    pub fn has(self, sign: Sign) -> bool {
+        match sign {
+            Sign::Zero => self.at_least && self.at_most,
+            Sign::NonNegative => self.at_least,
+            Sign::Positive => self.at_least && self.differs,
+            Sign::NonZero => self.differs,
+        }
+    }
+
+    /// Whether the value relates so to 0.
+    #[must_use]
+    pub fn stands(self, relation: Relation) -> bool {
+        match relation {
+            Relation::Less => self.at_most && self.differs,
+            Relation::LessEqual => self.at_most,
+            Relation::Equal => self.has(Sign::Zero),
+            Relation::NotEqual => self.differs,
+            Relation::GreaterEqual => self.at_least,
+            Relation::Greater => self.has(Sign::Positive),
+        }
+    }
+
+    fn of(sign: Sign) -> Self {
+        Self {
+            at_least: sign != Sign::NonZero,
+            at_most: sign == Sign::Zero,
+            differs: matches!(sign, Sign::Positive | Sign::NonZero),
+        }
+    }
+
+    fn with(self, other: Self) -> Self {
+        Self {
+            at_least: self.at_least || other.at_least,
+            at_most: self.at_most || other.at_most,
+            differs: self.differs || other.differs,
+        }
+    }
+
+    /// What is known about the negative.
+    #[must_use]
+    pub fn flipped(self) -> Self {
+        Self {
+            at_least: self.at_most,
+            at_most: self.at_least,
+            differs: self.differs,
+        }
+    }
+
+    fn times(self, other: Self) -> Self {
+        let zero = self.has(Sign::Zero) || other.has(Sign::Zero);
+        Self {
+            at_least: zero
+                || (self.at_least && other.at_least)
+                || (self.at_most && other.at_most),
+            at_most: zero || (self.at_least && other.at_most) || (self.at_most && other.at_least),
+            differs: self.differs && other.differs,
+        }
+    }
+
+    fn of_range(range: &Range) -> Self {
+        let turned = range.negative();
+        Self {
+            at_least: range.is_nonnegative(),
+            at_most: turned.is_nonnegative(),
+            differs: range.is_positive() || turned.is_positive(),
+        }
+    }
+}
+
+/// Facts about the variables of one problem.
+#[derive(Clone, Debug, Default)]
+pub struct Context {
+    pub(super) variables: Vec<Variable>,
+    pub(super) integers: Vec<Expr>,
+    pub(super) convergent: Vec<Expr>,
+    pub(super) facts: Vec<(Poly, Sign)>,
+    known: BTreeMap<Poly, Known>,
+    bounds: BTreeMap<Expr, Range>,
+    absurd: bool,
+}
+
+impl Context {
+    /// The facts in the order in which they were derived.
+    #[must_use]
+    pub fn facts(&self) -> &[(Poly, Sign)] {
+        &self.facts
+    }
+
+    /// Whether the facts contradict each other.
+    #[must_use]
+    pub fn is_absurd(&self) -> bool {
+        self.absurd
+    }
+
+    /// Whether `expr` takes integer values only.
+    #[must_use]
+    pub fn is_integer(&self, expr: &Expr) -> bool {
+        self.integers.contains(expr)
+            || crate::goal::is_integer(expr, &|name| {
+                self.variables
+                    .iter()
+                    .any(|own| own.name == *name && own.kind == Kind::Integer)
+            })
+    }
+
+    /// Adds a fact; gives its place.
+    pub(super) fn record(&mut self, poly: &Poly, sign: Sign) -> usize {
+        let poly = self.reduced(poly);
+        self.learn_sign(&poly, sign);
+        self.facts.push((poly, sign));
+        self.facts.len() - 1
+    }
+
+    /// Adds a supposition, for the search; false if it contradicts the facts at once or is known.
+    #[must_use]
+    pub(crate) fn suppose(&mut self, poly: &Poly, sign: Sign) -> bool {
+        self.record(poly, sign);
+        true
+    }
+
+    /// Whether a condition is known to hold or to fail.
+    #[must_use]
+    pub(crate) fn judge(&self, condition: &crate::expr::Condition) -> Option<bool> {
+        self.judged(condition)
+    }
+
+    /// The polynomial with all powers of atoms reduced.
+    #[must_use]
+    pub(crate) fn reduce(&self, poly: &Poly) -> Poly {
+        self.reduced(poly)
+    }
+
+    fn learn_sign(&mut self, poly: &Poly, sign: Sign) {
+        let (content, primitive) = poly.primitive();
+        if primitive.as_constant().is_some() {
+            let value = Known::of_range(&Range::point(&content));
+            let holds = value.has(sign);
+            self.absurd |= !holds;
+            return;
+        }
+        let mut news = Known::of(sign);
+        if content.is_negative() {
+            news = news.flipped();
+        }
+        let all = self
+            .known
+            .get(&primitive)
+            .copied()
+            .unwrap_or_default()
+            .with(news);
+        self.absurd |= all.at_least && all.at_most && all.differs;
+        self.known.insert(primitive.clone(), all);
+        if all.differs {
+            self.learn_factors(&primitive);
+        }
+        self.learn_bound(&primitive, all);
+    }
+
+    /// A product that is not 0 has no factor that is 0.
+    fn learn_factors(&mut self, primitive: &Poly) {
+        let (_, monomial, rest) = primitive.split();
+        if monomial.factors().is_empty() {
+            return;
+        }
+        let atoms = monomial.factors().iter().map(|(atom, _)| atom);
+        let parts: Vec<Poly> = atoms.cloned().map(Poly::atom).chain([rest]).collect();
+        for part in parts.iter().filter(|part| part.as_constant().is_none()) {
+            self.known.entry(part.clone()).or_default().differs = true;
+        }
+    }
+
+    /// A bound of one atom by a number: factor · atom + rest compared with 0.
+    fn learn_bound(&mut self, primitive: &Poly, known: Known) {
+        let Some(atom) = primitive.atoms().into_iter().next() else {
+            return;
+        };
+        let Some([rest, factor]) = primitive
+            .univariate(&atom)
+            .and_then(|all| <[RBig; 2]>::try_from(all).ok())
+        else {
+            return;
+        };
+        let end = (-rest / factor, known.differs);
+        let own = self.bounds.entry(atom).or_default();
+        let news = Range {
+            low: known.at_least.then(|| end.clone()),
+            high: known.at_most.then_some(end),
+        };
+        *own = own.meet(&news);
+        self.absurd |= own.is_empty();
+    }
+
+    /// What is known about the sign of a polynomial by inspection: stored facts, signs of the
+    /// factors, ranges of the atoms.
+    #[must_use]
+    pub fn sign_of(&self, poly: &Poly) -> Known {
+        if let Some(value) = poly.as_constant() {
+            return Known::of_range(&Range::point(&value));
+        }
+        let mut all = self.stored(poly).with(Known::of_range(&self.range_of(poly)));
+        let (content, monomial, rest) = poly.split();
+        if !monomial.factors().is_empty() {
+            let mut product = Known::of_range(&Range::point(&content));
+            for (atom, power) in monomial.factors() {
+                product = product.times(self.sign_of_power(atom, *power));
+            }
+            if rest.as_constant().is_none() {
+                product = product.times(self.sign_of(&rest));
+            }
+            all = all.with(product);
+        }
+        all
+    }
+
+    fn stored(&self, poly: &Poly) -> Known {
+        let (content, primitive) = poly.primitive();
+        let own = self.known.get(&primitive).copied().unwrap_or_default();
+        if content.is_negative() {
+            own.flipped()
+        } else {
+            own
+        }
+    }
+
+    fn sign_of_power(&self, atom: &Expr, power: u32) -> Known {
+        let own = self
+            .stored(&Poly::atom(atom.clone()))
+            .with(Known::of_range(&self.range_of_atom(atom)));
+        let own = match atom.node() {
+            Node::Pow(base, _) if self.sign_of_expr(base).differs => Known {
+                differs: true,
+                ..own
+            },
+            _ => own,
+        };
+        if power % 2 == 1 {
+            return own;
+        }
+        Known {
+            at_least: true,
+            at_most: own.has(Sign::Zero),
+            differs: own.differs,
+        }
+    }
+
+    /// The range of a polynomial over the ranges of its atoms.
+    #[must_use]
+    pub fn range_of(&self, poly: &Poly) -> Range {
+        let mut sum = Range::point(&RBig::ZERO);
+        for (monomial, value) in poly.terms() {
+            let mut product = Range::point(value);
+            for (atom, power) in monomial.factors() {
+                let mut range = self.range_of_atom(atom).power(*power);
+                if power % 2 == 0 && self.stored(&Poly::atom(atom.clone())).differs {
+                    range = range.meet(&Range::above(RBig::ZERO, true));
+                }
+                product = product.times(&range);
+            }
+            sum = sum.plus(&product);
+        }
+        sum
+    }
+
+    /// The range of an atom: its bounds, and what its function gives.
+    #[must_use]
+    pub fn range_of_atom(&self, atom: &Expr) -> Range {
+        let mut range = self.bounds.get(atom).cloned().unwrap_or_default();
+        let own = self.stored(&Poly::atom(atom.clone()));
+        if own.at_least {
+            range = range.meet(&Range::above(RBig::ZERO, own.differs));
+        }
+        if own.at_most {
+            range = range.meet(&Range::above(RBig::ZERO, own.differs).negative());
+        }
+        range.meet(&self.function_range(atom))
+    }
+
+    fn function_range(&self, atom: &Expr) -> Range {
+        if !matches!(atom.node(), Node::Variable(_) | Node::Apply(..))
+            && atom.variables().is_empty()
+        {
+            return super::bracket::enclose(atom).unwrap_or_default();
+        }
+        let positive = || Range::above(RBig::ZERO, true);
+        let nonnegative = || Range::above(RBig::ZERO, false);
+        let one = RBig::ONE;
+        match atom.node() {
+            Node::Root(degree, inner) if degree % 2 == 0 => {
+                Range::above(RBig::ZERO, self.sign_of_expr(inner).differs)
+            }
+            Node::Root(_, inner) => {
+                let own = self.sign_of_expr(inner);
+                if own.at_least {
+                    Range::above(RBig::ZERO, own.differs)
+                } else {
+                    Range::default()
+                }
+            }
+            Node::Pow(base, _) => {
+                let own = self.sign_of_expr(base);
+                if own.has(Sign::Positive) {
+                    positive()
+                } else if own.at_least {
+                    nonnegative()
+                } else {
+                    Range::default()
+                }
+            }
+            Node::Constant(Constant::E | Constant::Pi) | Node::Call(Function::Exp, _) => positive(),
+            Node::Call(Function::Abs, inner) => {
+                Range::above(RBig::ZERO, self.sign_of_expr(inner).differs)
+            }
+            Node::Call(Function::Sin | Function::Cos | Function::Sign, _) => {
+                Range::between(-&one, one, false)
+            }
+            Node::Call(Function::Factorial, _) => Range::above(one, false),
+            _ => Range::default(),
+        }
+    }
+
+    /// What is known about the sign of an expression by inspection.
+    #[must_use]
+    pub fn sign_of_expr(&self, expr: &Expr) -> Known {
+        self.normal(expr)
+            .map_or_else(Known::default, |fraction| self.sign_of_fraction(&fraction))
+    }
+
+    /// What is known about the sign of a fraction by inspection.
+    #[must_use]
+    pub fn sign_of_fraction(&self, fraction: &super::normal::Fraction) -> Known {
+        self.sign_of(&self.signed_numerator(fraction))
+    }
+
+    /// A polynomial of the same sign as the fraction: the numerator, turned by each factor of
+    /// the denominator of known sign, and multiplied by the others that have an odd exponent.
+    #[must_use]
+    pub fn signed_numerator(&self, fraction: &super::normal::Fraction) -> Poly {
+        let mut poly = fraction.numerator().clone();
+        for (factor, power) in fraction.denominator() {
+            if power % 2 == 0 {
+                continue;
+            }
+            let own = self.sign_of(factor);
+            if own.at_most {
+                poly = poly.negative();
+            } else if !own.at_least {
+                poly = poly.times(factor);
+            }
+        }
+        self.reduced(&poly)
+    }
+}

@@ -1,0 +1,396 @@
+//! Sparse polynomials with exact rational coefficients over atoms, an atom being any expression.
+
+use crate::expr::Expr;
+use super::signed::Signed;
+use dashu::base::{Gcd, UnsignedAbs};
+use dashu::integer::{IBig, UBig};
+use dashu::rational::RBig;
+use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A product of atoms with exponents ≥ 1, atoms in ascending order; ordered by total degree, then
+/// lexicographically, which is compatible with multiplication.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Monomial(Vec<(Expr, u32)>);
+
+impl Monomial {
+    /// The atoms and their exponents.
+    #[must_use]
+    pub fn factors(&self) -> &[(Expr, u32)] {
+        &self.0
+    }
+
+    /// The sum of the exponents.
+    #[must_use]
+    pub fn degree(&self) -> u32 {
+        self.0.iter().map(|(_, power)| power).sum()
+    }
+
+    /// The exponent of an atom.
+    #[must_use]
+    pub fn exponent(&self, atom: &Expr) -> u32 {
+        self.0
+            .iter()
+            .find(|(own, _)| own == atom)
+            .map_or(0, |(_, power)| *power)
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        let mut all = Vec::with_capacity(self.0.len() + other.0.len());
+        let (mut left, mut right) = (self.0.iter().peekable(), other.0.iter().peekable());
+        while let (Some(a), Some(b)) = (left.peek(), right.peek()) {
+            match a.0.cmp(&b.0) {
+                Ordering::Less => all.extend(left.next().cloned()),
+                Ordering::Greater => all.extend(right.next().cloned()),
+                Ordering::Equal => {
+                    all.push((a.0.clone(), a.1 + b.1));
+                    left.next();
+                    right.next();
+                }
+            }
+        }
+        all.extend(left.cloned());
+        all.extend(right.cloned());
+        Self(all)
+    }
+
+    fn over(&self, other: &Self) -> Option<Self> {
+        let mut all = self.0.clone();
+        for (atom, power) in &other.0 {
+            let own = all.iter_mut().find(|(own, _)| own == atom)?;
+            own.1 = own.1.checked_sub(*power)?;
+        }
+        all.retain(|(_, power)| *power > 0);
+        Some(Self(all))
+    }
+
+    fn without(&self, atom: &Expr) -> Self {
+        Self(
+            self.0
+                .iter()
+                .filter(|(own, _)| own != atom)
+                .cloned()
+                .collect(),
+        )
+    }
+
+    fn common(&self, other: &Self) -> Self {
+        Self(
+            self.0
+                .iter()
+                .map(|(atom, power)| (atom.clone(), (*power).min(other.exponent(atom))))
+                .filter(|(_, power)| *power > 0)
+                .collect(),
+        )
+    }
+}
+
+impl PartialOrd for Monomial {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Monomial {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.degree().cmp(&other.degree()).then_with(|| {
+            for ((a, p), (b, q)) in self.0.iter().zip(&other.0) {
+                match a.cmp(b) {
+                    Ordering::Less => return Ordering::Greater,
+                    Ordering::Greater => return Ordering::Less,
+                    Ordering::Equal if p != q => return p.cmp(q),
+                    Ordering::Equal => {}
+                }
+            }
+            self.0.len().cmp(&other.0.len())
+        })
+    }
+}
+
+/// A polynomial: monomials with coefficients other than 0.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub struct Poly(BTreeMap<Monomial, RBig>);
+
+impl Poly {
+    /// The polynomial 0.
+    #[must_use]
+    pub fn zero() -> Self {
+        Self::default()
+    }
+
+    /// A constant.
+    #[must_use]
+    pub fn constant(value: RBig) -> Self {
+        let mut poly = Self::zero();
+        poly.add_term(Monomial::default(), value);
+        poly
+    }
+
+    /// The polynomial 1.
+    #[must_use]
+    pub fn one() -> Self {
+        Self::constant(RBig::ONE)
+    }
+
+    /// An atom.
+    #[must_use]
+    pub fn atom(atom: Expr) -> Self {
+        Self(BTreeMap::from([(Monomial(vec![(atom, 1)]), RBig::ONE)]))
+    }
+
+    /// One monomial.
+    #[must_use]
+    pub fn monomial(monomial: Monomial) -> Self {
+        Self(BTreeMap::from([(monomial, RBig::ONE)]))
+    }
+
+    /// The terms in ascending order.
+    pub fn terms(&self) -> impl DoubleEndedIterator<Item = (&Monomial, &RBig)> {
+        self.0.iter()
+    }
+
+    /// How many terms there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether it is 0.
+    #[must_use]
+    pub fn is_zero(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Its value if it is a constant.
+    #[must_use]
+    pub fn as_constant(&self) -> Option<RBig> {
+        match self.0.len() {
+            0 => Some(RBig::ZERO),
+            1 => self.0.get(&Monomial::default()).cloned(),
+            _ => None,
+        }
+    }
+
+    /// The atom that it is.
+    #[must_use]
+    pub fn as_atom(&self) -> Option<&Expr> {
+        match self.single()? {
+            (monomial, value) if value.is_one() => match monomial.0.as_slice() {
+                [(atom, 1)] => Some(atom),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// Its only term.
+    #[must_use]
+    pub fn single(&self) -> Option<(&Monomial, &RBig)> {
+        if self.0.len() == 1 {
+            self.0.iter().next()
+        } else {
+            None
+        }
+    }
+
+    /// The total degree.
+    #[must_use]
+    pub fn degree(&self) -> u32 {
+        self.0.keys().next_back().map_or(0, Monomial::degree)
+    }
+
+    /// The degree in an atom.
+    #[must_use]
+    pub fn degree_in(&self, atom: &Expr) -> u32 {
+        self.0.keys().map(|m| m.exponent(atom)).max().unwrap_or(0)
+    }
+
+    /// All atoms, in ascending order.
+    #[must_use]
+    pub fn atoms(&self) -> BTreeSet<Expr> {
+        self.0
+            .keys()
+            .flat_map(|m| m.0.iter().map(|(atom, _)| atom.clone()))
+            .collect()
+    }
+
+    fn add_term(&mut self, monomial: Monomial, value: RBig) {
+        if value.is_zero() {
+            return;
+        }
+        match self.0.entry(monomial) {
+            std::collections::btree_map::Entry::Vacant(entry) => {
+                entry.insert(value);
+            }
+            std::collections::btree_map::Entry::Occupied(mut entry) => {
+                *entry.get_mut() += value;
+                if entry.get().is_zero() {
+                    entry.remove();
+                }
+            }
+        }
+    }
+
+    /// self + factor · other
+    #[must_use]
+    pub fn plus_scaled(&self, factor: &RBig, other: &Self) -> Self {
+        let mut sum = self.clone();
+        for (monomial, value) in &other.0 {
+            sum.add_term(monomial.clone(), factor * value);
+        }
+        sum
+    }
+
+    /// self + other
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
+        self.plus_scaled(&RBig::ONE, other)
+    }
+
+    /// self − other
+    #[must_use]
+    pub fn minus(&self, other: &Self) -> Self {
+        self.plus_scaled(&RBig::NEG_ONE, other)
+    }
+
+    /// factor · self
+    #[must_use]
+    pub fn scaled(&self, factor: &RBig) -> Self {
+        Self::zero().plus_scaled(factor, self)
+    }
+
+    /// −self
+    #[must_use]
+    pub fn negative(&self) -> Self {
+        self.scaled(&RBig::NEG_ONE)
+    }
+
+    /// self · other
+    #[must_use]
+    pub fn times(&self, other: &Self) -> Self {
+        let mut product = Self::zero();
+        for (left, a) in &self.0 {
+            for (right, b) in &other.0 {
+                product.add_term(left.times(right), a * b);
+            }
+        }
+        product
+    }
+
+    /// self ^ exponent
+    #[must_use]
+    pub fn power(&self, exponent: u32) -> Self {
+        (0..exponent).fold(Self::one(), |product, _| product.times(self))
+    }
+
+    /// The quotient if `divisor` divides without remainder.
+    #[must_use]
+    pub fn divided(&self, divisor: &Self) -> Option<Self> {
+        let (lead, value) = divisor.0.iter().next_back()?;
+        let (mut rest, mut quotient) = (self.clone(), Self::zero());
+        while let Some((top, own)) = rest.0.iter().next_back() {
+            let monomial = top.over(lead)?;
+            let factor = own / value;
+            let step = Self(BTreeMap::from([(monomial, factor)]));
+            rest = rest.minus(&step.times(divisor));
+            quotient = quotient.plus(&step);
+        }
+        Some(quotient)
+    }
+
+    /// Splits p = content · monomial · primitive: the primitive part has coprime integer
+    /// coefficients, a positive leading one, and no atom in all of its terms.
+    #[must_use]
+    pub fn split(&self) -> (RBig, Monomial, Self) {
+        let Some((_, lead)) = self.0.iter().next_back() else {
+            return (RBig::ZERO, Monomial::default(), Self::one());
+        };
+        let mut numerator = UBig::ZERO;
+        let mut denominator = UBig::ONE;
+        let mut common: Option<Monomial> = None;
+        for (monomial, value) in &self.0 {
+            numerator = if numerator.is_zero() {
+                value.numerator().unsigned_abs()
+            } else {
+                (&numerator).gcd(&value.numerator().unsigned_abs())
+            };
+            let shared = (&denominator).gcd(value.denominator());
+            denominator = &denominator / shared * value.denominator();
+            common = Some(common.map_or_else(|| monomial.clone(), |c| c.common(monomial)));
+        }
+        let mut content = RBig::from_parts(IBig::from(numerator), denominator);
+        if lead.is_negative() {
+            content = -content;
+        }
+        let common = common.unwrap_or_default();
+        let primitive = Self(
+            self.0
+                .iter()
+                .filter_map(|(monomial, value)| Some((monomial.over(&common)?, value / &content)))
+                .collect(),
+        );
+        (content, common, primitive)
+    }
+
+    /// Writes p = content · q with q of coprime integer coefficients, the leading one positive.
+    #[must_use]
+    pub fn primitive(&self) -> (RBig, Self) {
+        let (content, common, rest) = self.split();
+        if common.0.is_empty() {
+            return (content, rest);
+        }
+        (content, rest.times(&Self::monomial(common)))
+    }
+
+    /// The coefficients of the powers 0, 1, … of an atom.
+    #[must_use]
+    pub fn coefficients_in(&self, atom: &Expr) -> Vec<Self> {
+        let mut all = vec![Self::zero(); self.degree_in(atom) as usize + 1];
+        for (monomial, value) in &self.0 {
+            let place = monomial.exponent(atom) as usize;
+            all[place].add_term(monomial.without(atom), value.clone());
+        }
+        all
+    }
+
+    /// Replaces an atom by a polynomial.
+    #[must_use]
+    pub fn substitute(&self, atom: &Expr, value: &Self) -> Self {
+        let mut power = Self::one();
+        let mut sum = Self::zero();
+        for coefficient in self.coefficients_in(atom) {
+            sum = sum.plus(&coefficient.times(&power));
+            power = power.times(value);
+        }
+        sum
+    }
+
+    /// The dense coefficients if no other atom occurs than the given one.
+    #[must_use]
+    pub fn univariate(&self, atom: &Expr) -> Option<Vec<RBig>> {
+        self.coefficients_in(atom)
+            .iter()
+            .map(Self::as_constant)
+            .collect()
+    }
+
+    /// The polynomial as an expression; of one atom that atom itself.
+    #[must_use]
+    pub fn to_expr(&self) -> Expr {
+        let terms = self.0.iter().rev().map(|(monomial, value)| {
+            let mut factors = Vec::new();
+            if !value.is_one() || monomial.0.is_empty() {
+                factors.push(Expr::number(value.clone()));
+            }
+            for (atom, power) in &monomial.0 {
+                factors.push(if *power == 1 {
+                    atom.clone()
+                } else {
+                    atom.power(&Expr::integer(i64::from(*power)))
+                });
+            }
+            Expr::product_of(factors)
+        });
+        Expr::sum_of(terms.collect())
+    }
+}

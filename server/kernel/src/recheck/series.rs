@@ -1,0 +1,124 @@
+//! Finite and infinite sums: short ones written out, definedness, closed forms.
+
+use super::facts::Context;
+use super::normal::whole;
+use super::proof::Sign;
+use crate::expr::{Condition, Expr, Node, Relation, Symbol};
+use crate::goal::{Kind, Variable};
+
+/// Sums of at most so many terms are written out.
+const LISTED: i64 = 24;
+
+/// The terms of a sum between literal limits.
+pub(super) fn listed(index: &Symbol, from: &Expr, to: &Expr, body: &Expr) -> Option<Vec<Expr>> {
+    let (from, to) = (whole(&from.as_number()?)?, whole(&to.as_number()?)?);
+    if to.checked_sub(from)? >= LISTED {
+        return None;
+    }
+    Some(
+        (from..=to)
+            .map(|k| body.substitute(index, &Expr::integer(k)))
+            .collect(),
+    )
+}
+
+/// The situation of one term: the index is an integer between the limits.
+pub(crate) fn inside(
+    context: &Context,
+    index: &Symbol,
+    from: &Expr,
+    to: Option<&Expr>,
+) -> Option<(Context, Expr)> {
+    let mut name = format!("{index}′");
+    while context.variables.iter().any(|own| own.name.as_str() == name) {
+        name.push('′');
+    }
+    let name = Symbol::new(&name);
+    let own = Expr::variable(&name);
+    let mut inner = context.clone();
+    inner.variables.push(Variable {
+        name,
+        kind: Kind::Integer,
+    });
+    inner.assume(&Condition::Holds(
+        own.clone(),
+        Relation::GreaterEqual,
+        from.clone(),
+    ));
+    if let Some(to) = to {
+        inner.assume(&Condition::Holds(own.clone(), Relation::LessEqual, to.clone()));
+    }
+    // `from ≥ low` and `index ≥ from` give the index its own bound.
+    if let Some((low, _)) = inner.range_of(inner.normal(from)?.as_poly()?).low {
+        inner.assume(&Condition::Holds(
+            own.clone(),
+            Relation::GreaterEqual,
+            Expr::number(low),
+        ));
+    }
+    Some((inner, own))
+}
+
+/// Whether a sum is known to be defined: integer limits, defined terms; a series must be
+/// geometric with a ratio of size < 1, or known by a closed form.
+pub(super) fn is_defined(
+    context: &Context,
+    index: &Symbol,
+    from: &Expr,
+    to: Option<&Expr>,
+    body: &Expr,
+) -> bool {
+    if !context.is_integer(from) || !context.is_defined(from) {
+        return false;
+    }
+    let Some(to) = to else {
+        let sum: Expr = Node::Sum {
+            index: index.clone(),
+            from: from.clone(),
+            to: None,
+            body: body.clone(),
+        }
+        .into();
+        return context.convergent.contains(&sum);
+    };
+    if !context.is_integer(to) || !context.is_defined(to) {
+        return false;
+    }
+    if let Some(terms) = listed(index, from, to, body) {
+        return terms.iter().all(|term| context.is_defined(term));
+    }
+    inside(context, index, from, Some(to)).is_some_and(|(inner, own)| {
+        inner.is_absurd() || inner.is_defined(&body.substitute(index, &own))
+    })
+}
+
+/// A ratio q with body(k + 1) = q body(k), free of the index, shown at a fresh index.
+pub(super) fn is_geometric(
+    context: &Context,
+    index: &Symbol,
+    from: &Expr,
+    body: &Expr,
+    ratio: &Expr,
+) -> bool {
+    if ratio.mentions(index) {
+        return false;
+    }
+    let Some((inner, own)) = inside(context, index, from, None) else {
+        return false;
+    };
+    let here = body.substitute(index, &own);
+    let next = body.substitute(index, &own.plus(&Expr::integer(1)));
+    inner.is_defined(&here)
+        && inner.is_defined(&next)
+        && inner.is_defined(ratio)
+        && inner
+            .normal(&next.minus(&ratio.times(&here)))
+            .is_some_and(|form| form.numerator().is_zero())
+}
+
+/// Whether |q| < 1 is known.
+pub(super) fn is_small(context: &Context, ratio: &Expr) -> bool {
+    let one = Expr::integer(1);
+    context.sign_of_expr(&one.minus(ratio)).has(Sign::Positive)
+        && context.sign_of_expr(&one.plus(ratio)).has(Sign::Positive)
+}

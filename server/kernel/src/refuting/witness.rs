@@ -1,0 +1,333 @@
+//! From a double-precision suspicion to an exact point: rounding to the simplest numbers that
+//! still serve.
+
+use super::model::{Model, Slot, needs};
+use super::sample::{run, tie};
+use crate::expr::{Expr, Node, Symbol};
+use crate::goal::{Kind, Problem};
+use crate::numerics::tape::{LANES, Lane};
+use crate::numerics::{Assignment, Value, exact};
+use crate::verdict::Point;
+use dashu::base::{BitTest, Signed};
+use dashu::integer::IBig;
+use dashu::rational::RBig;
+
+/// Relative tolerances of rounding, coarse first.
+pub(super) const TOLERANCES: [f64; 9] = [0.3, 0.1, 0.03, 0.01, 1e-3, 1e-5, 1e-8, 1e-11, 0.0];
+
+/// Largest denominator tried when a tie is suspected.
+const TIE_DENOMINATOR: i64 = 64;
+
+/// Values of all slots before ties are evaluated; `None` for tied slots.
+pub(super) type Draft = Vec<Option<RBig>>;
+
+/// The simplest rational within a relative tolerance; integers for integer slots.
+pub(super) fn rounded(value: f64, kind: Kind, tolerance: f64) -> Option<RBig> {
+    let exact = RBig::try_from(value).ok()?;
+    if kind == Kind::Integer {
+        return Some(RBig::from(rounded_integer(&exact, tolerance)));
+    }
+    if exact.is_zero() || tolerance == 0.0 {
+        return Some(exact);
+    }
+    let width = RBig::try_from(value.abs() * tolerance).ok()?;
+    if width.is_zero() {
+        return Some(exact);
+    }
+    Some(RBig::simplest_in(&exact - &width, &exact + &width))
+}
+
+/// The integer with the fewest significant digits within a relative tolerance.
+fn rounded_integer(value: &RBig, tolerance: f64) -> IBig {
+    let whole = value.round();
+    let Ok(allowed) = RBig::try_from(whole.to_f64().value().abs() * tolerance) else {
+        return whole;
+    };
+    let mut unit = RBig::from(10).pow(15);
+    while unit > RBig::ONE {
+        let candidate = (RBig::from(whole.clone()) / &unit).round() * unit.numerator();
+        let off = RBig::from(&candidate - &whole);
+        let off = if off.is_negative() { -off } else { off };
+        if !candidate.is_zero() && off <= allowed {
+            return candidate;
+        }
+        unit /= RBig::from(10);
+    }
+    whole
+}
+
+/// The nearest fraction with a small denominator, where it is very near.
+fn small_fraction(value: f64, kind: Kind) -> Option<RBig> {
+    if kind == Kind::Integer {
+        return RBig::try_from(value.round()).ok();
+    }
+    for denominator in 1..=TIE_DENOMINATOR {
+        let numerator = value * denominator as f64;
+        let near = numerator.round();
+        if (numerator - near).abs() <= 1e-5 * numerator.abs().max(1e-9) && near.abs() < 1e15 {
+            let near = IBig::try_from(near).ok()?;
+            return Some(RBig::from(near) / RBig::from(denominator));
+        }
+    }
+    None
+}
+
+/// All roundings of a point, coarse first, without repetition.
+pub(super) fn drafts(model: &Model, values: &[f64], tie_suspected: bool) -> Vec<Draft> {
+    let mut found: Vec<Draft> = Vec::new();
+    let mut add = |draft: Option<Draft>| {
+        if let Some(draft) = draft
+            && !found.contains(&draft)
+        {
+            found.push(draft);
+        }
+    };
+    let round_all = |round: &dyn Fn(f64, &Slot) -> Option<RBig>| -> Option<Draft> {
+        model
+            .slots
+            .iter()
+            .zip(values)
+            .map(|(slot, value)| match slot.tied {
+                Some(_) => Some(None),
+                None => round(*value, slot).map(Some),
+            })
+            .collect()
+    };
+    if tie_suspected {
+        add(round_all(&|value, slot| small_fraction(value, slot.kind)));
+    }
+    for tolerance in TOLERANCES {
+        add(round_all(&|value, slot| {
+            rounded(value, slot.kind, tolerance)
+        }));
+        // Thresholds and indices stay, the rest is rounded: a coarse n spoils a sharp range.
+        add(round_all(&|value, slot| {
+            let tolerance = if slot.kind == Kind::Integer {
+                0.0
+            } else {
+                tolerance
+            };
+            rounded(value, slot.kind, tolerance)
+        }));
+    }
+    found
+}
+
+/// Writes drafts into lanes and evaluates ties; unused lanes repeat the first draft.
+pub(super) fn load(model: &mut Model, drafts: &[Draft], values: &mut [Lane]) {
+    for (slot, lane) in values.iter_mut().enumerate() {
+        for (position, value) in lane.iter_mut().enumerate() {
+            let draft = drafts.get(position).or(drafts.first());
+            *value = draft
+                .and_then(|draft| draft[slot].as_ref())
+                .map_or(f64::NAN, |value| value.to_f64().value());
+        }
+    }
+    settle(model, values);
+}
+
+/// Evaluates all tied slots, in an order that serves.
+pub(super) fn settle(model: &mut Model, values: &mut [Lane]) {
+    for slot in tied_order(model) {
+        tie(model, slot, values);
+    }
+}
+
+/// Tied slots, each after those it needs.
+fn tied_order(model: &Model) -> Vec<usize> {
+    let mut order = Vec::new();
+    let tied: Vec<usize> = (0..model.slots.len())
+        .filter(|slot| model.slots[*slot].tied.is_some())
+        .collect();
+    while order.len() < tied.len() {
+        let next = tied.iter().copied().find(|slot| {
+            !order.contains(slot)
+                && model.slots[*slot].tied.as_ref().is_some_and(|expr| {
+                    needs(&model.slots, expr)
+                        .iter()
+                        .all(|other| model.slots[*other].tied.is_none() || order.contains(other))
+                })
+        });
+        match next {
+            Some(slot) => order.push(slot),
+            None => return order,
+        }
+    }
+    order
+}
+
+/// Evaluates hypotheses and goal at all lanes.
+pub(super) fn evaluate(model: &mut Model, values: &[Lane]) {
+    run(&mut model.main, values, &[1.0; LANES]);
+}
+
+/// The exact point of a draft: ties carried out, applications of unknown functions tabulated
+/// with equal values at equal arguments.
+pub(super) fn point(problem: &Problem, model: &Model, draft: &Draft) -> Option<Point> {
+    let mut assignment = Assignment::new();
+    let mut variables: Point = Vec::new();
+    let mut table: Point = Vec::new();
+    let mut left: Vec<usize> = (0..model.slots.len()).collect();
+    while !left.is_empty() {
+        let ready = |slot: &usize| {
+            let open = |expr: &Expr| {
+                needs(&model.slots, expr)
+                    .iter()
+                    .any(|other| other != slot && left.contains(other))
+            };
+            let description = &model.slots[*slot];
+            !description.tied.as_ref().is_some_and(open) && !open(&description.what)
+        };
+        let slot = left.iter().copied().find(ready)?;
+        left.retain(|other| *other != slot);
+        let description = &model.slots[slot];
+        let value = match (&description.tied, &draft[slot]) {
+            (Some(expr), _) => tied_value(expr, &assignment, &variables)?,
+            (None, Some(number)) => Expr::number(number.clone()),
+            (None, None) => return None,
+        };
+        match description.what.node() {
+            Node::Variable(name) => {
+                assignment.set(name, description.kind, known(&value));
+                variables.push((description.what.clone(), value));
+            }
+            Node::Apply(function, arguments) => {
+                tabulate(function, arguments, value, &mut assignment, &mut table)?;
+            }
+            _ => return None,
+        }
+    }
+    let place = |what: &Expr| {
+        problem
+            .variables
+            .iter()
+            .position(|variable| Some(&variable.name) == what.as_variable())
+    };
+    variables.sort_by_key(|(what, _)| place(what));
+    variables.extend(table);
+    Some(variables)
+}
+
+fn known(value: &Expr) -> Value {
+    match value.as_number() {
+        Some(number) => Value::Exact(number),
+        None => Value::Closed(value.clone()),
+    }
+}
+
+/// The exact value of an expression at exact values.
+fn tied_value(expr: &Expr, assignment: &Assignment, variables: &Point) -> Option<Expr> {
+    if let Some(value) = exact(expr, assignment) {
+        if let Some(number) = value.as_rational() {
+            return Some(Expr::number(number));
+        }
+        if value.is_small() {
+            return value.to_expr();
+        }
+    }
+    if !expr.unknown_functions().is_empty() {
+        return None;
+    }
+    let closed = variables.iter().fold(expr.clone(), |expr, (what, value)| {
+        match what.as_variable() {
+            Some(name) => expr.substitute(name, value),
+            None => expr,
+        }
+    });
+    closed.variables().is_empty().then_some(closed)
+}
+
+fn tabulate(
+    function: &Symbol,
+    arguments: &[Expr],
+    value: Expr,
+    assignment: &mut Assignment,
+    table: &mut Point,
+) -> Option<()> {
+    let at = arguments
+        .iter()
+        .map(|argument| exact(argument, assignment)?.as_rational())
+        .collect::<Option<Vec<RBig>>>()?;
+    if assignment.application(function, &at).is_some() {
+        return Some(());
+    }
+    let shown = at.iter().cloned().map(Expr::number).collect();
+    table.push((Node::Apply(function.clone(), shown).into(), value.clone()));
+    assignment.set_application(function, at, known(&value));
+    Some(())
+}
+
+/// How complicated a number is to read.
+pub(super) fn complexity(value: &RBig) -> usize {
+    let (numerator, denominator) = (value.numerator(), value.denominator());
+    let negative = usize::from(numerator.is_negative());
+    // Among short numbers the lesser is the simpler, of long ones the one with more zeros.
+    let length = numerator.bit_len();
+    let length = if length > 14 {
+        let easy = 3 * decimal_zeros(numerator).min(length / 4);
+        14 + (length - easy) / 2
+    } else {
+        length
+    };
+    2 * length + 4 * denominator.bit_len() + negative
+}
+
+/// Trailing decimal zeros, which are easy to read.
+fn decimal_zeros(value: &IBig) -> usize {
+    let ten = IBig::from(10);
+    let mut value = value.clone();
+    let mut zeros = 0;
+    while !value.is_zero() && (&value % &ten).is_zero() {
+        value /= &ten;
+        zeros += 1;
+    }
+    zeros
+}
+
+/// Numbers that are simpler than `current`, simplest first.
+pub(super) fn simpler(current: &RBig, kind: Kind) -> Vec<RBig> {
+    let limit = complexity(current);
+    let mut found: Vec<RBig> = Vec::new();
+    let denominators: &[i64] = if kind == Kind::Integer {
+        &[1]
+    } else {
+        &[1, 2, 3, 4, 5, 10, 100]
+    };
+    for denominator in denominators {
+        for numerator in -12i64..=24 {
+            let value = RBig::from(numerator) / RBig::from(*denominator);
+            if complexity(&value) < limit && !found.contains(&value) {
+                found.push(value);
+            }
+        }
+    }
+    // Smaller integers of the same order.
+    if kind == Kind::Integer {
+        for part in [2, 4, 5, 6, 8, 10, 12, 14] {
+            let value = RBig::from((current * RBig::from(part) / RBig::from(16)).round());
+            if complexity(&value) < limit && !found.contains(&value) {
+                found.push(value);
+            }
+        }
+    }
+    // The simplest numbers near the number itself, on both sides and on either.
+    let exact = current.to_f64().value();
+    for halvings in 1..=24 {
+        let tolerance = core_math::exp2(-f64::from(halvings));
+        let Ok(width) = RBig::try_from(exact.abs() * tolerance) else {
+            continue;
+        };
+        let mut near = vec![rounded(exact, kind, tolerance)];
+        if kind == Kind::Real && !width.is_zero() {
+            near.push(Some(RBig::simplest_in(current.clone(), current + &width)));
+            near.push(Some(RBig::simplest_in(current - &width, current.clone())));
+        }
+        for value in near.into_iter().flatten() {
+            if complexity(&value) < limit && !found.contains(&value) {
+                found.push(value);
+            }
+        }
+    }
+    found.sort_by_key(complexity);
+    found
+}

@@ -1,0 +1,99 @@
+//! Both engines on every obligation: false ones are refuted, true ones proved, none the wrong way.
+#![allow(
+    clippy::print_stdout,
+    reason = "a test prints its table for whoever asks for it"
+)]
+
+use kernel::refuting::{Outcome, refute, satisfiable_point};
+use kernel::{Budget, Verdict, decide, show};
+use std::collections::BTreeMap;
+use std::sync::atomic::AtomicBool;
+use tests::obligations::{Obligation, read};
+
+/// The share of false obligations that must be refuted.
+const REFUTED_SHARE: f64 = 0.97;
+/// The share of true obligations that must be proved; raise it with the prover.
+const PROVED_SHARE: f64 = 0.9;
+
+fn obligations() -> Vec<Obligation> {
+    read(include_str!("../data/obligations.json")).expect("all entries are understood")
+}
+
+#[derive(Default)]
+struct Tally {
+    proved: usize,
+    true_ones: usize,
+    refuted: usize,
+    false_ones: usize,
+}
+
+#[test]
+fn obligations_are_decided_as_they_are() {
+    let stop = AtomicBool::new(false);
+    let mut topics: BTreeMap<String, Tally> = BTreeMap::new();
+    let mut missed = Vec::new();
+    for obligation in obligations() {
+        let verdict = decide(&obligation.problem, &Budget::STANDARD, &stop);
+        let tally = topics.entry(obligation.topic.clone()).or_default();
+        if obligation.truth {
+            tally.true_ones += 1;
+        } else {
+            tally.false_ones += 1;
+        }
+        match verdict {
+            Verdict::Proved(_) => {
+                assert!(obligation.truth, "{} is false but proved", obligation.id);
+                tally.proved += 1;
+            }
+            Verdict::Refuted(counterexample) => {
+                let point = counterexample.point();
+                assert!(
+                    !obligation.truth,
+                    "{} is true but refuted at {point:?}",
+                    obligation.id
+                );
+                let (left, right) = show::sides(&counterexample);
+                println!("{}: {point:?}: {left}, {right}", obligation.id);
+                tally.refuted += 1;
+            }
+            Verdict::Unsettled(obstacle) => {
+                missed.push((obligation.id, obligation.truth, obstacle))
+            }
+        }
+    }
+    println!("{:12} {:>12} {:>12}", "topic", "proved", "refuted");
+    let (mut proved, mut refuted) = ((0, 0), (0, 0));
+    for (topic, tally) in &topics {
+        println!(
+            "{topic:12} {:>5} of {:>3} {:>5} of {:>3}",
+            tally.proved, tally.true_ones, tally.refuted, tally.false_ones
+        );
+        proved = (proved.0 + tally.proved, proved.1 + tally.true_ones);
+        refuted = (refuted.0 + tally.refuted, refuted.1 + tally.false_ones);
+    }
+    for (id, truth, obstacle) in &missed {
+        println!("unsettled: {id} ({truth}): {obstacle:?}");
+    }
+    let share = |(part, whole): (usize, usize)| part as f64 / whole as f64;
+    assert!(share(refuted) >= REFUTED_SHARE, "refuted {refuted:?}");
+    assert!(share(proved) >= PROVED_SHARE, "proved {proved:?}");
+}
+
+#[test]
+fn the_refuter_alone_is_never_wrong_and_hypotheses_can_be_met() {
+    let stop = AtomicBool::new(false);
+    for obligation in obligations() {
+        assert!(
+            satisfiable_point(&obligation.problem).is_some(),
+            "{} has no point",
+            obligation.id
+        );
+        if obligation.truth {
+            let outcome = refute(&obligation.problem, 24_000, 120, &stop);
+            let Outcome::NotFound { trials } = outcome else {
+                panic!("{} is true: {outcome:?}", obligation.id);
+            };
+            assert!(trials > 0, "{}: no trial", obligation.id);
+        }
+    }
+}
