@@ -100,7 +100,13 @@ fn faults_of_findings(text: &str, review: &Review, faults: &mut Vec<String>) {
         }
         let refuting =
             finding.severity == Severity::Error && !WITHOUT_NUMBERS.contains(&finding.check.name);
-        if refuting && finding.counterexample.is_none() && finding.related.is_empty() {
+        // A statement about a limit is refuted by a sequence of points, told in words.
+        let claim = finding.claim.and_then(|claim| review.claims.get(claim));
+        let told = claim.is_some_and(|claim| {
+            claim.verdict == Some(VerdictWord::Refuted) && claim.evidence.is_some()
+        });
+        let shown = finding.counterexample.is_some() || !finding.related.is_empty() || told;
+        if refuting && !shown {
             faults.push(format!("an error without evidence: {here}"));
         }
         for fault in finding.counterexample.iter().flat_map(faults_of_shown) {

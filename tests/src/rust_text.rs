@@ -82,7 +82,10 @@ fn string_end(characters: &[char], at: usize) -> usize {
 }
 
 fn raw_string_end(characters: &[char], at: usize) -> usize {
-    let hashes = characters[at + 1..].iter().take_while(|c| **c == '#').count();
+    let hashes = characters[at + 1..]
+        .iter()
+        .take_while(|c| **c == '#')
+        .count();
     if characters.get(at + 1 + hashes) != Some(&'"') {
         return at;
     }
@@ -114,7 +117,9 @@ pub fn functions(code: &str) -> Vec<(String, usize)> {
         if !starts_word || name.is_empty() {
             continue;
         }
-        let Some(end) = body_end(&code[at..]) else { continue };
+        let Some(end) = body_end(&code[at..]) else {
+            continue;
+        };
         found.push((name, code_lines(&code[at..at + end])));
     }
     found
@@ -155,7 +160,10 @@ mod tests {
         let source = "let a = \"std::fs // {\"; // std::fs\nlet b = r#\"x \" {\"#; let c = '{'; /* { */ f::<'a>();\n";
         let code = code_only(source);
         assert!(!code.contains("std") && !code.contains('{'), "{code}");
-        assert!(code.contains("let c =") && code.contains("f::<'a>()"), "{code}");
+        assert!(
+            code.contains("let c =") && code.contains("f::<'a>()"),
+            "{code}"
+        );
         assert_eq!(code.lines().count(), 2);
     }
 

@@ -16,11 +16,6 @@ fn listed() -> Vec<Listed> {
     in_list(&list).unwrap_or_else(|problem| panic!("samples.expect: {problem}"))
 }
 
-/// The page about the folder itself is no lecture and no submission.
-fn is_about_the_folder(name: &str) -> bool {
-    name == "README.md"
-}
-
 #[test]
 fn every_sample_says_what_is_expected() {
     let listed = listed();
@@ -54,10 +49,6 @@ fn the_list_names_every_sample_once_and_nothing_else() {
     let unique: BTreeSet<&String> = names.iter().collect();
     assert_eq!(unique.len(), names.len(), "a sample is named twice");
     let samples = drafts_below(&project().join("samples"));
-    let there: BTreeSet<&String> = samples
-        .iter()
-        .map(|sample| &sample.name)
-        .filter(|name| !is_about_the_folder(name))
-        .collect();
+    let there: BTreeSet<&String> = samples.iter().map(|sample| &sample.name).collect();
     assert_eq!(unique, there);
 }

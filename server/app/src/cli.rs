@@ -70,7 +70,10 @@ pub(crate) enum Format {
 /// The complaint about a command line in one line, as far as clap's first line says it.
 pub(crate) fn complaint(error: &clap::Error) -> String {
     let rendered = error.render().to_string();
-    let mut lines = rendered.lines().map(str::trim).take_while(|line| !line.is_empty());
+    let mut lines = rendered
+        .lines()
+        .map(str::trim)
+        .take_while(|line| !line.is_empty());
     let head = lines.next().unwrap_or("error: bad command line").to_owned();
     // Missing arguments stand on lines of their own below the first.
     let rest: Vec<&str> = lines.collect();

@@ -58,6 +58,8 @@ struct Candidate {
     file: PathBuf,
     /// Named outright, not found by walking.
     named: bool,
+    /// Why it is known already that it cannot be read.
+    trouble: Option<String>,
 }
 
 /// What became of a candidate.
@@ -72,30 +74,26 @@ pub(crate) fn collect(paths: &[PathBuf]) -> Collection {
     let mut candidates = Vec::new();
     let mut seen = BTreeMap::new();
     for path in paths {
-        match find(path) {
-            Ok(found) => {
-                for candidate in found {
-                    add(candidate, &mut candidates, &mut seen);
-                }
-            }
-            Err(reason) => collection.skipped.push(Skipped {
+        let found = find(path).unwrap_or_else(|reason| {
+            vec![Candidate {
                 path: shown(path),
-                reason,
-            }),
+                file: path.clone(),
+                named: true,
+                trouble: Some(reason),
+            }]
+        });
+        for candidate in found {
+            add(candidate, &mut candidates, &mut seen);
         }
     }
     let opened = open_all(&candidates);
-    settle(candidates, opened, &mut collection);
+    settle(&candidates, opened, &mut collection);
     collection
 }
 
 /// Adds a candidate unless its file was reached before; a file that is also named outright
 /// counts as named.
-fn add(
-    candidate: Candidate,
-    candidates: &mut Vec<Candidate>,
-    seen: &mut BTreeMap<PathBuf, usize>,
-) {
+fn add(candidate: Candidate, candidates: &mut Vec<Candidate>, seen: &mut BTreeMap<PathBuf, usize>) {
     let real = fs::canonicalize(&candidate.file).unwrap_or_else(|_| candidate.file.clone());
     if let Some(&index) = seen.get(&real) {
         let known: &mut Candidate = &mut candidates[index];
@@ -112,34 +110,47 @@ fn open_all(candidates: &[Candidate]) -> Vec<Opened> {
 }
 
 /// Sorts what was opened into drafts, skipped files and files that only serve others.
-fn settle(candidates: Vec<Candidate>, opened: Vec<Opened>, collection: &mut Collection) {
-    let mut includer_of: BTreeMap<PathBuf, String> = BTreeMap::new();
-    for one in &opened {
-        if let Opened::Draft(draft, companions) = one {
+fn settle(candidates: &[Candidate], opened: Vec<Opened>, collection: &mut Collection) {
+    let servants = servants(candidates, &opened);
+    for (one, includer) in opened.into_iter().zip(servants) {
+        match (one, includer) {
+            (Opened::Skipped(skipped), _) => collection.skipped.push(skipped),
+            (Opened::Draft(draft, _), None) => collection.drafts.push(draft),
+            (Opened::Draft(draft, _), Some(includer)) => collection.served.push(Served {
+                path: draft.path,
+                includer: candidates[includer].path.clone(),
+            }),
+        }
+    }
+}
+
+/// For every candidate the draft that it only serves, if it was not named outright. That draft
+/// serves no other itself, so that files that include each other in a circle stay drafts.
+fn servants(candidates: &[Candidate], opened: &[Opened]) -> Vec<Option<usize>> {
+    let mut includers: BTreeMap<&Path, Vec<usize>> = BTreeMap::new();
+    for (index, one) in opened.iter().enumerate() {
+        if let Opened::Draft(_, companions) = one {
             for companion in companions {
-                includer_of
-                    .entry(companion.file.clone())
-                    .or_insert_with(|| draft.path.clone());
+                includers.entry(&companion.file).or_default().push(index);
             }
         }
     }
-    for (candidate, one) in candidates.into_iter().zip(opened) {
-        match one {
-            Opened::Skipped(skipped) => collection.skipped.push(skipped),
-            Opened::Draft(draft, _) => {
-                let real = fs::canonicalize(&candidate.file).unwrap_or(candidate.file);
-                match includer_of.get(&real) {
-                    Some(includer) if !candidate.named && *includer != draft.path => {
-                        collection.served.push(Served {
-                            path: draft.path,
-                            includer: includer.clone(),
-                        });
-                    }
-                    _ => collection.drafts.push(draft),
-                }
+    let of: Vec<Vec<usize>> = candidates
+        .iter()
+        .enumerate()
+        .map(|(index, candidate)| {
+            if includers.is_empty() || candidate.named {
+                return Vec::new();
             }
-        }
-    }
+            let real = fs::canonicalize(&candidate.file).unwrap_or_default();
+            let mut found = includers.get(real.as_path()).cloned().unwrap_or_default();
+            found.retain(|&includer| includer != index);
+            found
+        })
+        .collect();
+    of.iter()
+        .map(|includers| includers.iter().copied().find(|&one| of[one].is_empty()))
+        .collect()
 }
 
 /// The candidates of one path of the command line, or why there are none.
@@ -150,6 +161,7 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             path: shown(path),
             file: path.to_owned(),
             named: true,
+            trouble: None,
         }]);
     }
     let mut below = walk(path, true);
@@ -167,6 +179,7 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             path: shown(&file),
             file,
             named: false,
+            trouble: None,
         })
         .collect())
 }
@@ -214,14 +227,17 @@ pub(crate) fn format_by_ending(path: &Path) -> Option<Format> {
 }
 
 fn open(candidate: &Candidate) -> Opened {
-    match read_text(&candidate.file) {
+    let text = match &candidate.trouble {
+        Some(reason) => Err(reason.clone()),
+        None => read_text(&candidate.file),
+    };
+    match text {
         Err(reason) => Opened::Skipped(Skipped {
             path: candidate.path.clone(),
             reason,
         }),
         Ok(text) => {
-            let format =
-                format_by_ending(&candidate.file).unwrap_or_else(|| Format::sniff(&text));
+            let format = format_by_ending(&candidate.file).unwrap_or_else(|| Format::sniff(&text));
             let found = companions::find(&text, format, candidate.file.parent());
             let companions = companions::texts(&found);
             Opened::Draft(

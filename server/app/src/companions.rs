@@ -72,9 +72,8 @@ fn includes(text: &str, format: Format) -> Vec<String> {
 /// The file of that name beside or below `root`, with and without its ending.
 fn resolve(name: &str, root: &Path) -> Option<(PathBuf, String)> {
     let relative = Path::new(name);
-    let leaves = |component: Component<'_>| {
-        !matches!(component, Component::Normal(_) | Component::CurDir)
-    };
+    let leaves =
+        |component: Component<'_>| !matches!(component, Component::Normal(_) | Component::CurDir);
     if relative.components().any(leaves) {
         return None;
     }

@@ -6,7 +6,11 @@ use checks::catalogue::{CHECKS, find};
 
 /// The list of checks: name, usual severity, one sentence.
 pub(crate) fn list(columns: usize) -> String {
-    let longest = CHECKS.iter().map(|check| check.name.len()).max().unwrap_or(0);
+    let longest = CHECKS
+        .iter()
+        .map(|check| check.name.len())
+        .max()
+        .unwrap_or(0);
     let mut out = String::new();
     for check in CHECKS {
         let severity = check.severity.word();
@@ -66,7 +70,10 @@ mod tests {
     #[test]
     fn every_check_is_listed_and_has_its_page() {
         let list = list(92);
-        assert_eq!(list.lines().filter(|line| !line.starts_with(' ')).count(), CHECKS.len());
+        assert_eq!(
+            list.lines().filter(|line| !line.starts_with(' ')).count(),
+            CHECKS.len()
+        );
         for check in CHECKS {
             assert!(list.contains(check.name));
             assert!(page(check.name).unwrap().ends_with('\n'));
@@ -75,7 +82,11 @@ mod tests {
 
     #[test]
     fn unknown_names_are_refused() {
-        assert!(page("no such check at all").unwrap_err().contains("lists all"));
+        assert!(
+            page("no such check at all")
+                .unwrap_err()
+                .contains("lists all")
+        );
         if let Some(check) = CHECKS.first() {
             let misspelt = format!("{}x", check.name);
             assert!(page(&misspelt).unwrap_err().contains(check.name));

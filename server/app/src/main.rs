@@ -5,6 +5,7 @@ mod collect;
 mod companions;
 mod guide;
 mod limits;
+mod lsp;
 mod report;
 mod run;
 
@@ -26,7 +27,7 @@ fn main() -> ExitCode {
     };
     let status = match arguments.command {
         Command::Review(review_arguments) => review(&review_arguments),
-        Command::Serve(_) => Ok(0),
+        Command::Serve(_) => lsp::serve(),
         Command::Guide(guide_arguments) => show_guide(&guide_arguments),
     };
     match status {

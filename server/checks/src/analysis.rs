@@ -1,10 +1,13 @@
 //! One draft, reviewed: an immutable snapshot of its arguments, claims and findings.
 
+use crate::check::Severity;
+use crate::engine::{Judgement, shown};
 use crate::finding::{Finding, Shown};
-use argument::Role;
+use crate::readings;
+use argument::{Argument, Content, Convention, Entry, Role};
 use kernel::Budget;
 use source::{Companions, Format, Span};
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What a review may vary. Equal settings give equal reviews.
 #[derive(Clone, PartialEq, Debug)]
@@ -117,6 +120,103 @@ pub fn review(
     stop: &AtomicBool,
 ) -> Option<Review> {
     let document = source::read(draft, format, companions);
-    let _ = (document, settings, stop);
-    Some(Review::default())
+    let usual = argument::read(draft, &document, &Convention::default());
+    let mut review = Review::default();
+    for (number, argument) in usual.arguments.iter().enumerate() {
+        let reading = readings::choose(draft, &document, argument, number, settings, stop);
+        if stop.load(Ordering::Relaxed) {
+            return None;
+        }
+        append(draft, &mut review, number, reading);
+    }
+    Some(review)
+}
+
+/// Adds one argument's result, its findings in a grader's order.
+fn append(draft: &str, review: &mut Review, number: usize, reading: readings::Reading) {
+    let readings::Reading {
+        argument,
+        mut judged,
+        hints,
+    } = reading;
+    let first_claim = review.claims.len();
+    let first_finding = review.findings.len();
+    let mut tally = Tally::default();
+    for (position, entry) in argument.entries.iter().enumerate() {
+        let claim = claim(draft, &argument, entry, judged.judgements[position].as_ref(), number);
+        match claim.verdict {
+            Some(VerdictWord::Proved) => tally.proved += 1,
+            Some(VerdictWord::Refuted) => tally.refuted += 1,
+            Some(VerdictWord::Unsettled) => tally.unsettled += 1,
+            Some(VerdictWord::Unread) => tally.unread += 1,
+            None => {}
+        }
+        review.claims.push(claim);
+    }
+    judged.findings.extend(hints);
+    judged
+        .findings
+        .sort_by_key(|told| (told.severity, told.span.start, told.span.end, told.check.name));
+    for told in judged.findings {
+        review.findings.push(Finding {
+            check: told.check,
+            severity: told.severity,
+            span: told.span,
+            message: told.message,
+            counterexample: told.counterexample,
+            related: told.related,
+            replacement: told.replacement,
+            argument: number,
+            claim: told.entry.map(|entry| first_claim + entry),
+        });
+    }
+    review.arguments.push(ArgumentReport {
+        title: argument.title.clone(),
+        aim: argument.aim.as_ref().map(|aim| aim.text.clone()),
+        span: argument.span,
+        tally,
+        established: judged.established,
+        first_finding: review.findings[first_finding..]
+            .iter()
+            .position(|finding| finding.severity <= Severity::Warning)
+            .map(|position| first_finding + position),
+    });
+}
+
+fn claim(
+    draft: &str,
+    argument: &Argument,
+    entry: &Entry,
+    judgement: Option<&Judgement>,
+    number: usize,
+) -> ClaimReport {
+    let mut report = ClaimReport {
+        span: entry.span,
+        reading: None,
+        role: entry.role,
+        verdict: None,
+        evidence: None,
+        counterexample: None,
+        argument: number,
+    };
+    match (&entry.content, judgement) {
+        (Content::Unread { reason, .. }, _) => {
+            report.verdict = Some(VerdictWord::Unread);
+            report.evidence = Some(reason.clone());
+        }
+        (_, Some(judgement)) => {
+            report.verdict = Some(judgement.verdict);
+            report.evidence = Some(judgement.evidence.clone());
+            report.reading = Some(if judgement.reading.is_empty() {
+                readings::of_entry(draft, argument, entry)
+            } else {
+                judgement.reading.clone()
+            });
+            if judgement.is_refuted() {
+                report.counterexample = judgement.counterexample.as_ref().map(shown);
+            }
+        }
+        (_, None) => report.reading = Some(readings::of_entry(draft, argument, entry)),
+    }
+    report
 }

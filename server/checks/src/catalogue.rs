@@ -1,9 +1,53 @@
 //! Every check that there is, in the order of the guide.
 
-use crate::check::Check;
+use crate::check::{Check, Severity};
 
-/// All checks.
-pub static CHECKS: &[&Check] = &[];
+macro_rules! checks {
+    ($($constant:ident, $name:literal, $severity:ident, $summary:literal;)*) => {
+        $(
+            #[doc = $summary]
+            pub static $constant: Check = Check {
+                name: $name,
+                summary: $summary,
+                severity: Severity::$severity,
+                page: include_str!(concat!("catalogue/", $name, ".md")),
+            };
+        )*
+        /// All checks.
+        pub static CHECKS: &[&Check] = &[$(&$constant),*];
+    };
+}
+
+checks! {
+    THRESHOLD_DEPENDS_ON_POINT, "threshold-depends-on-point", Error,
+        "In a proof of uniform convergence the threshold is chosen from the point.";
+    THRESHOLD_TOO_SMALL, "threshold-too-small", Error,
+        "The chosen threshold does not give the inequality that it is chosen for.";
+    NO_SUCH_THRESHOLD, "no-such-threshold", Error,
+        "A threshold is taken from a limit that does not hold.";
+    UNDEFINED_VALUE, "undefined-value", Error,
+        "An expression is undefined for some of the values that the text allows.";
+    BOUND_FAILS, "bound-fails", Error,
+        "A bound without the point does not hold on the whole domain.";
+    STEP_REVERSED, "step-reversed", Error,
+        "A step is false, and true the other way round.";
+    STEP_FAILS, "step-fails", Error,
+        "A step is false.";
+    CONCLUSION_FALSE, "conclusion-false", Error,
+        "What the argument concludes is false.";
+    CONCLUSION_NOT_REACHED, "conclusion-not-reached", Warning,
+        "What the argument concludes is true, but the text does not show it.";
+    SYMBOL_NOT_INTRODUCED, "symbol-not-introduced", Warning,
+        "A threshold or another chosen quantity is used and never chosen.";
+    STEP_NOT_STRICT, "step-not-strict", Information,
+        "A step claims < where only ≤ holds.";
+    HYPOTHESIS_MISSING, "hypothesis-missing", Information,
+        "A claim is true only under a hypothesis that is not stated.";
+    READING_AMBIGUOUS, "reading-ambiguous", Hint,
+        "A spelling has two readings.";
+    NOT_READ, "not-read", Hint,
+        "A formula was not understood, and why.";
+}
 
 /// The check of that name.
 #[must_use]

@@ -6,7 +6,17 @@
 pub mod analysis;
 pub mod catalogue;
 pub mod check;
+mod choice;
+mod conclusion;
+mod engine;
+mod established;
 pub mod finding;
+mod judge;
+mod limits;
+mod readings;
+mod relation;
+mod scope;
+mod wording;
 
 pub use analysis::{ArgumentReport, ClaimReport, Review, Settings, Tally, VerdictWord, review};
 pub use check::{Check, Severity};

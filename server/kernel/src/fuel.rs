@@ -18,14 +18,14 @@ impl Budget {
     pub const STANDARD: Self = Self {
         evaluations: 24_000,
         confirmations: 120,
-        proof_steps: 400_000,
+        proof_steps: 60_000,
     };
 
     /// A small budget for hints that come while somebody types.
     pub const QUICK: Self = Self {
         evaluations: 4_000,
         confirmations: 40,
-        proof_steps: 40_000,
+        proof_steps: 6_000,
     };
 }
 

@@ -53,7 +53,13 @@ fn folders_are_walked_in_order_of_components() {
     ]);
     let found = folder.collect(&[""]);
     let expected = [
-        "B.MD", "a/b/c.Rmd", "a/z.tex", "a-b/c.qmd", "a.md", "b.md", "ä.markdown",
+        "B.MD",
+        "a/b/c.Rmd",
+        "a/z.tex",
+        "a-b/c.qmd",
+        "a.md",
+        "b.md",
+        "ä.markdown",
     ];
     assert_eq!(folder.names(&found), expected);
     assert_eq!(found.skipped, []);
@@ -80,7 +86,11 @@ fn ignore_files_count_below_folders_only() {
     assert_eq!(folder.names(&folder.collect(&["hidden.md"])), ["hidden.md"]);
     let only = folder.collect(&["only"]);
     assert_eq!(only.drafts, []);
-    assert!(only.skipped[0].reason.contains("1 that ignore files leave out"));
+    assert!(
+        only.skipped[0]
+            .reason
+            .contains("1 that ignore files leave out")
+    );
 }
 
 #[test]
@@ -106,7 +116,11 @@ fn what_cannot_be_read_is_told_and_the_rest_is_kept() {
     big.set_len(20 << 20).unwrap();
     let found = folder.collect(&["missing.md", "good.md", "latin.md", "empty", "big.md"]);
     assert_eq!(folder.names(&found), ["good.md"]);
-    let reasons: Vec<&str> = found.skipped.iter().map(|one| one.reason.as_str()).collect();
+    let reasons: Vec<&str> = found
+        .skipped
+        .iter()
+        .map(|one| one.reason.as_str())
+        .collect();
     assert_eq!(
         reasons,
         [
@@ -125,19 +139,29 @@ const MAIN: &[u8] = b"\\documentclass{article}\n\\input{macros}\n\\begin{documen
 fn included_files_serve_their_draft() {
     let folder = Folder::new(&[
         ("course/main.tex", MAIN),
-        ("course/macros.tex", b"\\newcommand{\\eps}{\\varepsilon}\n\\input{more}"),
+        (
+            "course/macros.tex",
+            b"\\newcommand{\\eps}{\\varepsilon}\n\\input{more}",
+        ),
         ("course/more.tex", b"\\newcommand{\\R}{\\mathbb{R}}"),
         ("course/part/one.tex", b"Part."),
         ("outside.tex", b"Outside."),
     ]);
     let found = folder.collect(&[""]);
     assert_eq!(folder.names(&found), ["course/main.tex", "outside.tex"]);
-    let companions: Vec<&str> = found.drafts[0].companions.keys().map(String::as_str).collect();
+    let companions: Vec<&str> = found.drafts[0]
+        .companions
+        .keys()
+        .map(String::as_str)
+        .collect();
     assert_eq!(companions, ["macros", "more", "part/one.tex"]);
     assert_eq!(found.served.len(), 3);
     // Whoever names a file outright wants it reviewed.
     let named = folder.collect(&["course", "course/macros.tex"]);
-    assert_eq!(folder.names(&named), ["course/macros.tex", "course/main.tex"]);
+    assert_eq!(
+        folder.names(&named),
+        ["course/macros.tex", "course/main.tex"]
+    );
 }
 
 #[cfg(unix)]

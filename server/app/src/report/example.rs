@@ -95,8 +95,7 @@ fn findings() -> Vec<Finding> {
         check: &BOUND,
         severity: Severity::Error,
         span: at("|f_n(x)| \\le \\frac{1}{2n}"),
-        message: "The bound |fₙ(x)| ≤ 1/(2n) fails. A bound without x (a majorant) is 1/n."
-            .into(),
+        message: "The bound |fₙ(x)| ≤ 1/(2n) fails. A bound without x (a majorant) is 1/n.".into(),
         counterexample: Some(shown),
         related: vec![Related {
             span: at("$N > 1/ε$"),

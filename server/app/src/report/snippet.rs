@@ -12,15 +12,13 @@ use std::ops::Range;
 const CONTEXT: usize = 24;
 
 /// Rows with carets for `span`, every row behind `indent` spaces and a line number.
-pub(crate) fn snippet(
-    text: &str,
-    lines: &LineIndex<'_>,
-    span: Span,
-    look: &Look,
-) -> Vec<String> {
+pub(crate) fn snippet(text: &str, lines: &LineIndex<'_>, span: Span, look: &Look) -> Vec<String> {
     let rows = marked_rows(text, lines, span);
     let gutter = rows.last().map_or(0, |row| row.number.to_string().len());
-    let columns = look.columns.saturating_sub(look.indent + gutter + 3).max(20);
+    let columns = look
+        .columns
+        .saturating_sub(look.indent + gutter + 3)
+        .max(20);
     let mut out = Vec::new();
     let left_out = left_out(rows.len());
     for (index, row) in rows.iter().enumerate() {
@@ -147,10 +145,13 @@ fn keep_end(text: &str, columns: usize) -> String {
     let kept = text
         .char_indices()
         .map(|(at, _)| &text[at..])
-        .find(|rest| width(rest) + 1 <= columns)
+        .find(|rest| width(rest) < columns)
         .unwrap_or_default();
     // A cut inside a word is harder to find again in the draft.
-    let word = kept.find(' ').filter(|&at| at < 12).map_or(kept, |at| &kept[at..]);
+    let word = kept
+        .find(' ')
+        .filter(|&at| at < 12)
+        .map_or(kept, |at| &kept[at..]);
     format!("…{word}")
 }
 

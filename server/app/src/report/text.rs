@@ -13,8 +13,8 @@ use source::text::position::LineIndex;
 /// Spaces before everything that belongs to an argument.
 const INDENT: usize = 3;
 
-/// Columns of a claim's text in the lists at an argument's end.
-const CLAIM_COLUMNS: usize = 36;
+/// Columns of a quotation from the draft.
+const CLAIM_COLUMNS: usize = 56;
 
 /// How the report is to look.
 #[derive(Clone, Copy, Debug)]
@@ -31,7 +31,7 @@ pub(crate) fn render(run: &Run, style: Style) -> String {
         lines: Vec::new(),
         style,
     };
-    for reviewed in &run.drafts {
+    for reviewed in run.drafts.iter().filter(|one| has_arguments(one)) {
         out.draft(reviewed);
     }
     out.summary(run);
@@ -86,7 +86,12 @@ impl Page {
             reviewed,
         };
         self.gap();
-        let rule = "─".repeat(self.style.columns.saturating_sub(width(&scene.path) + 4).max(3));
+        let rule = "─".repeat(
+            self.style
+                .columns
+                .saturating_sub(width(&scene.path) + 4)
+                .max(3),
+        );
         let path = self.ink(Ink::Title, &scene.path);
         let head = format!(
             "{} {path} {}",
@@ -94,10 +99,6 @@ impl Page {
             self.ink(Ink::Faint, &rule)
         );
         self.lines.push(head);
-        if reviewed.review.arguments.is_empty() {
-            self.gap();
-            self.push("There is no argument in this draft that could be checked.".to_owned());
-        }
         for index in 0..reviewed.review.arguments.len() {
             self.argument(&scene, index);
         }
@@ -110,15 +111,16 @@ impl Page {
         };
         self.gap();
         let line = scene.line(argument.span.start);
-        let title = argument
-            .title
-            .as_deref()
-            .map_or_else(|| format!("Line {line}"), |title| {
-                format!("{} (line {line})", one_line(title))
-            });
+        let title = argument.title.as_deref().map_or_else(
+            || format!("Line {line}"),
+            |title| format!("{} (line {line})", one_line(title)),
+        );
         let aim = argument.aim.as_deref().map(one_line);
         let head = aim.map_or_else(|| title.clone(), |aim| format!("{title}: {aim}"));
-        for (number, row) in hang(&head, self.style.columns, 0, INDENT).lines().enumerate() {
+        for (number, row) in hang(&head, self.style.columns, 0, INDENT)
+            .lines()
+            .enumerate()
+        {
             // The title alone is heavy, the aim is read as a sentence.
             let heavy = (number == 0).then(|| row.strip_prefix(&title)).flatten();
             let row = heavy.map_or_else(
@@ -128,13 +130,12 @@ impl Page {
             self.push(row);
         }
         self.verdict_of(scene, index);
-        let mut findings: Vec<(usize, &Finding)> = review
+        let findings: Vec<(usize, &Finding)> = review
             .findings
             .iter()
             .enumerate()
             .filter(|(_, finding)| finding.argument == index && !listed_as_unread(finding))
             .collect();
-        findings.sort_by_key(|(position, _)| *position);
         let first = argument.first_finding.filter(|_| 1 < findings.len());
         for (position, finding) in findings {
             self.gap();
@@ -160,17 +161,12 @@ impl Page {
             self.push(format!("{:INDENT$}{line}", ""));
             return;
         }
-        let mut sentence = words::tally(argument.tally);
-        if let Some(first) = sentence.get(..1) {
-            let capital = first.to_uppercase();
-            sentence.replace_range(..1, &capital);
-        }
+        let mut sentence = capital(&words::tally(argument.tally));
         sentence.push('.');
-        if let Some(established) = words::established(argument) {
-            sentence.push(' ');
-            sentence.push_str(established);
-        }
         self.push(wrap(&sentence, self.style.columns, INDENT));
+        if let Some(established) = words::established(argument) {
+            self.push(wrap(established, self.style.columns, INDENT));
+        }
     }
 
     fn finding(&mut self, scene: &Scene<'_>, finding: &Finding, first: bool) {
@@ -184,7 +180,10 @@ impl Page {
             severity.to_owned()
         };
         let whole = format!("{label}: {head}");
-        for (number, row) in hang(&whole, columns, INDENT, INDENT + 2).lines().enumerate() {
+        for (number, row) in hang(&whole, columns, INDENT, INDENT + 2)
+            .lines()
+            .enumerate()
+        {
             let row = if number == 0 {
                 let inked = self.ink(Ink::Severity(finding.severity), &label);
                 row.replacen(&label, &inked, 1)
@@ -215,13 +214,13 @@ impl Page {
     fn finding_details(&mut self, scene: &Scene<'_>, finding: &Finding, rest: &str) {
         let columns = self.style.columns;
         let margin = INDENT + 2;
-        self.push(wrap(rest, columns, margin));
         if let Some(shown) = &finding.counterexample {
             if !words::tells(&finding.message, shown) {
                 let sentence = visible(&words::counterexample(shown)).into_owned();
                 self.push(wrap(&sentence, columns, margin));
             }
         }
+        self.push(wrap(rest, columns, margin));
         for related in &finding.related {
             let line = scene.line(related.span.start);
             let quote = shorten(&scene.quote(related.span), CLAIM_COLUMNS);
@@ -243,7 +242,12 @@ impl Page {
     /// What was not decided and what was not understood, at the end of an argument.
     fn open_claims(&mut self, scene: &Scene<'_>, index: usize) {
         self.claims(scene, index, VerdictWord::Unsettled, "Not decided");
-        self.claims(scene, index, VerdictWord::Unread, "Not understood, so not checked");
+        self.claims(
+            scene,
+            index,
+            VerdictWord::Unread,
+            "Not understood, so not checked",
+        );
     }
 
     fn claims(&mut self, scene: &Scene<'_>, index: usize, verdict: VerdictWord, head: &str) {
@@ -259,28 +263,30 @@ impl Page {
         }
         self.gap();
         self.push(format!("{:INDENT$}{head} ({}):", "", claims.len()));
-        let places: Vec<String> = claims
-            .iter()
-            .map(|claim| format!("line {}", scene.line(claim.span.start)))
-            .collect();
-        let quotes: Vec<String> = claims
-            .iter()
-            .map(|claim| shorten(&scene.quote(claim.span), CLAIM_COLUMNS))
-            .collect();
-        let place_width = places.iter().map(|place| width(place)).max().unwrap_or(0);
-        let quote_width = quotes.iter().map(|quote| width(quote)).max().unwrap_or(0);
-        for ((claim, place), quote) in claims.iter().zip(&places).zip(&quotes) {
-            let evidence = claim.evidence.as_deref().map(one_line).unwrap_or_default();
-            let padding = " ".repeat(quote_width - width(quote));
-            let lead = format!("{:1$}{place:<place_width$}  {quote}", "", INDENT + 2);
-            let margin = INDENT + 2 + place_width + 2 + quote_width + 2;
-            let reason = wrap(&evidence, self.style.columns.max(margin + 24), margin);
-            let reason = reason.trim_start();
-            if reason.is_empty() {
-                self.push(lead);
-            } else {
-                self.push(format!("{lead}{padding}  {reason}"));
-            }
+        for claim in claims {
+            self.open_claim(scene, claim);
+        }
+    }
+
+    /// One line if it fits, else the reason below the claim.
+    fn open_claim(&mut self, scene: &Scene<'_>, claim: &ClaimReport) {
+        let columns = self.style.columns;
+        let quote = shorten(&scene.quote(claim.span), CLAIM_COLUMNS);
+        let line = scene.line(claim.span.start);
+        let lead = format!("{:1$}line {line}  {quote}", "", INDENT + 2);
+        let evidence = claim.evidence.as_deref().map(one_line).unwrap_or_default();
+        // The heading says already what the verdict is.
+        let verdict = claim.verdict.map_or("", words::verdict);
+        let reason = evidence
+            .strip_prefix(verdict)
+            .and_then(|rest| rest.strip_prefix(": "))
+            .unwrap_or(&evidence);
+        if width(&lead) + 2 + width(reason) <= columns || reason.is_empty() {
+            let joined = format!("{lead}  {reason}");
+            self.push(joined.trim_end().to_owned());
+        } else {
+            self.push(lead);
+            self.push(wrap(reason, columns, INDENT + 4));
         }
     }
 
@@ -293,6 +299,10 @@ impl Page {
         self.gap();
         let rule = self.ink(Ink::Faint, &"─".repeat(columns));
         self.lines.push(rule);
+        for reviewed in run.drafts.iter().filter(|one| !has_arguments(one)) {
+            let said = format!("{} holds no argument.", reviewed.draft.path);
+            self.push(hang(&visible(&said), columns, 0, INDENT));
+        }
         for served in &run.served {
             let said = format!(
                 "{} is included by {} and was read for its macros only.",
@@ -332,6 +342,10 @@ impl Page {
         let advice = "This is advice from a program. Where it bears on a mark, a person decides.";
         self.push(wrap(advice, columns, 0));
     }
+}
+
+fn has_arguments(reviewed: &ReviewedDraft) -> bool {
+    !reviewed.review.arguments.is_empty()
 }
 
 /// Findings about unread formulas stand in the list at the argument's end instead.

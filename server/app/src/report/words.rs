@@ -27,7 +27,11 @@ pub(crate) fn tally(tally: Tally) -> String {
     }
     let mut sentence = match claims {
         0 => "no claim was checked".to_owned(),
-        _ => format!("{}: {}", counted(claims, "claim", "claims"), parts.join(", ")),
+        _ => format!(
+            "{}: {}",
+            counted(claims, "claim", "claims"),
+            parts.join(", ")
+        ),
     };
     if 0 < tally.unread {
         let unread = counted(tally.unread, "formula", "formulas");
@@ -172,7 +176,10 @@ mod tests {
             left: "2/9".into(),
             right: "≈ 0.2".into(),
         };
-        assert!(tells("False: at n = 5, x = 1/2: left = 2/9, right = 0.2.", &shown));
+        assert!(tells(
+            "False: at n = 5, x = 1/2: left = 2/9, right = 0.2.",
+            &shown
+        ));
         assert!(!tells("False at n = 5, x = 1/2.", &shown));
         assert_eq!(
             counterexample(&shown),

@@ -30,6 +30,8 @@ pub(super) fn read(
         sentences: Vec::new(),
         next_chain: 0,
         carry: None,
+        carry_formula: None,
+        reason_carry: None,
         bare: None,
         pending: None,
         aims: Vec::new(),
@@ -78,7 +80,8 @@ impl Reader<'_> {
             opens_paragraph: placed.opens_paragraph,
             discharges: reading.discharges,
             cases_done: reading.cases_done,
-            restarts: self.restarts(&sentence.tokens, &reading),
+            claims: false,
+            restarts: reading.cases_done || self.restarts(&sentence.tokens, &reading),
         });
         let mut context = Context {
             formulas: self.formulas,
@@ -184,6 +187,7 @@ impl Reader<'_> {
 
     fn finish(mut self, frame: &Frame) -> (Argument, Lexicon) {
         self.resolve();
+        self.late_answers();
         self.contradictions();
         self.aims.sort_by_key(|aim| aim.span.start);
         let aim = self.main_aim();
@@ -207,6 +211,14 @@ impl Reader<'_> {
             }
             aim
         });
+        for proto in &self.protos {
+            if matches!(
+                proto.entry.role,
+                Some(Role::Step | Role::Reason | Role::Conclusion)
+            ) {
+                self.sentences[proto.sentence].claims = true;
+            }
+        }
         let scopes = scope::scopes(&self.protos, &self.sentences);
         for (proto, scope) in self.protos.iter_mut().zip(scopes) {
             proto.entry.scope = scope;
@@ -313,6 +325,26 @@ impl Reader<'_> {
             .or_else(|| self.stated_relation())
     }
 
+    /// "No." before the limit was named: its meaning is known at the end.
+    fn late_answers(&mut self) {
+        let uniform = self
+            .aims
+            .iter()
+            .any(|aim| aim.text.to_lowercase().contains("unif"));
+        let Some(error) = self.lexicon.current_error(uniform) else {
+            return;
+        };
+        for proto in &mut self.protos {
+            if let Some(answer) = proto.answer {
+                proto.entry.role = Some(Role::Conclusion);
+                proto.entry.content = Content::Assertion(Assertion::Convergence {
+                    error: error.clone(),
+                    negated: !answer,
+                });
+            }
+        }
+    }
+
     /// A supposition from which a contradiction follows is rejected.
     fn contradictions(&mut self) {
         for sentence in 0..self.sentences.len() {
@@ -341,31 +373,26 @@ impl Reader<'_> {
 
     /// Ties reasons to their claims.
     fn reasons(&mut self) {
-        let claims: Vec<(usize, usize)> = self
-            .protos
-            .iter()
-            .enumerate()
-            .filter(|(_, proto)| {
-                matches!(
-                    proto.entry.role,
-                    Some(Role::Step | Role::Conclusion | Role::Choice)
-                )
-            })
-            .map(|(position, proto)| (position, proto.sentence))
-            .collect();
+        let claims = |proto: &super::entry::Proto| {
+            matches!(
+                proto.entry.role,
+                Some(Role::Step | Role::Conclusion | Role::Choice)
+            )
+        };
         for position in 0..self.protos.len() {
             if self.protos[position].entry.role != Some(Role::Reason) {
                 continue;
             }
             let sentence = self.protos[position].sentence;
-            let before = claims
-                .iter()
+            let here = |other: &usize| self.protos[*other].sentence == sentence;
+            let before = (0..position)
                 .rev()
-                .find(|(claim, other)| *claim < position && *other == sentence);
-            let after = claims
-                .iter()
-                .find(|(claim, other)| *claim > position && *other == sentence);
-            self.protos[position].entry.reason_for = before.or(after).map(|(claim, _)| *claim);
+                .take_while(here)
+                .find(|other| claims(&self.protos[*other]));
+            let after = (position + 1..self.protos.len())
+                .take_while(here)
+                .find(|other| claims(&self.protos[*other]));
+            self.protos[position].entry.reason_for = before.or(after);
         }
     }
 

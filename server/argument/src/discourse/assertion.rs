@@ -5,7 +5,7 @@ use super::lexicon::{Family, Lexicon, Lost};
 use super::names::Use;
 use super::outline::{Assertion, Content, ErrorTerm, Toward, Zone};
 use super::shape;
-use super::supremum::{extremum, points_of, supremum_vanishes};
+use super::supremum::{extremum, points_of, pointwise, supremum_vanishes};
 use super::utterance::{Mode, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Operator, Sign, Term, TermKind};
@@ -85,6 +85,20 @@ fn related(lexicon: &Lexicon, left: &Operand, relation: Relation, right: &Operan
         .or_else(|| limit(lexicon, right, relation.flipped(), left))
     {
         return found;
+    }
+    // "h_n ≥ 0", "|f_n − f| ≤ 1/n" of functions: at every point.
+    if left.value.is_err() || right.value.is_err() {
+        let (whole_left, whole_right) = (
+            pointwise(lexicon, &left.term),
+            pointwise(lexicon, &right.term),
+        );
+        if let (Some(left), Some(right)) = (whole_left, whole_right) {
+            return Ok(Said::of(Assertion::Relation {
+                left,
+                relation,
+                right,
+            }));
+        }
     }
     // "f = 0" of functions: at every point.
     if let (Some(name), true) = (shape::bare_name(&left.term), left.value.is_err())

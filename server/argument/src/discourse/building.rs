@@ -8,7 +8,7 @@ use super::label::{self, Label, LabelKind};
 use super::outline::Zone;
 use super::sentence::{Sentence, continues, join};
 use super::token::{Mark, Token, TokenKind};
-use super::zone::{begins_proof, is_headline, is_task, zones};
+use super::zone::{begins_proof, gives_values, is_headline, is_task, zones};
 use source::{BlockKind, ContainerKind, Document};
 use std::collections::BTreeMap;
 
@@ -250,7 +250,9 @@ impl Builder<'_> {
                 }
                 if let (None, Some(part)) = (number, part) {
                     let known = self.parts.contains_key(&(self.exercise, part.clone()));
-                    if known || is_styled(sentence) || is_task(&sentence.tokens) {
+                    let inside = &sentence.tokens[found.length.min(sentence.tokens.len())..];
+                    let states = is_task(&sentence.tokens) || gives_values(inside);
+                    if known || is_styled(sentence) || states && self.zone != Some(Zone::Proof) {
                         self.enter_part(part);
                     }
                     return true;

@@ -242,7 +242,17 @@ impl Walk<'_> {
         } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
             backward = self.claim_before() && !self.claim_follows(at);
         }
-        if is_motion(statement) && matches!(mode, Mode::Claim | Mode::Range | Mode::Condition) {
+        if is_motion(statement)
+            && matches!(
+                mode,
+                Mode::Claim
+                    | Mode::Range
+                    | Mode::Condition
+                    | Mode::Let
+                    | Mode::Define
+                    | Mode::Choose
+            )
+        {
             mode = Mode::Motion;
         }
         let utterance = Utterance {

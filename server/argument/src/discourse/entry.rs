@@ -33,6 +33,8 @@ pub(super) struct Proto {
     pub(super) local: bool,
     /// Said with "if": governs its sentence, not the paragraph.
     pub(super) conditional: bool,
+    /// "Yes" or "No" to the question of the aim.
+    pub(super) answer: Option<bool>,
 }
 
 /// What is known of a sentence for scopes.
@@ -48,6 +50,8 @@ pub(super) struct SentenceFacts {
     pub(super) cases_done: bool,
     /// It begins a new line of thought: ranges of earlier sentences are over.
     pub(super) restarts: bool,
+    /// It asserts something: "if 1/n < ε we are done" does not, and binds nothing later.
+    pub(super) claims: bool,
 }
 
 /// An operand with its value.
@@ -68,8 +72,6 @@ pub(super) struct Carry {
     pub(super) operand: Operand,
     /// Its chain, and the position of the next link.
     pub(super) chain: (usize, usize),
-    /// The sentence in which it stands.
-    pub(super) sentence: usize,
 }
 
 /// A chain that ended with its relation.
@@ -116,6 +118,10 @@ pub(super) struct Reader<'a> {
     pub(super) next_chain: usize,
     /// The right end of the chain before.
     pub(super) carry: Option<Carry>,
+    /// The formula of that chain.
+    pub(super) carry_formula: Option<usize>,
+    /// The right end of the last reason, with its formula: only rows of that formula go on there.
+    pub(super) reason_carry: Option<(Option<usize>, Carry)>,
     /// A term alone, for a chain that begins with its relation right behind it: sentence,
     /// utterance, operand.
     pub(super) bare: Option<(usize, usize, Operand)>,
@@ -267,6 +273,7 @@ impl Reader<'_> {
             speaks_of: Vec::new(),
             local: matches!(base, Some(Mode::Aim | Mode::Define | Mode::Reject)),
             conditional: mode == Some(Mode::Condition),
+            answer: None,
         });
         self.protos.len() - 1
     }

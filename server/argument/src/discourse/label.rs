@@ -87,6 +87,24 @@ const SCRATCH: [&str; 12] = [
     "brainstorm",
     "sketch",
 ];
+const QUALIFIERS: [&str; 16] = [
+    "correct",
+    "my",
+    "full",
+    "formal",
+    "actual",
+    "detailed",
+    "direct",
+    "short",
+    "complete",
+    "clean",
+    "model",
+    "alternative",
+    "second",
+    "first",
+    "written",
+    "final",
+];
 const NEUTRAL: [&str; 12] = [
     "remark",
     "note",
@@ -162,7 +180,14 @@ pub(super) fn environment(name: &str) -> Option<Option<Zone>> {
 
 fn zone_label(tokens: &[Token], heading: bool) -> Option<Label> {
     let first = tokens.first()?;
-    let word = first.word()?;
+    let mut word = first.word()?;
+    // "Correct proof:", "My solution."
+    if QUALIFIERS.contains(&word)
+        && let Some(next) = tokens.get(1).and_then(Token::word)
+        && (PROOFS.contains(&next) || SCRATCH.contains(&next))
+    {
+        word = next;
+    }
     let zone = if PROOFS.contains(&word) {
         LabelKind::Zone(Zone::Proof)
     } else if SCRATCH.contains(&word) {
@@ -272,7 +297,14 @@ fn exercise_label(tokens: &[Token], heading: bool) -> Option<Label> {
     let border = tokens
         .get(at)
         .is_none_or(|next| next.style != tokens[0].style);
-    if ended || heading || border && (styled || named && number.is_some()) {
+    let sentence = tokens
+        .get(at)
+        .is_some_and(|next| next.opens_sentence() || next.statement().is_some());
+    if ended
+        || heading
+        || named && number.is_some() && sentence
+        || border && (styled || named && number.is_some())
+    {
         return Some(Label {
             kind: LabelKind::Exercise {
                 named,

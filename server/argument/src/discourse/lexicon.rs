@@ -241,10 +241,19 @@ impl Lexicon {
                 .into_iter()
                 .map(|argument| {
                     let argument = shape::bare_name(argument)?;
-                    (argument.primes == 0).then(|| symbol(argument))
+                    let variable =
+                        !matches!(self.names.usage(argument), Use::Index | Use::Threshold);
+                    (argument.primes == 0 && variable).then(|| symbol(argument))
                 })
                 .collect();
             let arguments = arguments?;
+            let mut seen = std::collections::BTreeSet::new();
+            if !arguments
+                .iter()
+                .all(|argument| seen.insert(argument.clone()))
+            {
+                return None;
+            }
             let (base, mut parameters) = self.indexed(name);
             let subscripts = parameters.len();
             parameters.extend(arguments);

@@ -66,6 +66,15 @@ impl Names {
         }
     }
 
+    /// Whether the name is a member of a sequence: `a_n`, `x_{n+1}`.
+    pub(super) fn is_member(&self, name: &Name) -> bool {
+        name.subscript.as_deref().is_some_and(|subscript| {
+            shape::names_in(subscript)
+                .iter()
+                .any(|index| index.subscript.is_none() && self.usage(index) == Use::Index)
+        })
+    }
+
     /// The arguments with which an indexed function is written elsewhere.
     pub(super) fn arguments(&self, base: &str) -> &[String] {
         self.arguments.get(base).map_or(&[], Vec::as_slice)

@@ -51,7 +51,10 @@ pub(super) fn is_range_shape(statement: &Statement, names: &Names) -> bool {
                         .iter()
                         .all(|name| name.primes == 0 && names.usage(name) != Use::Threshold)
             }
-            sign => shape::is_order_or_membership(sign),
+            sign => {
+                shape::is_order_or_membership(sign)
+                    && !restriction.names.iter().any(|name| names.is_member(name))
+            }
         }),
     }
 }

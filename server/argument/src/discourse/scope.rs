@@ -5,20 +5,123 @@ use super::outline::{Assertion, Content, Role, Zone};
 use kernel::Symbol;
 
 /// The entries in force at every entry, as positions.
+///
+/// One walk through the entries; what a later binding replaced, or a later sentence ended, is
+/// left behind, so that long arguments cost no more per entry than short ones.
 pub(super) fn scopes(protos: &[Proto], sentences: &[SentenceFacts]) -> Vec<Vec<usize>> {
-    (0..protos.len())
-        .map(|at| scope(protos, sentences, at))
-        .collect()
+    let late = first_choices(protos);
+    let mut alive: Vec<usize> = Vec::new();
+    let mut found = Vec::with_capacity(protos.len());
+    let mut sentence = 0;
+    let mut sentence_end = 0;
+    for (at, here) in protos.iter().enumerate() {
+        if sentence_end <= at {
+            let of_sentence = |proto: &&Proto| proto.sentence == here.sentence;
+            sentence_end = at + protos[at..].iter().take_while(of_sentence).count();
+        }
+        while sentence < here.sentence {
+            sentence += 1;
+            if let Some(facts) = sentences.get(sentence) {
+                alive.retain(|other| {
+                    !is_range(&protos[*other]) || lasts_into(&protos[*other], facts)
+                });
+            }
+        }
+        let later = late
+            .iter()
+            .copied()
+            .filter(|choice| sentence_end <= *choice);
+        let mut in_force: Vec<usize> = alive
+            .iter()
+            .copied()
+            .chain(at + 1..sentence_end)
+            .chain(later)
+            .filter(|other| applies(protos, sentences, at, *other))
+            .collect();
+        drop_rebound(protos, at, &mut in_force);
+        drop_own_names(protos, here, &mut in_force);
+        found.push(in_force);
+        if governs(here) {
+            replace(protos, at, &mut alive);
+            alive.push(at);
+        }
+    }
+    found
 }
 
-fn scope(protos: &[Proto], sentences: &[SentenceFacts], at: usize) -> Vec<usize> {
+/// Whether the entry can be in force anywhere.
+fn governs(proto: &Proto) -> bool {
+    let idle = matches!(
+        proto.entry.content,
+        Content::Mention | Content::Definition(_)
+    );
+    !idle
+        && matches!(
+            proto.entry.role,
+            Some(
+                Role::Let
+                    | Role::Definition
+                    | Role::Choice
+                    | Role::Assumption
+                    | Role::Rejected
+                    | Role::Range
+                    | Role::Condition
+            )
+        )
+}
+
+/// Leaves behind the lets and choices of which the entry at `at` binds every name anew.
+fn replace(protos: &[Proto], at: usize, alive: &mut Vec<usize>) {
     let here = &protos[at];
-    let mut in_force: Vec<usize> = (0..protos.len())
-        .filter(|other| *other != at && applies(protos, sentences, at, *other))
-        .collect();
-    drop_rebound(protos, here, &mut in_force);
-    drop_own_names(protos, here, &mut in_force);
-    in_force
+    if !matches!(here.entry.role, Some(Role::Let | Role::Choice)) {
+        return;
+    }
+    let names = bound_names(here);
+    alive.retain(|other| {
+        let there = &protos[*other];
+        let replaceable = matches!(there.entry.role, Some(Role::Let | Role::Choice))
+            && there.entry.zone == here.entry.zone
+            && there.sentence < here.sentence;
+        let before = bound_names(there);
+        !(replaceable && !before.is_empty() && before.iter().all(|name| names.contains(name)))
+    });
+}
+
+/// For every zone and name the first choice of it, if nothing before introduces the name.
+fn first_choices(protos: &[Proto]) -> Vec<usize> {
+    let mut seen: Vec<(Zone, Symbol)> = Vec::new();
+    let mut found = Vec::new();
+    for (position, proto) in protos.iter().enumerate() {
+        if !matches!(proto.entry.role, Some(Role::Choice | Role::Let)) {
+            continue;
+        }
+        for name in &proto.speaks_of {
+            let key = (proto.entry.zone, name.clone());
+            if !seen.contains(&key) {
+                seen.push(key);
+                if proto.entry.role == Some(Role::Choice) {
+                    found.push(position);
+                }
+            }
+        }
+    }
+    found.dedup();
+    found
+}
+
+fn is_range(proto: &Proto) -> bool {
+    matches!(proto.entry.role, Some(Role::Range | Role::Condition))
+}
+
+/// Whether a range goes on into a later sentence: carried on (so, hence) in the same paragraph,
+/// or, where it stood at the head of its sentence, anywhere in that paragraph or carried on.
+fn lasts_into(there: &Proto, facts: &SentenceFacts) -> bool {
+    let condition =
+        there.entry.role == Some(Role::Condition) || there.conditional || sets_equal(there);
+    let leading = !there.backward && !condition;
+    !facts.restarts
+        && (facts.carries_on && !facts.opens_paragraph
+            || leading && (!facts.opens_paragraph || facts.carries_on))
 }
 
 /// Whether the entry `other` governs the entry `at`, rebinding aside.
@@ -50,7 +153,12 @@ fn applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other: usiz
         Role::Let => same_sentence || other < at,
         Role::Definition => unread && (same_sentence || other < at),
         Role::Choice => {
-            same_sentence && there.reach >= here.reach && names_shared(here, there) || other < at
+            other < at
+                || same_sentence && there.reach >= here.reach && names_shared(here, there)
+                || at < other
+                    && !unread
+                    && names_shared(here, there)
+                    && only_choice(protos, there, at)
         }
         Role::Assumption => {
             other < at && (same_sentence || !case_over(protos, sentences, there, here))
@@ -61,6 +169,20 @@ fn applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other: usiz
         Role::Range | Role::Condition => range_applies(protos, sentences, at, other),
         _ => false,
     }
+}
+
+/// Whether nothing before `at` introduces what the choice picks: "… < ε for n ≥ N. Here we
+/// choose N > 1/ε" picks what was used before.
+fn only_choice(protos: &[Proto], there: &Proto, at: usize) -> bool {
+    let before = protos[..at].iter().any(|proto| {
+        proto.entry.zone == there.entry.zone
+            && matches!(proto.entry.role, Some(Role::Choice | Role::Let))
+            && there
+                .speaks_of
+                .iter()
+                .any(|name| proto.speaks_of.contains(name))
+    });
+    !before && there.entry.zone == protos[at].entry.zone
 }
 
 fn names_shared(here: &Proto, there: &Proto) -> bool {
@@ -118,32 +240,17 @@ fn range_applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other
         return other < at && there.reach <= here.reach
             || here.reach == there.reach && !is_binding(here) && other < at;
     }
-    if other > at || there.local || !claims_something(protos, there.sentence) {
+    if other > at
+        || there.local
+        || !sentences
+            .get(there.sentence)
+            .is_some_and(|facts| facts.claims)
+    {
         return false;
     }
-    let condition =
-        there.entry.role == Some(Role::Condition) || there.conditional || sets_equal(there);
-    // Carried on: every sentence since must carry on (so, hence), or, for a range at the head of
-    // its sentence, stand in the same paragraph.
-    (there.sentence + 1..=here.sentence).all(|position| {
-        sentences.get(position).is_some_and(|facts| {
-            !facts.restarts
-                && (facts.carries_on && !facts.opens_paragraph
-                    || !there.backward && !condition && !facts.opens_paragraph
-                    || facts.carries_on && !there.backward && !condition)
-        })
-    })
-}
-
-/// Whether the sentence asserts something: "if 1/n < ε we are done" does not, and binds nothing.
-fn claims_something(protos: &[Proto], sentence: usize) -> bool {
-    protos.iter().any(|proto| {
-        proto.sentence == sentence
-            && matches!(
-                proto.entry.role,
-                Some(Role::Step | Role::Reason | Role::Conclusion)
-            )
-    })
+    sentences
+        .get(there.sentence + 1..=here.sentence)
+        .is_some_and(|between| between.iter().all(|facts| lasts_into(there, facts)))
 }
 
 /// "for n = 1", "at x = 0": a case, not a range that lasts.
@@ -158,7 +265,7 @@ fn is_binding(proto: &Proto) -> bool {
 }
 
 /// Keeps of several bindings of a name only the latest.
-fn drop_rebound(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
+fn drop_rebound(protos: &[Proto], at: usize, in_force: &mut Vec<usize>) {
     let all = in_force.clone();
     in_force.retain(|other| {
         let there = &protos[*other];
@@ -166,7 +273,7 @@ fn drop_rebound(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
         if names.is_empty() {
             // A restriction of a name that was bound anew since speaks of the old one.
             return !all.iter().any(|later| {
-                is_later(protos, here, *later, *other)
+                is_later(protos, at, *later, *other)
                     && !there.speaks_of.is_empty()
                     && there.entry.role != Some(Role::Assumption)
                     && there.entry.role != Some(Role::Choice)
@@ -177,7 +284,7 @@ fn drop_rebound(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
             });
         }
         !all.iter().any(|later| {
-            is_later(protos, here, *later, *other)
+            is_later(protos, at, *later, *other)
                 && names
                     .iter()
                     .all(|name| bound_names(&protos[*later]).contains(name))
@@ -186,14 +293,20 @@ fn drop_rebound(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
 }
 
 /// Whether `later` binds after `other`: by the text, but a range behind the claim binds last.
-fn is_later(protos: &[Proto], here: &Proto, later: usize, other: usize) -> bool {
+fn is_later(protos: &[Proto], at: usize, later: usize, other: usize) -> bool {
     if later == other {
         return false;
     }
+    let here = &protos[at];
     let order = |position: usize| {
         let proto = &protos[position];
-        let behind = proto.backward && proto.sentence == here.sentence;
-        (behind, position)
+        // Of the ranges behind a claim the first one is its own.
+        let behind = proto.backward && proto.sentence == here.sentence && position > at;
+        if behind {
+            (true, usize::MAX - position)
+        } else {
+            (false, position)
+        }
     };
     order(later) > order(other)
 }

@@ -157,6 +157,7 @@ pub(super) fn restriction(statement: &Statement) -> Option<Restriction<'_>> {
         && let Some(names) = bare_names(right)
         && let Sign::Relation(relation) = link.sign
         && relation != Relation::Equal
+        && !has_bars(first)
         && (is_plain(first)
             || !names
                 .iter()
@@ -169,6 +170,20 @@ pub(super) fn restriction(statement: &Statement) -> Option<Restriction<'_>> {
         });
     }
     None
+}
+
+/// `|x − 3| < δ` restricts x rather than δ.
+fn has_bars(term: &Term) -> bool {
+    if matches!(term.kind, TermKind::Bars(_) | TermKind::Norm(..)) {
+        return true;
+    }
+    let mut found = false;
+    visit_term(term, &mut |part| {
+        if let Part::Term(inner) = part {
+            found |= has_bars(inner);
+        }
+    });
+    found
 }
 
 /// A numeral or a name: `0 < ε` restricts ε, `1/n < ε` is a claim.

@@ -101,6 +101,15 @@ pub(super) fn supremum_of(lexicon: &Lexicon, term: &Term) -> Term {
     }
 }
 
+/// The value of a term in which functions stand without their argument, at the points.
+pub(super) fn pointwise(lexicon: &Lexicon, term: &Term) -> Option<Expr> {
+    let family = lexicon
+        .family
+        .as_ref()
+        .filter(|family| !family.points.is_empty())?;
+    lexicon.term(&applied(lexicon, family, term)).ok()
+}
+
 /// Functions that stand without their argument, applied to the points.
 pub(super) fn applied(lexicon: &Lexicon, family: &Family, term: &Term) -> Term {
     let at = |kind: TermKind| Term {

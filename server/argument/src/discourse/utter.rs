@@ -227,7 +227,6 @@ impl Reader<'_> {
         self.carry = Some(Carry {
             operand: right,
             chain: (pending.chain.0, pending.chain.1 + 1),
-            sentence: context.sentence,
         });
         true
     }

@@ -225,14 +225,18 @@ impl Reader<'_> {
     /// "Yes", "No" to a question about the convergence.
     fn answer(&mut self, context: &Context<'_>, group: &Group, answer: bool) {
         let asked = self.aims.iter().any(|aim| aim.assertion.is_none());
-        let uniform = self.aims.iter().any(|aim| aim.text.contains("unif"));
+        let uniform = self
+            .aims
+            .iter()
+            .any(|aim| aim.text.to_lowercase().contains("unif"));
         if !asked || context.zone == Zone::Statement {
             return;
         }
         let span = context.group_span(group);
         let Some(error) = self.lexicon.current_error(uniform) else {
             let lost = Lost::because("it does not tell to which limit", Vec::new());
-            self.push(context, None, span, None, lost.content());
+            let proto = self.push(context, None, span, None, lost.content());
+            self.protos[proto].answer = Some(answer);
             return;
         };
         let content = Content::Assertion(Assertion::Convergence {

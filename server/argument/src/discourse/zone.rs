@@ -206,6 +206,36 @@ pub(super) fn defines_something(tokens: &[Token]) -> bool {
             })
 }
 
+/// Whether a sentence begins by giving a function or sequence its values: `f_n(x) = …`.
+pub(super) fn gives_values(tokens: &[Token]) -> bool {
+    use crate::notation::syntax::{Sign, StatementKind, TermKind};
+    use kernel::Relation;
+    let place = tokens.iter().position(|token| token.statement().is_some());
+    let early = place.is_some_and(|place| {
+        place <= 5 && tokens[..place].iter().all(|token| token.word().is_some())
+    });
+    let Some(token) = place
+        .filter(|_| early)
+        .and_then(|place| tokens[place].statement())
+    else {
+        return false;
+    };
+    match &token.statement.kind {
+        StatementKind::Mapping { .. } => true,
+        StatementKind::Chain {
+            first: Some(first),
+            links,
+        } => {
+            let equal = links.first().is_some_and(|link| {
+                matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal))
+            });
+            let sequence = matches!(&first.kind, TermKind::Name(name) if name.subscript.is_some());
+            equal && (sequence || super::shape::application(first).is_some())
+        }
+        _ => false,
+    }
+}
+
 /// Hints and clauses that belong to the task before them: "Hint: …", "Here …", "Justify …".
 pub(super) fn is_afterthought(tokens: &[Token]) -> bool {
     tokens.first().and_then(Token::word).is_some_and(|word| {

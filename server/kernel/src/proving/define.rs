@@ -15,10 +15,10 @@ pub(super) fn define(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) -> bool 
     match expr.node() {
         Node::Piecewise(branches) => {
             for (condition, value) in branches {
-                if let Condition::Holds(left, _, right) = condition {
-                    if !define(work, left, fuel) || !define(work, right, fuel) {
-                        return false;
-                    }
+                if let Condition::Holds(left, _, right) = condition
+                    && !(define(work, left, fuel) && define(work, right, fuel))
+                {
+                    return false;
                 }
                 match work.context.judge(condition) {
                     Some(true) => return define(work, value, fuel),
@@ -69,8 +69,18 @@ fn operation(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
             need(work, inner, Sign::Positive, fuel);
         }
         Node::Call(Function::Asin | Function::Acos, inner) => {
-            need(work, &Expr::integer(1).minus(inner), Sign::NonNegative, fuel);
-            need(work, &inner.plus(&Expr::integer(1)), Sign::NonNegative, fuel);
+            need(
+                work,
+                &Expr::integer(1).minus(inner),
+                Sign::NonNegative,
+                fuel,
+            );
+            need(
+                work,
+                &inner.plus(&Expr::integer(1)),
+                Sign::NonNegative,
+                fuel,
+            );
         }
         Node::Call(Function::Tan, inner) => {
             need(work, &inner.call(Function::Cos), Sign::NonZero, fuel);
@@ -138,7 +148,9 @@ pub(super) fn intrinsic(work: &mut Work, target: &crate::recheck::Poly) {
         if atom.as_variable().is_some() {
             continue;
         }
-        let own = work.context.sign_of(&crate::recheck::Poly::atom(atom.clone()));
+        let own = work
+            .context
+            .sign_of(&crate::recheck::Poly::atom(atom.clone()));
         let sign = match (own.at_least, own.differs) {
             (true, true) => Sign::Positive,
             (true, false) => Sign::NonNegative,

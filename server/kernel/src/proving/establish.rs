@@ -346,9 +346,7 @@ fn scaled(work: &Work, target: &Poly, (x, n): (&Expr, &Expr), sign: Sign) -> Opt
     let poly = Expr::sum_of(
         terms
             .iter()
-            .map(|(i, _, value)| {
-                Expr::number(value.clone()).times(&t.power(&Expr::integer(*i)))
-            })
+            .map(|(i, _, value)| Expr::number(value.clone()).times(&t.power(&Expr::integer(*i))))
             .collect(),
     );
     let nonnegative = work.context.sign_of(&Poly::atom(x.clone())).at_least;
@@ -451,11 +449,7 @@ impl Work {
         }
         let terms: Vec<Expr> = target
             .terms()
-            .map(|(monomial, value)| {
-                Poly::monomial(monomial.clone())
-                    .scaled(value)
-                    .to_expr()
-            })
+            .map(|(monomial, value)| Poly::monomial(monomial.clone()).scaled(value).to_expr())
             .collect();
         self.points.iter().all(|at| {
             let values: Vec<f64> = terms.iter().map(|term| sample::value(term, at)).collect();

@@ -35,6 +35,11 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr]) {
             work.take(step);
         }
     }
+    for call in &calls {
+        for step in at_bounds(work, call) {
+            work.take(step);
+        }
+    }
     for (place, left) in calls.iter().enumerate() {
         for right in &calls[place + 1..] {
             for step in pair(left, right) {
@@ -128,6 +133,8 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
                 lemma(Lemma::CosineSquare, vec![u.clone()]),
                 lemma(Lemma::CosineFourth, vec![u.clone()]),
                 lemma(Lemma::CosineSign, vec![u.clone()]),
+                lemma(Lemma::SinePositive, vec![u.clone()]),
+                lemma(Lemma::CosinePositive, vec![u.clone()]),
             ];
             for u in [u.clone(), u.negative()] {
                 for name in [
@@ -161,6 +168,54 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
         Node::Root(degree, inner) => root_bounds(work, *degree, inner),
         _ => Vec::new(),
     }
+}
+
+/// Monotone functions between the bounds of their arguments.
+fn at_bounds(work: &Work, call: &Expr) -> Vec<Step> {
+    let (inner, names): (&Expr, &[Lemma]) = match call.node() {
+        Node::Call(Function::Exp, u) => (u, &[Lemma::ExpMonotone]),
+        Node::Call(Function::Log, u) => (u, &[Lemma::LogMonotone]),
+        Node::Call(Function::Sin, u) => (u, &[Lemma::SineMonotone]),
+        Node::Call(Function::Cos, u) => (u, &[Lemma::CosineMonotone]),
+        _ => return Vec::new(),
+    };
+    let mut ends: Vec<Expr> = Vec::new();
+    if let Some(poly) = work.poly(inner) {
+        let range = work.context.range_of(&poly);
+        let both = [range.low, range.high].into_iter().flatten();
+        // Ends with long decimals stem from brackets of constants and help nobody.
+        let short = |value: &RBig| value.denominator() <= &dashu::integer::UBig::from(100_u8);
+        ends.extend(
+            both.filter(|(end, _)| short(end))
+                .map(|(end, _)| Expr::number(end)),
+        );
+    }
+    for (poly, _) in work.context.facts() {
+        // A bound of a variable by a constant such as π/4.
+        let Some(own) = inner.as_variable().map(|_| inner) else {
+            break;
+        };
+        if let [rest, factor] = poly.coefficients_in(own).as_slice() {
+            let constant = rest.to_expr();
+            if let (Some(factor), true) = (factor.as_constant(), constant.variables().is_empty()) {
+                let end = rest.scaled(&(RBig::NEG_ONE / factor)).to_expr();
+                if !ends.contains(&end) {
+                    ends.push(end);
+                }
+            }
+        }
+    }
+    ends.iter()
+        .take(4)
+        .flat_map(|end| {
+            names.iter().flat_map(move |name| {
+                [
+                    Step::Lemma(*name, vec![inner.clone(), end.clone()]),
+                    Step::Lemma(*name, vec![end.clone(), inner.clone()]),
+                ]
+            })
+        })
+        .collect()
 }
 
 /// A root lies between the roots of the bounds of its radicand.
@@ -222,6 +277,8 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
             ] {
                 steps.push(Step::Lemma(name, vec![b.clone(), n.clone()]));
             }
+            // (1 + t)^(n + 1) ≥ e for t = 1/n.
+            steps.push(Step::Lemma(Lemma::PowerExp, vec![b.clone(), n.plus(&one)]));
         }
     }
     steps

@@ -171,8 +171,9 @@ fn candidates(
         strict: true,
     };
     let mut all = vec![one];
-    let (equations, signed): (Vec<usize>, Vec<usize>) =
-        chosen.iter().partition(|place| facts[**place].1 == Sign::Zero);
+    let (equations, signed): (Vec<usize>, Vec<usize>) = chosen
+        .iter()
+        .partition(|place| facts[**place].1 == Sign::Zero);
     // Products of facts, the supposed one in at most one factor but with all others.
     let mut layer: Vec<(Vec<usize>, Poly, bool)> = vec![(Vec::new(), Poly::one(), true)];
     for _ in 0..degree {
@@ -244,16 +245,27 @@ fn candidates(
     Some(all)
 }
 
-/// Squares that may help: of atoms, of differences and sums of two atoms.
+/// Squares that may help: of atoms and of roots of the target's even monomials, and of their
+/// differences and sums.
 fn squares(target: &Poly, degree: usize) -> Vec<Poly> {
     if degree < 2 {
         return Vec::new();
     }
-    let atoms: Vec<Poly> = target.atoms().into_iter().take(6).map(Poly::atom).collect();
-    let mut all = atoms.clone();
-    for (place, a) in atoms.iter().enumerate() {
-        all.push(a.minus(&Poly::one()));
-        for b in &atoms[place + 1..] {
+    let mut roots: Vec<Poly> = target.atoms().into_iter().take(6).map(Poly::atom).collect();
+    for (monomial, _) in target.terms() {
+        if let Some(root) = monomial.root() {
+            let root = Poly::monomial(root);
+            if !roots.contains(&root) && roots.len() < 9 {
+                roots.push(root);
+            }
+        }
+    }
+    let mut all = roots.clone();
+    for (place, a) in roots.iter().enumerate() {
+        if !roots.contains(&Poly::one()) {
+            all.push(a.minus(&Poly::one()));
+        }
+        for b in &roots[place + 1..] {
             all.push(a.minus(b));
             all.push(a.plus(b));
         }

@@ -3,17 +3,22 @@
 mod calculus;
 mod define;
 mod establish;
+mod guesses;
 mod lemmas;
 mod limits;
 mod linear;
+mod logarithm;
 pub mod reason;
+mod reduction;
 mod sample;
 mod simplex;
 mod solve;
 mod sums;
+mod witness;
 mod work;
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 pub(crate) mod tests;
 
 use crate::expr::{Expr, Relation, Symbol};
@@ -46,7 +51,7 @@ pub fn stays_away(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation> 
     if !limits::is_well_posed(problem) {
         return None;
     }
-    limits::stays(problem, fuel)
+    witness::stays(problem, fuel)
 }
 
 /// A certified majorant of a `TendsToZero` problem's term, in the index and the parameters.

@@ -59,18 +59,34 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
             }
             why
         }
-        Proof::Values { variable, tail, single, from } => {
+        Proof::Values {
+            variable,
+            tail,
+            single,
+            from,
+        } => {
             let last = from + i64::try_from(single.len()).ok()? - 1;
             let why = of_proof(problem, tail, depth);
             Some(match why {
                 Some(why) => format!("check {variable} = {from} to {last} one by one; then {why}"),
-                None => format!("check {variable} = {from} to {last} one by one, then all larger {variable} at once"),
+                None => format!(
+                    "check {variable} = {from} to {last} one by one, then all larger {variable} at once"
+                ),
             })
         }
         Proof::Parity { variable, .. } => Some(format!("look at even and odd {variable}")),
-        Proof::Induction { variable, from, .. } => {
-            Some(format!("by induction on {variable}, starting at {variable} = {from}"))
+        Proof::Induction { variable, from, .. } => Some(format!(
+            "by induction on {variable}, starting at {variable} = {from}"
+        )),
+        Proof::Monotone { .. } | Proof::Concave { .. } | Proof::Majorant(_) => {
+            of_analysis(problem, proof)
         }
+    }
+}
+
+/// Monotone and concave differences, majorants.
+fn of_analysis(problem: &Problem, proof: &Proof) -> Option<String> {
+    match proof {
         Proof::Monotone {
             variable,
             rising,
@@ -118,6 +134,7 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                 )),
             }
         }
+        _ => None,
     }
 }
 
@@ -151,9 +168,7 @@ fn of_steps(problem: &Problem, steps: &[Step]) -> Option<String> {
         .denominator()
         .iter()
         .find(|(factor, power)| {
-            *power % 2 == 1
-                && factor.len() > 1
-                && context.sign_of(factor).has(Sign::Positive)
+            *power % 2 == 1 && factor.count() > 1 && context.sign_of(factor).has(Sign::Positive)
         })
         .or_else(|| form.denominator().iter().next())?;
     let numerator = context.signed_numerator(&form);
@@ -186,7 +201,11 @@ fn of_step(step: &Step) -> Option<String> {
             smaller,
             power,
         } => {
-            let word = if *power == 2 { "square both sides" } else { "take powers of both sides" };
+            let word = if *power == 2 {
+                "square both sides"
+            } else {
+                "take powers of both sides"
+            };
             Some(format!(
                 "{word}: compare {} with {}",
                 plain(larger),
@@ -211,13 +230,10 @@ fn of_step(step: &Step) -> Option<String> {
                 (one, other) => one.or(other),
             }
         }
-        Step::Telescope { primitive, .. } => Some(format!(
-            "the sum telescopes with {}",
-            plain(primitive)
-        )),
-        Step::Geometric(_, ratio) => {
-            Some(format!("geometric sum with ratio {}", plain(ratio)))
+        Step::Telescope { primitive, .. } => {
+            Some(format!("the sum telescopes with {}", plain(primitive)))
         }
+        Step::Geometric(_, ratio) => Some(format!("geometric sum with ratio {}", plain(ratio))),
         Step::Refute(_, _, steps) => steps.iter().find_map(of_step),
         _ => None,
     }
@@ -262,28 +278,27 @@ fn used_lemmas(problem: &Problem, steps: &[Step]) -> Vec<String> {
     };
     let mut used = places(steps);
     // A lemma may state the goal itself.
-    if let Goal::Holds(left, _, right) = &problem.goal {
-        if let Some(form) = context.normal(&left.minus(right)) {
-            let goal = context.signed_numerator(&form).split().2;
-            let facts = context.facts().iter().enumerate();
-            used.extend(
-                facts
-                    .filter(|(_, (poly, _))| poly.split().2 == goal)
-                    .map(|(place, _)| place),
-            );
-        }
+    if let Goal::Holds(left, _, right) = &problem.goal
+        && let Some(form) = context.normal(&left.minus(right))
+    {
+        let goal = context.signed_numerator(&form).split().2;
+        let facts = context.facts().iter().enumerate();
+        used.extend(
+            facts
+                .filter(|(_, (poly, _))| poly.split().2 == goal)
+                .map(|(place, _)| place),
+        );
     }
     let mut words: Vec<String> = Vec::new();
     for (from, to, step) in owners {
         let takes_part = used.iter().any(|place| (from..to).contains(place));
-        if let Step::Lemma(lemma, arguments) = step {
-            if takes_part {
-                if let Some(text) = lemma_words(*lemma, arguments) {
-                    if !words.contains(&text) && words.len() < 2 {
-                        words.push(text);
-                    }
-                }
-            }
+        if let Step::Lemma(lemma, arguments) = step
+            && takes_part
+            && words.len() < 2
+            && let Some(text) = lemma_words(*lemma, arguments)
+            && !words.contains(&text)
+        {
+            words.push(text);
         }
     }
     words
@@ -318,7 +333,9 @@ fn lemma_words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
         Lemma::AtanBound => "since |arctan t| < π/2".to_owned(),
         Lemma::AtanLinear => format!("since 0 ≤ arctan t ≤ t for t ≥ 0, with t = {u}"),
         Lemma::PowerSmall => {
-            format!("since 0 ≤ b ≤ 1 gives bᵏ ≤ b and bᵏ(1 + k(1 − b)) ≤ 1, with b = {u}, k = {second}")
+            format!(
+                "since 0 ≤ b ≤ 1 gives bᵏ ≤ b and bᵏ(1 + k(1 − b)) ≤ 1, with b = {u}, k = {second}"
+            )
         }
         Lemma::Bernoulli => {
             format!("by Bernoulli's inequality bᵏ ≥ 1 + k(b − 1), with b = {u}, k = {second}")

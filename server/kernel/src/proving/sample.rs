@@ -96,7 +96,7 @@ fn call(function: Function, u: f64) -> f64 {
         Function::Ceil => u.ceil(),
         Function::Sign if u == 0.0 => 0.0,
         Function::Sign => u.signum(),
-        Function::Factorial if u >= 0.0 && u < 171.0 && u.fract() == 0.0 => {
+        Function::Factorial if (0.0..171.0).contains(&u) && u.fract() == 0.0 => {
             let mut product = 1.0;
             let mut k = 2.0;
             while k <= u {
@@ -168,18 +168,27 @@ pub(super) fn points(problem: &Problem, wanted: usize) -> Vec<Values> {
         state ^= state << 17;
         usize::try_from(state % (count as u64)).unwrap_or(0)
     };
+    let ends: Vec<Ends> = problem
+        .variables
+        .iter()
+        .map(|variable| {
+            let (_, lower, upper) = crate::recheck::parts::bounds(problem, &variable.name);
+            let only = |all: Vec<(Expr, bool)>| all.into_iter().map(|(end, _)| end).collect();
+            (only(lower), only(upper))
+        })
+        .collect();
     for _ in 0..wanted * 30 {
         if all.len() >= wanted {
             break;
         }
         let mut at = Values::new();
-        for variable in &problem.variables {
+        for (variable, ends) in problem.variables.iter().zip(&ends) {
             let own = if variable.kind == Kind::Integer {
                 INTEGERS[draw(INTEGERS.len())]
             } else {
                 let base = REALS[draw(REALS.len())];
                 // An end point of a bound, or near it, is worth a try.
-                bound_near(problem, &variable.name, &at, draw(6), base)
+                bound_near(ends, &at, draw(6), base)
             };
             at.insert(variable.name.clone(), own);
         }
@@ -194,18 +203,20 @@ pub(super) fn points(problem: &Problem, wanted: usize) -> Vec<Values> {
     all
 }
 
-fn bound_near(problem: &Problem, name: &Symbol, at: &Values, choice: usize, base: f64) -> f64 {
+/// The lower and upper bounds of a variable.
+type Ends = (Vec<Expr>, Vec<Expr>);
+
+fn bound_near((lower, upper): &Ends, at: &Values, choice: usize, base: f64) -> f64 {
     if choice > 2 {
         return base;
     }
-    let (_, lower, upper) = crate::recheck::parts::bounds(problem, name);
     let low = lower
         .iter()
-        .map(|(bound, _)| value(bound, at))
+        .map(|bound| value(bound, at))
         .fold(f64::NEG_INFINITY, f64::max);
     let high = upper
         .iter()
-        .map(|(bound, _)| value(bound, at))
+        .map(|bound| value(bound, at))
         .fold(f64::INFINITY, f64::min);
     match (low.is_finite(), high.is_finite()) {
         (true, true) => low + (high - low) * (base.abs() / (1.0 + base.abs())),

@@ -19,8 +19,8 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     if level == 0 || !fuel.take(10) {
         return None;
     }
-    if let Some(proof) = by_substitution(problem, level, fuel) {
-        return Some(proof);
+    if let Some(found) = by_substitution(problem, level, fuel) {
+        return found;
     }
     if let Some((hypothesis, members)) = problem
         .hypotheses
@@ -62,7 +62,8 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     super::calculus::solve(problem, level, fuel)
 }
 
-fn by_substitution(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+/// Carries an equation out; the outer value is `None` if there is none to carry out.
+fn by_substitution(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Option<Proof>> {
     for (hypothesis, own) in problem.hypotheses.iter().enumerate() {
         let Condition::Holds(left, Relation::Equal, right) = &own.condition else {
             continue;
@@ -77,12 +78,11 @@ fn by_substitution(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opti
             let Some(case) = parts::replaced(problem, hypothesis, variable) else {
                 continue;
             };
-            let rest = solve(&case, level - 1, fuel)?;
-            return Some(Proof::Replace {
+            return Some(solve(&case, level - 1, fuel).map(|rest| Proof::Replace {
                 hypothesis,
                 variable: variable.clone(),
                 rest: Box::new(rest),
-            });
+            }));
         }
     }
     None
@@ -106,10 +106,9 @@ fn equality(
     }
     let claim = |relation| {
         let goal = Goal::Holds(left.clone(), relation, right.clone());
-        let proof = move |fuel: &mut Fuel<'_>, problem: &Problem| {
+        move |fuel: &mut Fuel<'_>, problem: &Problem| {
             solve(&problem.with_goal(goal.clone()), level - 1, fuel)
-        };
-        proof
+        }
     };
     let through = |relation, first, rest| Proof::Through {
         claim: Condition::Holds(left.clone(), relation, right.clone()),
@@ -269,10 +268,7 @@ fn unknown_factor(form: &crate::recheck::Fraction, context: &Context) -> Option<
             atom.visit(&mut |part| {
                 split |= matches!(
                     part.node(),
-                    Node::Call(Function::Abs, _)
-                        | Node::Min(_)
-                        | Node::Max(_)
-                        | Node::Piecewise(_)
+                    Node::Call(Function::Abs, _) | Node::Min(_) | Node::Max(_) | Node::Piecewise(_)
                 );
             });
             split
@@ -356,7 +352,7 @@ fn close(
         return linear::absurd(work, 1, fuel);
     }
     intrinsic(work, &poly);
-    let mut first = fuel.part(4_000);
+    let mut first = fuel.part(8_000);
     let done = establish(work, &poly, sign, DEPTH, &mut first);
     fuel.refund(&first);
     if done {
@@ -373,7 +369,7 @@ fn close(
         return false;
     }
     intrinsic(&mut trial, &poly);
-    let mut second = fuel.part(12_000.min(fuel.left() / 6));
+    let mut second = fuel.part(20_000.min(fuel.left() / 5));
     let done = establish(&mut trial, &poly, sign, DEPTH, &mut second);
     fuel.refund(&second);
     if done {
@@ -412,7 +408,6 @@ pub(super) fn fresh(problem: &Problem, wanted: &str) -> Symbol {
     Symbol::new(&name)
 }
 
-
 /// Searches a contradiction of the hypotheses; the goal is 0 > 0.
 pub(super) fn absurd(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     // A point that satisfies all hypotheses, known in every side, settles it.
@@ -428,5 +423,23 @@ pub(super) fn absurd(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Op
     let mut part = fuel.part(fuel.left() / 2);
     let found = solve(problem, level, &mut part);
     fuel.refund(&part);
-    found
+    found.or_else(|| opposed(problem, fuel))
+}
+
+/// Derives the opposite of a strict fact from the others.
+fn opposed(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let mut work = Work::of(problem);
+    for place in 0..work.len() {
+        let (poly, sign) = work.context.facts()[place].clone();
+        if sign != Sign::Positive {
+            continue;
+        }
+        let mut part = fuel.part(5_000);
+        let _ = establish(&mut work, &poly.negative(), Sign::NonNegative, 3, &mut part);
+        fuel.refund(&part);
+        if work.context.is_absurd() {
+            return Some(Proof::Direct(work.steps));
+        }
+    }
+    None
 }

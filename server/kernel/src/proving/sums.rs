@@ -1,10 +1,12 @@
 //! Finite and infinite sums: geometric ones, telescoping bounds.
 
 use super::establish::{DEPTH, establish};
+use super::sample;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::recheck::{Context, Step, parts};
+use dashu::rational::RBig;
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
 pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
@@ -17,6 +19,12 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
     else {
         return;
     };
+    if let Some(to) = to {
+        let count = to.minus(from).plus(&Expr::integer(1));
+        if let Some(poly) = work.poly(&count) {
+            let _ = establish(work, &poly, crate::recheck::Sign::NonNegative, 2, fuel);
+        }
+    }
     if geometric(work, expr, index, body) {
         return;
     }
@@ -24,8 +32,56 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
         if !fuel.take(20) {
             return;
         }
-        telescope(work, expr, &primitive, relation, fuel);
+        if fits(work, (index, from, body), &primitive, relation) {
+            telescope(work, expr, &primitive, relation, fuel);
+        }
     }
+    // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
+    if let (Some(first), Some(to)) = (from.as_number(), to) {
+        let known = work.len();
+        if first <= RBig::ONE && work.take(Step::Peel(expr.clone())) && work.len() > known {
+            let rest: Expr = Node::Sum {
+                index: index.clone(),
+                from: Expr::number(first + RBig::ONE),
+                to: Some(to.clone()),
+                body: body.clone(),
+            }
+            .into();
+            for (primitive, relation) in primitives(index, &Expr::integer(2), Some(to), body) {
+                if !fuel.take(20) {
+                    return;
+                }
+                if fits(work, (index, &Expr::integer(2), body), &primitive, relation) {
+                    telescope(work, &rest, &primitive, relation, fuel);
+                }
+            }
+        }
+    }
+}
+
+/// Whether the differences of a primitive relate so to the terms at sampled places.
+fn fits(
+    work: &Work,
+    (index, from, body): (&Symbol, &Expr, &Expr),
+    primitive: &Expr,
+    relation: Relation,
+) -> bool {
+    let next = Expr::variable(index).plus(&Expr::integer(1));
+    let gap = primitive.minus(&primitive.substitute(index, &next));
+    work.points.iter().take(3).all(|at| {
+        let first = sample::value(from, at);
+        [0.0, 1.0, 2.0, 9.0, 60.0].iter().all(|step| {
+            let mut at = at.clone();
+            at.insert(index.clone(), first + step);
+            let (gap, term) = (sample::value(&gap, &at), sample::value(body, &at));
+            let slack = 1e-9 * (gap.abs() + term.abs());
+            match relation {
+                Relation::GreaterEqual => gap >= term - slack,
+                Relation::LessEqual => gap <= term + slack,
+                _ => (gap - term).abs() <= slack,
+            }
+        })
+    })
 }
 
 fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
@@ -43,11 +99,12 @@ fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
     }
     // x^k where x may be 0: the base itself is the ratio.
     body.visit(&mut |part| {
-        if let Node::Pow(base, exponent) = part.node() {
-            if exponent.mentions(index) && !base.mentions(index) {
-                ratios.push(base.clone());
-                ratios.push(base.power(&Expr::integer(2)));
-            }
+        if let Node::Pow(base, exponent) = part.node()
+            && exponent.mentions(index)
+            && !base.mentions(index)
+        {
+            ratios.push(base.clone());
+            ratios.push(base.power(&Expr::integer(2)));
         }
     });
     ratios
@@ -83,7 +140,7 @@ fn primitives(
     }
     // Terms over factorials: 1/k! ≤ c (1/(k−1)! − 1/k!) · …
     let factorial = one.over(&before.call(Function::Factorial));
-    let scaled = one.over(&before.times(&before.call(Function::Factorial)));
+    let scaled = k.over(&before.times(&k.call(Function::Factorial)));
     all.push((scaled, upper));
     all.push((factorial, upper));
     // t(k) times (k + c): exact for 1/(k(k+1)) and its like.
@@ -106,13 +163,9 @@ fn primitives(
         all.push((zero, Relation::LessEqual));
         // Sums of powers of the index.
         let square = k.times(&before).over(&two).negative();
-        let cube = Expr::product_of(vec![
-            k.clone(),
-            before.clone(),
-            two.times(&k).minus(&one),
-        ])
-        .over(&Expr::integer(6))
-        .negative();
+        let cube = Expr::product_of(vec![k.clone(), before.clone(), two.times(&k).minus(&one)])
+            .over(&Expr::integer(6))
+            .negative();
         all.push((square, Relation::Equal));
         all.push((cube, Relation::Equal));
     }

@@ -253,7 +253,11 @@ fn null_sequences() {
         let problem = null_problem(text, points);
         let (bound, certificate) =
             super::majorant(&problem, &mut fuel()).unwrap_or_else(|| panic!("{text}"));
-        assert!(points.iter().all(|name| !bound.mentions(&Symbol::new(name))));
+        assert!(
+            points
+                .iter()
+                .all(|name| !bound.mentions(&Symbol::new(name)))
+        );
         assert_eq!(certificate.problem(), &problem);
         assert!(super::stays_away(&problem, &mut fuel()).is_none(), "{text}");
     }
@@ -267,7 +271,10 @@ fn null_sequences() {
         let problem = null_problem(text, points);
         let found = super::stays_away(&problem, &mut fuel());
         assert!(found.is_some(), "{text}");
-        assert!(super::tends_to_zero(&problem, &mut fuel()).is_none(), "{text}");
+        assert!(
+            super::tends_to_zero(&problem, &mut fuel()).is_none(),
+            "{text}"
+        );
     }
 }
 
@@ -277,7 +284,10 @@ fn thresholds_come_from_majorants() {
     let mut fuel = Fuel::new(Budget::STANDARD.proof_steps, &stop);
     let problem = null_problem("n:int x |- x/(1 + n*x^2)", &["x"]);
     let found = super::threshold(&problem, &Symbol::new("eps"), &mut fuel);
-    assert_eq!(found, Some(expr("1/2").simple().over(&expr("eps")).power(&expr("2"))));
+    assert_eq!(
+        found,
+        Some(expr("1/2").simple().over(&expr("eps")).power(&expr("2")))
+    );
 }
 
 trait Simple {
@@ -305,7 +315,10 @@ fn sharp_constants_are_not_beaten() {
         "x:(0,oo) |- -x*log(x) <= C/e",
     ] {
         assert!(is_proved(&problem(&text.replace('C', "1"))), "{text}");
-        assert!(!is_proved(&problem(&text.replace('C', "(999/1000)"))), "{text}");
+        assert!(
+            !is_proved(&problem(&text.replace('C', "(999/1000)"))),
+            "{text}"
+        );
     }
 }
 
@@ -361,4 +374,9 @@ proptest! {
         prop_assert!(!establish(&mut work, &target, Sign::NonNegative, DEPTH, &mut fuel));
         prop_assert!(!is_proved(&problem));
     }
+}
+
+/// A rough value of a constant expression.
+pub(crate) fn rough(expr: &Expr) -> f64 {
+    super::sample::value(expr, &super::sample::Values::new())
 }

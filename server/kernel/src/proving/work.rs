@@ -1,7 +1,7 @@
 //! A situation under work: the checker's context and the steps that led to it.
 
-use crate::expr::Expr;
 use super::sample::Values;
+use crate::expr::Expr;
 use crate::goal::Problem;
 use crate::recheck::{Context, Poly, Sign, Step};
 use std::sync::Arc;

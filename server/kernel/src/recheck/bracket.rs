@@ -1,8 +1,8 @@
 //! Rational enclosures of constant expressions, by series with bounded remainders.
 
 use super::range::Range;
-use crate::expr::{Constant, Expr, Function, Node};
 use super::signed::Signed;
+use crate::expr::{Constant, Expr, Function, Node};
 use dashu::base::Abs;
 use dashu::integer::{IBig, UBig};
 use dashu::rational::RBig;
@@ -138,11 +138,11 @@ fn inverse((low, high): &Interval) -> Option<Interval> {
 
 fn power(base: &Interval, exponent: &Expr) -> Option<Interval> {
     if let Some(value) = exponent.as_number().as_ref().and_then(super::normal::whole) {
-        if value.abs() > 256 {
+        if value.unsigned_abs() > 256 {
             return None;
         }
         let mut product = (RBig::ONE, RBig::ONE);
-        for _ in 0..value.abs() {
+        for _ in 0..value.unsigned_abs() {
             product = rounded(&times(&product, base));
         }
         return if value < 0 {
@@ -157,7 +157,7 @@ fn power(base: &Interval, exponent: &Expr) -> Option<Interval> {
 
 fn root(degree: u32, value: &RBig) -> Option<Interval> {
     if value.is_negative() {
-        if degree % 2 == 0 {
+        if degree.is_multiple_of(2) {
             return None;
         }
         let (low, high) = root(degree, &-value.clone())?;
@@ -171,7 +171,11 @@ fn root(degree: u32, value: &RBig) -> Option<Interval> {
     let low = RBig::from(floor.clone()) / &scale;
     let exact = low.pow(isize::try_from(degree).ok()?) == *value;
     let high = RBig::from(floor + UBig::ONE) / &scale;
-    Some(if exact { (low.clone(), low) } else { (low, high) })
+    Some(if exact {
+        (low.clone(), low)
+    } else {
+        (low, high)
+    })
 }
 
 /// e^x: Taylor's polynomial at x / 2^m with |x / 2^m| ≤ 1/2, remainder below twice the next
@@ -231,10 +235,7 @@ fn logarithm(y: &RBig) -> Option<Interval> {
     let two = artanh(&(RBig::ONE / RBig::from(3)));
     let scaled = times(&two, &(RBig::from(k), RBig::from(k)));
     let double = RBig::from(2);
-    Some((
-        (part.0 + scaled.0) * &double,
-        (part.1 + scaled.1) * &double,
-    ))
+    Some(((part.0 + scaled.0) * &double, (part.1 + scaled.1) * &double))
 }
 
 /// artanh z for |z| ≤ 1/3; the remainder is below twice the first term left out.

@@ -4,9 +4,9 @@ use super::facts::Context;
 use super::normal::whole;
 use super::poly::Poly;
 use super::proof::Sign;
+use super::signed::Signed;
 use crate::expr::{Condition, Constant, Expr, Function, Node, Relation};
 use crate::goal::Problem;
-use super::signed::Signed;
 use dashu::rational::RBig;
 
 impl Context {
@@ -123,10 +123,10 @@ impl Context {
                     self.learn(&item, sign);
                 }
             }
-            if let Node::Pow(base, exponent) = expr.node() {
-                if exponent.as_number().is_some_and(|k| k > RBig::ZERO) {
-                    self.learn(&base.clone(), sign);
-                }
+            if let Node::Pow(base, exponent) = expr.node()
+                && exponent.as_number().is_some_and(|k| k > RBig::ZERO)
+            {
+                self.learn(&base.clone(), sign);
             }
         }
         if let Some(form) = self.normal(expr) {
@@ -167,7 +167,8 @@ impl Context {
             } => return super::series::is_defined(self, index, from, Some(to), body),
             _ => {}
         }
-        expr.children().iter().all(|child| self.is_defined(child)) && self.is_operation_defined(expr)
+        expr.children().iter().all(|child| self.is_defined(child))
+            && self.is_operation_defined(expr)
     }
 
     fn is_operation_defined(&self, expr: &Expr) -> bool {
@@ -245,7 +246,7 @@ fn round_of(condition: &Condition) -> usize {
             | Node::Mul(_)
             | Node::Neg(_) => 0,
             Node::Pow(_, exponent) => {
-                usize::from(!exponent.as_number().is_some_and(|k| k >= RBig::ZERO))
+                usize::from(exponent.as_number().is_none_or(|k| k < RBig::ZERO))
             }
             Node::Div(_, divisor) => usize::from(divisor.as_number().is_none()),
             Node::Call(Function::Abs | Function::Sign, _)

@@ -8,9 +8,9 @@
 use super::poly::Poly;
 use super::proof::Sign;
 use super::range::Range;
+use super::signed::Signed;
 use crate::expr::{Constant, Expr, Function, Node, Relation};
 use crate::goal::{Kind, Variable};
-use super::signed::Signed;
 use dashu::rational::RBig;
 use std::collections::BTreeMap;
 
@@ -79,9 +79,7 @@ impl Known {
     fn times(self, other: Self) -> Self {
         let zero = self.has(Sign::Zero) || other.has(Sign::Zero);
         Self {
-            at_least: zero
-                || (self.at_least && other.at_least)
-                || (self.at_most && other.at_most),
+            at_least: zero || (self.at_least && other.at_least) || (self.at_most && other.at_most),
             at_most: zero || (self.at_least && other.at_most) || (self.at_most && other.at_least),
             differs: self.differs && other.differs,
         }
@@ -105,7 +103,8 @@ pub struct Context {
     pub(super) convergent: Vec<Expr>,
     pub(super) facts: Vec<(Poly, Sign)>,
     known: BTreeMap<Poly, Known>,
-    bounds: BTreeMap<Expr, Range>,
+    /// Ranges of primitive polynomials without constant term.
+    bounds: BTreeMap<Poly, Range>,
     absurd: bool,
 }
 
@@ -199,23 +198,23 @@ impl Context {
         }
     }
 
-    /// A bound of one atom by a number: factor · atom + rest compared with 0.
+    /// A bound of a polynomial without constant term: factor · q + rest compared with 0.
     fn learn_bound(&mut self, primitive: &Poly, known: Known) {
-        let Some(atom) = primitive.atoms().into_iter().next() else {
+        let (factor, part, rest) = without_constant(primitive);
+        if !known.at_least && !known.at_most {
             return;
+        }
+        let end = (-rest / &factor, known.differs);
+        let (low, high) = if factor.is_negative() {
+            (known.at_most, known.at_least)
+        } else {
+            (known.at_least, known.at_most)
         };
-        let Some([rest, factor]) = primitive
-            .univariate(&atom)
-            .and_then(|all| <[RBig; 2]>::try_from(all).ok())
-        else {
-            return;
-        };
-        let end = (-rest / factor, known.differs);
-        let own = self.bounds.entry(atom).or_default();
         let news = Range {
-            low: known.at_least.then(|| end.clone()),
-            high: known.at_most.then_some(end),
+            low: low.then(|| end.clone()),
+            high: high.then_some(end),
         };
+        let own = self.bounds.entry(part).or_default();
         *own = own.meet(&news);
         self.absurd |= own.is_empty();
     }
@@ -227,7 +226,9 @@ impl Context {
         if let Some(value) = poly.as_constant() {
             return Known::of_range(&Range::point(&value));
         }
-        let mut all = self.stored(poly).with(Known::of_range(&self.range_of(poly)));
+        let mut all = self
+            .stored(poly)
+            .with(Known::of_range(&self.range_of(poly)));
         let (content, monomial, rest) = poly.split();
         if !monomial.factors().is_empty() {
             let mut product = Known::of_range(&Range::point(&content));
@@ -288,14 +289,22 @@ impl Context {
             }
             sum = sum.plus(&product);
         }
-        sum
+        if poly.count() < 2 {
+            return sum;
+        }
+        let (factor, part, rest) = without_constant(poly);
+        match self.bounds.get(&part) {
+            Some(own) => sum.meet(&own.times(&Range::point(&factor)).plus(&Range::point(&rest))),
+            None => sum,
+        }
     }
 
     /// The range of an atom: its bounds, and what its function gives.
     #[must_use]
     pub fn range_of_atom(&self, atom: &Expr) -> Range {
-        let mut range = self.bounds.get(atom).cloned().unwrap_or_default();
-        let own = self.stored(&Poly::atom(atom.clone()));
+        let poly = Poly::atom(atom.clone());
+        let mut range = self.bounds.get(&poly).cloned().unwrap_or_default();
+        let own = self.stored(&poly);
         if own.at_least {
             range = range.meet(&Range::above(RBig::ZERO, own.differs));
         }
@@ -379,4 +388,15 @@ impl Context {
         }
         self.reduced(&poly)
     }
+}
+
+/// Writes p = factor · q + rest with q primitive without constant term, rest a number.
+fn without_constant(poly: &Poly) -> (RBig, Poly, RBig) {
+    let rest = poly
+        .terms()
+        .next()
+        .filter(|(monomial, _)| monomial.factors().is_empty())
+        .map_or(RBig::ZERO, |(_, value)| value.clone());
+    let (factor, part) = poly.minus(&Poly::constant(rest.clone())).primitive();
+    (factor, part, rest)
 }

@@ -46,6 +46,10 @@ pub enum Lemma {
     CosineSquare,
     /// cos u ≤ 1 − u²/2 + u⁴/24
     CosineFourth,
+    /// sin u > 0 for 0 < u < π
+    SinePositive,
+    /// cos u > 0 for −π/2 < u < π/2
+    CosinePositive,
     /// sin u ≥ 0 for 0 ≤ u ≤ π
     SineSign,
     /// cos u ≥ 0 for −π/2 ≤ u ≤ π/2
@@ -90,7 +94,8 @@ pub enum Lemma {
     PowerBetween,
     /// e^(x u/(1+u)) ≤ (1+u)^x ≤ e^(x u) for u > 0, x > 0
     PowerExp,
-    /// (1 − t)^n ≥ e^(−n t) (1 − n t²) for 0 ≤ t ≤ 1, integer n ≥ 1
+    /// b^n ≥ e^(n t) (1 − n t²) with t = b − 1, for |t| ≤ 1, integer n ≥ 1: since
+    /// (1 + t) e^(−t) ≥ (1 + t)(1 − t), and (1 − t²)^n ≥ 1 − n t²
     PowerExpLower,
     /// b^x ≤ e^(x (b − 1)) for b > 0, x ≥ 0
     PowerBelowExp,
@@ -186,8 +191,10 @@ pub(super) fn instance(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
 fn exponential(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
     let (zero, one, all) = (number(0), number(1), Instance::default());
     if let [u, v] = arguments {
-        return (lemma == Lemma::ExpMonotone)
-            .then(|| all.order(u, v).gives(&u.call(Function::Exp), &v.call(Function::Exp)));
+        return (lemma == Lemma::ExpMonotone).then(|| {
+            all.order(u, v)
+                .gives(&u.call(Function::Exp), &v.call(Function::Exp))
+        });
     }
     let [u] = arguments else { return None };
     let exp = u.call(Function::Exp);
@@ -303,6 +310,14 @@ fn circular(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
             .gives(&u.minus(&power(u, 3).over(&number(6))), &sine),
         Lemma::CosineSquare => all.gives(&square, &cosine),
         Lemma::CosineFourth => all.gives(&cosine, &square.plus(&power(u, 4).over(&number(24)))),
+        Lemma::SinePositive => all
+            .need(u.clone(), Sign::Positive)
+            .need(number(2).times(&half).minus(u), Sign::Positive)
+            .result(sine, Sign::Positive),
+        Lemma::CosinePositive => all
+            .need(half.plus(u), Sign::Positive)
+            .need(half.minus(u), Sign::Positive)
+            .result(cosine, Sign::Positive),
         Lemma::SineSign => all
             .order(&zero, u)
             .order(u, &number(2).times(&half))
@@ -354,10 +369,7 @@ fn powers(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
             .gives(&zero, &value)
             .gives(&value, &one)
             .gives(&value, b)
-            .gives(
-                &value.times(&one.plus(&n.times(&one.minus(b)))),
-                &one,
-            ),
+            .gives(&value.times(&one.plus(&n.times(&one.minus(b)))), &one),
         Lemma::Bernoulli => all
             .whole(n)
             .order(&one, n)
@@ -384,13 +396,12 @@ fn powers(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
             .gives(&number(-1), &value)
             .gives(&value, &one),
         Lemma::PowerExpLower => {
-            let t = one.minus(b);
-            let exp = n.times(&t).negative().call(Function::Exp);
-            let rest = one.minus(&n.times(&power(&t, 2)));
+            let exp = n.times(&h).call(Function::Exp);
+            let rest = one.minus(&n.times(&power(&h, 2)));
             all.whole(n)
                 .order(&one, n)
                 .order(&zero, b)
-                .order(b, &one)
+                .order(b, &number(2))
                 .gives(&exp.times(&rest), &value)
         }
         Lemma::PowerBelowExp => all
@@ -439,14 +450,10 @@ fn further_powers(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
                 .order(x, y)
                 .gives(&b.power(y), &b.power(x)),
         ),
-        (Lemma::PowerStep, [b, n]) => Some(
-            all.whole(n)
-                .order(&one, n)
-                .result(
-                    b.power(n).minus(&b.times(&b.power(&n.minus(&one)))),
-                    Sign::Zero,
-                ),
-        ),
+        (Lemma::PowerStep, [b, n]) => Some(all.whole(n).order(&one, n).result(
+            b.power(n).minus(&b.times(&b.power(&n.minus(&one)))),
+            Sign::Zero,
+        )),
         (Lemma::RootPower, [c, n]) => {
             let root = c.power(&one.over(n));
             Some(
@@ -469,11 +476,7 @@ fn further_powers(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
                 .and_then(|k| u32::try_from(k).ok())
                 .filter(|k| *k >= 2)?;
             let root = |of: &Expr| Expr::from(Node::Root(k, of.clone()));
-            Some(
-                all.order(&zero, v)
-                    .order(v, u)
-                    .gives(&root(v), &root(u)),
-            )
+            Some(all.order(&zero, v).order(v, u).gives(&root(v), &root(u)))
         }
         _ => None,
     }
@@ -500,10 +503,7 @@ fn discrete(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
                 Sign::Zero,
             ))
         }
-        (Lemma::AbsoluteValue, [u]) => Some(
-            all.gives(u, &u.abs())
-                .gives(&u.negative(), &u.abs()),
-        ),
+        (Lemma::AbsoluteValue, [u]) => Some(all.gives(u, &u.abs()).gives(&u.negative(), &u.abs())),
         (Lemma::FloorBound, [u]) => {
             let floor = u.call(Function::Floor);
             Some(
@@ -537,10 +537,7 @@ fn discrete(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
         (Lemma::MaxMinSum, [u, v]) => {
             let greatest: Expr = Node::Max(arguments.to_vec()).into();
             let least: Expr = Node::Min(arguments.to_vec()).into();
-            Some(all.result(
-                greatest.plus(&least).minus(u).minus(v),
-                Sign::Zero,
-            ))
+            Some(all.result(greatest.plus(&least).minus(u).minus(v), Sign::Zero))
         }
         (Lemma::PowerWhole, [b, n]) => Some(
             all.whole(b)

@@ -1,14 +1,18 @@
 //! The trusted part: the only maker of evidence. It verifies proofs and counterexamples that are
 //! given to it as data, with exact arithmetic and outward-rounded intervals; it never searches.
 
+mod analysis;
 mod bracket;
 mod confirm;
 mod domain;
 mod facts;
+mod functions;
 mod judge;
 mod lemma;
+mod limit;
 mod normal;
 mod poly;
+mod powers;
 mod proof;
 mod range;
 mod roots;
@@ -16,6 +20,10 @@ mod series;
 mod signed;
 mod slope;
 mod step;
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests;
 
 use crate::expr::{Condition, Expr, Symbol};
 use crate::goal::Problem;
@@ -95,10 +103,9 @@ impl Counterexample {
 
 /// The problems to which proofs reduce, for the search.
 pub(crate) mod parts {
-    pub(crate) use super::judge::{
-        bounds, concave_parts, difference, disjunction, majorant_bound, majorant_parts,
-        monotone_parts, replaced, separation_parts, with_value,
-    };
+    pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
+    pub(crate) use super::judge::{disjunction, replaced, with_value};
+    pub(crate) use super::limit::{majorant_bound, majorant_parts, separation_parts};
     pub(crate) use super::series::inside;
     pub(crate) use super::slope::differentiate;
 }
@@ -149,7 +156,7 @@ pub fn verify(problem: &Problem, proof: Proof) -> Option<Certificate> {
 /// Verifies a distance from 0 for a `TendsToZero` problem.
 #[must_use]
 pub fn separate(problem: &Problem, witness: Witness) -> Option<Separation> {
-    let parts = judge::separation_parts(problem, &witness)?;
+    let parts = limit::separation_parts(problem, &witness)?;
     let shown = parts.len() == witness.proofs.len()
         && parts
             .iter()

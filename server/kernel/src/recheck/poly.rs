@@ -1,7 +1,7 @@
 //! Sparse polynomials with exact rational coefficients over atoms, an atom being any expression.
 
-use crate::expr::Expr;
 use super::signed::Signed;
+use crate::expr::Expr;
 use dashu::base::{Gcd, UnsignedAbs};
 use dashu::integer::{IBig, UBig};
 use dashu::rational::RBig;
@@ -33,6 +33,16 @@ impl Monomial {
             .iter()
             .find(|(own, _)| own == atom)
             .map_or(0, |(_, power)| *power)
+    }
+
+    /// The monomial whose square it is.
+    #[must_use]
+    pub fn root(&self) -> Option<Self> {
+        self.0
+            .iter()
+            .map(|(atom, power)| (power % 2 == 0).then(|| (atom.clone(), power / 2)))
+            .collect::<Option<Vec<_>>>()
+            .map(Self)
     }
 
     fn times(&self, other: &Self) -> Self {
@@ -151,7 +161,7 @@ impl Poly {
 
     /// How many terms there are.
     #[must_use]
-    pub fn len(&self) -> usize {
+    pub fn count(&self) -> usize {
         self.0.len()
     }
 

@@ -125,6 +125,8 @@ pub enum Proof {
         smooth: Box<Proof>,
         /// The sign of the second derivative inside.
         bend: Box<Proof>,
+        /// Whether that sign is strict.
+        strict_bend: bool,
         /// The goal at both ends.
         ends: Box<(Proof, Proof)>,
     },
@@ -243,6 +245,8 @@ pub enum Step {
         /// The steps.
         steps: Vec<Step>,
     },
+    /// The first term of a finite sum with at least one term, split off.
+    Peel(Expr),
     /// The closed form of a geometric sum with this ratio.
     Geometric(Expr, Expr),
 }

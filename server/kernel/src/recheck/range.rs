@@ -4,7 +4,7 @@ use super::signed::Signed;
 use dashu::rational::RBig;
 
 /// An end and whether it is excluded.
-pub type End = (RBig, bool);
+pub(crate) type End = (RBig, bool);
 
 /// All values between two ends; `None` is unbounded.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -163,7 +163,7 @@ impl Range {
         for _ in 0..exponent {
             product = product.times(self);
         }
-        if exponent % 2 == 0 && !product.is_nonnegative() {
+        if exponent.is_multiple_of(2) && !product.is_nonnegative() {
             product = product.meet(&Self::above(RBig::ZERO, false));
         }
         product

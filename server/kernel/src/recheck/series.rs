@@ -30,7 +30,11 @@ pub(crate) fn inside(
     to: Option<&Expr>,
 ) -> Option<(Context, Expr)> {
     let mut name = format!("{index}′");
-    while context.variables.iter().any(|own| own.name.as_str() == name) {
+    while context
+        .variables
+        .iter()
+        .any(|own| own.name.as_str() == name)
+    {
         name.push('′');
     }
     let name = Symbol::new(&name);
@@ -46,7 +50,11 @@ pub(crate) fn inside(
         from.clone(),
     ));
     if let Some(to) = to {
-        inner.assume(&Condition::Holds(own.clone(), Relation::LessEqual, to.clone()));
+        inner.assume(&Condition::Holds(
+            own.clone(),
+            Relation::LessEqual,
+            to.clone(),
+        ));
     }
     // `from ≥ low` and `index ≥ from` give the index its own bound.
     if let Some((low, _)) = inner.range_of(inner.normal(from)?.as_poly()?).low {

@@ -162,10 +162,9 @@ pub(super) fn is_continuous(expr: &Expr, variable: &Symbol) -> bool {
         | Node::Derivative { .. }
         | Node::Apply(..)
         | Node::Piecewise(_)
-        | Node::Call(
-            Function::Floor | Function::Ceil | Function::Sign | Function::Factorial,
-            _,
-        ) => false,
+        | Node::Call(Function::Floor | Function::Ceil | Function::Sign | Function::Factorial, _) => {
+            false
+        }
         // A power whose exponent varies: continuous where the base is positive; a base that is a
         // positive number is.
         Node::Pow(base, exponent) if exponent.mentions(variable) => match base.node() {

@@ -3,9 +3,9 @@
 use super::facts::Context;
 use super::poly::Poly;
 use super::proof::{Sign, Step, Term};
+use super::signed::Signed;
 use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::goal::{Goal, Kind, Problem};
-use super::signed::Signed;
 use dashu::rational::RBig;
 
 impl Context {
@@ -85,6 +85,7 @@ impl Context {
                 relation,
                 steps,
             } => self.telescope(sum, primitive, *relation, steps)?,
+            Step::Peel(sum) => self.peel(sum)?,
             Step::Geometric(sum, ratio) => self.geometric(sum, ratio)?,
         }
         Some(())
@@ -179,7 +180,7 @@ impl Context {
             self.normal(larger)?.as_poly()?.clone(),
             self.normal(smaller)?.as_poly()?.clone(),
         );
-        let even = power % 2 == 0;
+        let even = power.is_multiple_of(2);
         if even {
             self.sign_of(&larger).at_least.then_some(())?;
         }
@@ -236,8 +237,8 @@ impl Context {
         let value = |name: &Symbol| values.iter().find(|(own, _)| own == name).map(|(_, v)| v);
         for variable in &problem.variables {
             let own = value(&variable.name)?;
-            let fits = self.is_defined(own)
-                && (variable.kind == Kind::Real || self.is_integer(own));
+            let fits =
+                self.is_defined(own) && (variable.kind == Kind::Real || self.is_integer(own));
             fits.then_some(())?;
         }
         let bound = |name: &Symbol| problem.variable(name).is_some();
@@ -318,9 +319,8 @@ impl Context {
         shown.then_some(())?;
         if let Some(to) = to {
             let count = to.minus(from).plus(&Expr::integer(1));
-            let fits = self.is_integer(to)
-                && self.is_defined(to)
-                && self.sign_of_expr(&count).at_least;
+            let fits =
+                self.is_integer(to) && self.is_defined(to) && self.sign_of_expr(&count).at_least;
             fits.then_some(())?;
             let whole = at(from).minus(&at(&to.plus(&Expr::integer(1))));
             let gap = match relation {
@@ -344,6 +344,39 @@ impl Context {
         self.convergent.push(sum.clone());
         self.record_expr(&at(from).minus(sum), Sign::NonNegative)?;
         self.record_expr(sum, Sign::NonNegative)?;
+        Some(())
+    }
+
+    /// Σ from..to t(k) = t(from) + Σ from+1..to t(k) for from ≤ to.
+    fn peel(&mut self, sum: &Expr) -> Option<()> {
+        let Node::Sum {
+            index,
+            from,
+            to: Some(to),
+            body,
+        } = sum.node()
+        else {
+            return None;
+        };
+        let fits = self.is_integer(from)
+            && self.is_integer(to)
+            && self.is_defined(from)
+            && self.is_defined(to)
+            && self.sign_of_expr(&to.minus(from)).at_least;
+        fits.then_some(())?;
+        let next = match from.as_number() {
+            Some(value) => Expr::number(value + RBig::ONE),
+            None => from.plus(&Expr::integer(1)),
+        };
+        let rest: Expr = Node::Sum {
+            index: index.clone(),
+            from: next,
+            to: Some(to.clone()),
+            body: body.clone(),
+        }
+        .into();
+        let first = body.substitute(index, from);
+        self.record_expr(&sum.minus(&first).minus(&rest), Sign::Zero)?;
         Some(())
     }
 

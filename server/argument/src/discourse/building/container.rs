@@ -59,8 +59,13 @@ impl Builder<'_> {
             }
             // A declared heading ("Exercise 1") is the title itself.
             let own = title.to_lowercase().starts_with(&letters.to_lowercase());
-            return if own {
+            let numbered = title.chars().any(|letter| letter.is_ascii_digit());
+            return if own && numbered {
                 title
+            } else if own {
+                let count = self.environment_counts.entry(name.to_owned()).or_insert(0);
+                *count += 1;
+                format!("{title} {count}")
             } else {
                 format!("{word} ({title})")
             };
@@ -123,17 +128,15 @@ impl Builder<'_> {
             return;
         }
         let within: Vec<&Sentence> = sentences.iter().collect();
-        let states = within.iter().any(|sentence| is_task(&sentence.tokens));
+        let gives = within.iter().any(|sentence| gives_values(&sentence.tokens));
+        let states = gives || within.iter().any(|sentence| is_task(&sentence.tokens));
         let numeric = bare.starts_with(|first: char| first.is_ascii_digit());
         if self.parts.contains_key(&(self.exercise, bare.clone())) {
             self.enter_part(&bare);
         } else if self.zone == Some(Zone::Proof) || !states {
             // Steps of a proof, a list of facts, or parts of the task before the list.
             self.item_part = Some(bare);
-        } else if numeric
-            && *depth == 1
-            && (!self.labelled[self.exercise] || self.numbered || !self.states_something())
-        {
+        } else if numeric && *depth == 1 && (gives || self.numbered || !self.states_something()) {
             self.open_exercise(Some(bare));
             self.numbered = true;
             self.label_before = true;
@@ -168,6 +171,7 @@ impl Builder<'_> {
         let zone = self.zone;
         let title = match &self.frames[self.exercise].title {
             Some(title) => format!("{title}({part})"),
+            None if part.starts_with(|first: char| first.is_ascii_digit()) => part.to_owned(),
             None => format!("({part})"),
         };
         let argument = self.open(Some(title), Some(self.exercise));

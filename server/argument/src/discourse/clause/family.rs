@@ -13,7 +13,7 @@ impl Walk<'_> {
             Family::ForAll | Family::For => self.range(family, at, behind),
             Family::If => self.condition(at),
             Family::HoldsIf => self.holds_if(at),
-            Family::At => self.place_or_range(at, behind),
+            Family::At => self.place_or_range(behind),
             Family::SuchThat => self.such_that(at, behind),
             Family::Where => self.begin_where(at),
             Family::On => self.on(behind),
@@ -129,6 +129,12 @@ impl Walk<'_> {
             Family::Doubt => {
                 self.doubt = Some("the words around it leave open whether it is asserted");
                 self.group().doubt = self.doubt;
+                // "since A would need more care": said of the statement before.
+                if let Some(last) = self.last_statement
+                    && self.words_since == 0
+                {
+                    self.reading.utterances[last].doubt = self.doubt;
+                }
             }
             // All other families were carried out before.
             _ => {}

@@ -94,7 +94,7 @@ impl Walk<'_> {
         self.above = Some(Mode::Condition);
     }
 
-    pub(super) fn place_or_range(&mut self, at: usize, behind: usize) {
+    pub(super) fn place_or_range(&mut self, behind: usize) {
         if let Some((statement, place)) = self.next_statement(behind)
             && place == behind
             && matches!(statement.statement.kind, StatementKind::Chain { .. })
@@ -103,9 +103,7 @@ impl Walk<'_> {
             if self.place {
                 return;
             }
-            if self.base != Mode::Aim || self.opens_sentence(at) {
-                self.above = Some(Mode::Range);
-            }
+            self.above = Some(Mode::Range);
         }
     }
 

@@ -152,7 +152,7 @@ impl Walk<'_> {
             Mode::Aim if self.since_base == 0 => {}
             Mode::Reject => {}
             Mode::Choose | Mode::Exists if self.since_base > 0 && !self.picked_something() => {}
-            Mode::Let if self.since_base == 0 => {}
+            Mode::Let | Mode::Assume | Mode::Contradiction if self.since_base == 0 => {}
             _ => {
                 self.new_reach(at);
                 self.set(Mode::Claim);

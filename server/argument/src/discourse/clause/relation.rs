@@ -4,15 +4,23 @@ use super::*;
 
 impl Walk<'_> {
     pub(super) fn compare(&mut self, spoken: Spoken, at: usize) {
+        // "The right side … tends to 0", "this bound … goes to 0": the end of the chain before.
+        let subjects = [
+            "right",
+            "right-hand",
+            "bound",
+            "majorant",
+            "last",
+            "this",
+            "which",
+            "it",
+        ];
         let about_bound = spoken == Spoken::Tends
-            && self.reading.groups.last().is_some_and(|group| {
-                self.tokens[group.tokens.0.min(at)..at].iter().any(|token| {
-                    token.word().is_some_and(|word| {
-                        ["right", "bound", "majorant", "last", "this", "which", "it"]
-                            .contains(&word)
-                    })
-                })
-            });
+            && self.tokens[..at]
+                .iter()
+                .rev()
+                .take_while(|token| !matches!(token.kind, TokenKind::Mark(_)))
+                .any(|token| token.word().is_some_and(|word| subjects.contains(&word)));
         let left = match self.last_statement {
             _ if self.pronoun_before(at) && at > 0 && self.subjects.is_empty() => Left::Carried,
             Some(_) if about_bound && self.words_since > 0 => Left::Carried,

@@ -232,6 +232,17 @@ impl Walk<'_> {
             {
                 self.new_group(at);
             }
+            // "contains no x and tends to 0": what is negated before is not negated behind.
+            TokenKind::Word { .. }
+                if self.above.is_none()
+                    && self.base == Mode::Claim
+                    && matches!(
+                        phrase(&self.tokens[behind..]),
+                        Some((Family::Tends | Family::Converge | Family::Compare(_), _))
+                    ) =>
+            {
+                self.new_group(at);
+            }
             TokenKind::Word { text, .. }
                 if ["all", "every", "any", "each"].contains(&text.as_str())
                     && self.range_before() =>

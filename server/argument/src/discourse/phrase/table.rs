@@ -252,7 +252,6 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Aim, "we|i look|looking|search|seek|hope|try for?"),
     (Aim, "we are looking|searching for"),
     (Aim, "would like to? show|prove|have? that?"),
-    (Aim, "shall|should converge|tend to"),
     (Aim, "solve|solving for?"),
     (
         ToGet,
@@ -326,7 +325,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Reject, "not true that"),
     (
         Reject,
-        "the|a|this wrong|false|faulty|incorrect|flawed claim|proof|argument|inequality|statement|line|attempt?",
+        "the|a|this? wrong|false|faulty|incorrect|flawed claim|proof|argument|inequality|statement|line|attempt?",
     ),
     (
         RejectBefore,
@@ -502,9 +501,9 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         Increasing,
         "is|are strictly? monotonically? increasing|monotone",
     ),
-    (Increasing, "increases|increase|grows|increasing"),
+    (Increasing, "increases|increase|increasing"),
     (Decreasing, "is|are strictly? monotonically? decreasing"),
-    (Decreasing, "decreases|decrease|falls|decreasing"),
+    (Decreasing, "decreases|decrease|decreasing"),
     (
         Done,
         "depend|depends|depending|dependent|independent|independently only? on|of only?",

@@ -47,6 +47,18 @@ impl Reader<'_> {
         let utterance = &context.reading.utterances[position];
         let restriction = shape::restriction(statement);
         let conditional = utterance.mode == Mode::Condition;
+        // "If N > 1/ε, then …" picks N where nothing else does.
+        let picks = conditional
+            && restriction.as_ref().is_some_and(|restriction| {
+                restriction.names.iter().all(|name| {
+                    self.lexicon.names.usage(name) == Use::Threshold
+                        && !self.is_bound(&symbol(name), context.zone)
+                })
+            });
+        if picks {
+            self.choose(context, position, statement, whole);
+            return;
+        }
         let governs_name = restriction.as_ref().is_some_and(|restriction| {
             restriction.names.iter().all(|name| {
                 matches!(
@@ -63,6 +75,13 @@ impl Reader<'_> {
         let mut names: Vec<&Name> = Vec::new();
         if let Some(restriction) = &restriction {
             names.extend(&restriction.names);
+        } else if conditional {
+            // "If |x − 3| < δ" speaks of every such x.
+            names.extend(shape::names_of(statement).into_iter().filter(|name| {
+                self.lexicon.names.usage(name) == Use::Point
+                    && !self.lexicon.domains.contains_key(&symbol(name))
+            }));
+            names.dedup_by(|a, b| symbol(a) == symbol(b));
         }
         let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
         let content = match self.lexicon.conditions(statement) {

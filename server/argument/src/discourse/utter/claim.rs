@@ -42,6 +42,20 @@ impl Reader<'_> {
                     self.links(context, position, statement, Role::Aim);
                     return;
                 }
+                // "The worst point is x = a": which x this is is told in words.
+                Use::Point | Use::Index
+                    if restriction.sign == Sign::Relation(Relation::Equal)
+                        && context.zone != Zone::Statement
+                        && !first
+                            .as_ref()
+                            .is_some_and(|name| self.is_fixed(name, context)) =>
+                {
+                    let lost = self
+                        .lexicon
+                        .lost(statement, "what is said of this place is said in words");
+                    self.push(context, Some(position), whole, None, lost.content());
+                    return;
+                }
                 _ if order && context.zone == Zone::Statement => {
                     self.let_statement(context, position, statement, whole);
                     return;

@@ -37,7 +37,6 @@ impl Reader<'_> {
                     let begin = Carry {
                         operand: left,
                         chain,
-                        sentence: context.sentence,
                     };
                     self.links_from(context, position, begin, links, role, None);
                     return;
@@ -53,7 +52,6 @@ impl Reader<'_> {
                 let begin = Carry {
                     operand: left,
                     chain,
-                    sentence: context.sentence,
                 };
                 self.links_from(context, position, begin, links, role, None);
             }
@@ -87,10 +85,19 @@ impl Reader<'_> {
                 Carry {
                     operand,
                     chain: (self.next_chain - 1, 0),
-                    sentence: context.sentence,
                 }
             });
-        bare.or_else(|| self.carry.clone())
+        let formula = context
+            .reading
+            .utterances
+            .get(position)
+            .and_then(|utterance| context.formula(utterance));
+        let of_reason = self
+            .reason_carry
+            .as_ref()
+            .filter(|(reason, _)| *reason == formula && self.carry_formula != formula)
+            .map(|(_, carry)| carry.clone());
+        bare.or(of_reason).or_else(|| self.carry.clone())
     }
 
     pub(super) fn links_from(
@@ -153,8 +160,10 @@ impl Reader<'_> {
                 }
                 continue;
             }
-            let meaning = if utterance.place && matches!(one.sign, Sign::Relation(Relation::Equal))
-            {
+            let placed = utterance.place
+                && one.sign == Sign::Relation(Relation::Equal)
+                && shape::bare_name(&left.term).is_some();
+            let meaning = if placed {
                 Err(Lost::because(
                     "what is said of this place is said in words",
                     elaborate::names(&left.term),
@@ -174,18 +183,20 @@ impl Reader<'_> {
             step += 1;
             left = right;
         }
+        if utterance.aside {
+            return;
+        }
+        let carry = Carry {
+            operand: left,
+            chain: (number, step),
+        };
+        let formula = context.formula(utterance);
         // A reason interrupts the chain of the claim that it supports.
-        let interrupts = role == Role::Reason
-            && self
-                .carry
-                .as_ref()
-                .is_some_and(|carry| carry.sentence == context.sentence);
-        if !utterance.aside && !interrupts {
-            self.carry = Some(Carry {
-                operand: left,
-                chain: (number, step),
-                sentence: context.sentence,
-            });
+        if role == Role::Reason {
+            self.reason_carry = Some((formula, carry));
+        } else {
+            self.carry = Some(carry);
+            self.carry_formula = formula;
         }
     }
 
@@ -228,10 +239,20 @@ impl Reader<'_> {
                 let start = operand.span;
                 (Some(operand), start)
             }
-            Left::Carried => (
-                self.carried(context, position).map(|carry| carry.operand),
-                whole,
-            ),
+            Left::Carried => {
+                // "… is independent of x and tends to 0": x is not what tends.
+                let aside = self
+                    .bare
+                    .as_ref()
+                    .is_some_and(|(_, before, _)| behind_of(context, *before));
+                if aside {
+                    self.bare = None;
+                }
+                (
+                    self.carried(context, position).map(|carry| carry.operand),
+                    whole,
+                )
+            }
             Left::Words => (None, whole),
         };
         let role = self.claim_role(context, utterance);
@@ -272,7 +293,6 @@ impl Reader<'_> {
         self.carry = Some(Carry {
             operand: right,
             chain: (chain.0, chain.1 + 1),
-            sentence: context.sentence,
         });
     }
 
@@ -341,9 +361,22 @@ impl Reader<'_> {
             self.carry = Some(Carry {
                 operand: self.operand(context, utterance, right),
                 chain: (self.next_chain, 0),
-                sentence: context.sentence,
             });
             self.next_chain += 1;
         }
     }
+}
+
+/// Whether an utterance stands behind "of", "on" and the like.
+fn behind_of(context: &Context<'_>, utterance: usize) -> bool {
+    context
+        .reading
+        .utterances
+        .get(utterance)
+        .and_then(|utterance| utterance.token.checked_sub(1))
+        .and_then(|before| context.tokens.get(before))
+        .and_then(super::super::token::Token::word)
+        .is_some_and(|word| {
+            ["of", "on", "than", "from", "to", "without", "no", "by"].contains(&word)
+        })
 }

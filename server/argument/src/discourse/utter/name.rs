@@ -174,7 +174,11 @@ impl Reader<'_> {
         let followed = context.reading.utterances[position + 1..]
             .iter()
             .any(|later| later.subjects.contains(&position));
-        if followed || names.iter().any(|name| self.is_function(name)) {
+        // "(such an N exists)" speaks of what was picked already.
+        let known = names
+            .iter()
+            .all(|name| self.is_bound(&symbol(name), context.zone));
+        if followed || known || names.iter().any(|name| self.is_function(name)) {
             self.push(
                 context,
                 Some(position),

@@ -203,10 +203,7 @@ fn domain(problem: &mut Problem, name: &str, text: &str) {
     });
     if text == "int" {
         let one = Expr::integer(1);
-        assume(
-            problem,
-            Condition::Holds(own, Relation::GreaterEqual, one),
-        );
+        assume(problem, Condition::Holds(own, Relation::GreaterEqual, one));
         return;
     }
     let (low, high) = text[1..text.len() - 1].split_once(',').unwrap();

@@ -1,0 +1,293 @@
+//! Statements about limits, suprema and convergence: their truth, whatever the text has shown.
+
+use crate::analysis::VerdictWord;
+use crate::engine::{Engine, Judgement};
+use crate::scope::Setting;
+use crate::wording;
+use argument::{ErrorTerm, Toward};
+use kernel::{Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show};
+
+/// Judges "f_n → f (uniformly)", or its negation.
+pub(crate) fn convergence(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    error: &ErrorTerm,
+    negated: bool,
+) -> Judgement {
+    let points: &[Symbol] = if error.uniform { &error.points } else { &[] };
+    let problem = convergence_problem(setting, error, points);
+    let words = format!(
+        "{} → {} as {} → ∞{}",
+        show::plain(&error.term),
+        show::plain(&error.limit),
+        error.index,
+        if points.is_empty() { "" } else { ", uniformly on the domain" },
+    );
+    let reading = if negated {
+        format!("not: {words}")
+    } else {
+        words
+    };
+    // What tends to 0 uniformly does so at each point, and the bound is easier to find.
+    if points.is_empty() && !error.points.is_empty() {
+        let together = convergence_problem(setting, error, &error.points);
+        if engine.proves(&together) {
+            return vanishes(engine, setting, &together, negated, reading);
+        }
+    }
+    vanishes(engine, setting, &problem, negated, reading)
+}
+
+/// The question of a convergence, under the statement's own domain.
+pub(crate) fn convergence_problem(
+    setting: &Setting,
+    error: &ErrorTerm,
+    points: &[Symbol],
+) -> Problem {
+    let mut names = error.error.variables();
+    names.insert(error.index.clone());
+    names.extend(error.points.iter().cloned());
+    let named = setting.clone().naming(&error.index, Kind::Integer);
+    let mut problem = named.problem(
+        &names,
+        Goal::TendsToZero {
+            term: error.error.clone(),
+            index: error.index.clone(),
+            points: points.to_vec(),
+        },
+    );
+    // The statement is about all of its domain, whatever range the text speaks of just here.
+    problem.hypotheses.retain(|hypothesis| {
+        let inside = hypothesis.condition.variables();
+        !inside.contains(&error.index) && !error.points.iter().any(|point| inside.contains(point))
+    });
+    for condition in &error.conditions {
+        if condition.variables().is_subset(&names) {
+            problem = problem.assuming(condition.clone(), Origin::Domain);
+        }
+    }
+    problem
+}
+
+fn vanishes(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    problem: &Problem,
+    negated: bool,
+    reading: String,
+) -> Judgement {
+    if let kernel::Verdict::Proved(certificate) = engine.ask(problem) {
+        let words = proving::reason::explain(&certificate)
+            .unwrap_or_else(|| "the error term tends to 0".to_owned());
+        return if negated {
+            refuted_in_words(words, reading)
+        } else {
+            Judgement::proved(words, reading)
+        };
+    }
+    let names = problem.variables.iter().map(|variable| variable.name.clone()).collect();
+    let protection = setting.protection(&names);
+    if let Some(separation) = proving::stays_away(problem, &mut engine.fuel()) {
+        let why = wording::no_cure(&separation);
+        if negated {
+            return Judgement::proved(why, reading);
+        }
+        return match protection {
+            Some(reason) => Judgement::unsettled(&reason, reading),
+            None => refuted_in_words(why, reading),
+        };
+    }
+    Judgement::unsettled("not decided: neither a bound that tends to 0 nor a witness was found", reading)
+}
+
+fn refuted_in_words(why: String, reading: String) -> Judgement {
+    Judgement {
+        verdict: VerdictWord::Refuted,
+        evidence: why,
+        counterexample: None,
+        missing: None,
+        reading,
+    }
+}
+
+/// Judges the limit of a sequence; other limits stay unsettled.
+pub(crate) fn limit(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    term: &Expr,
+    variable: &Symbol,
+    toward: &Toward,
+    value: Option<&Expr>,
+) -> Judgement {
+    let reading = format!(
+        "{} → {} as {variable} → {}",
+        show::plain(term),
+        value.map_or_else(|| "∞".to_owned(), show::plain),
+        match toward {
+            Toward::Infinity => "∞".to_owned(),
+            Toward::MinusInfinity => "−∞".to_owned(),
+            Toward::Point(point) => show::plain(point),
+        }
+    );
+    let (Toward::Infinity, Some(value)) = (toward, value) else {
+        return Judgement::unsettled("limits of this kind are not decided yet", reading);
+    };
+    let difference = if value.as_number() == Expr::integer(0).as_number() {
+        term.clone()
+    } else {
+        term.minus(value)
+    };
+    let mut names = difference.variables();
+    names.insert(variable.clone());
+    let mut problem = setting.clone().naming(variable, Kind::Integer).problem(
+        &names,
+        Goal::TendsToZero {
+            term: difference,
+            index: variable.clone(),
+            points: Vec::new(),
+        },
+    );
+    if problem
+        .variable(variable)
+        .is_some_and(|variable| variable.kind == Kind::Real)
+    {
+        return Judgement::unsettled("limits of this kind are not decided yet", reading);
+    }
+    // A limit is about all large indices: only a plain lower bound of the index stays.
+    problem.hypotheses.retain(|hypothesis| {
+        let inside = hypothesis.condition.variables();
+        !inside.contains(variable) || inside.len() == 1
+    });
+    vanishes(engine, setting, &problem, false, reading)
+}
+
+/// A supremum or infimum compared with a value.
+pub(crate) struct Extreme<'a> {
+    pub(crate) greatest: bool,
+    pub(crate) term: &'a Expr,
+    pub(crate) points: &'a [Symbol],
+    pub(crate) conditions: &'a [Condition],
+    pub(crate) relation: Relation,
+    pub(crate) value: &'a Expr,
+}
+
+/// Judges a supremum (infimum) against a value that is free of the points.
+pub(crate) fn extremum(engine: &Engine<'_>, setting: &Setting, extreme: &Extreme<'_>) -> Judgement {
+    let mut inside = setting.clone();
+    for point in extreme.points {
+        inside = inside.naming(point, Kind::Real);
+    }
+    for condition in extreme.conditions {
+        inside = inside.and(condition.clone(), Origin::Domain);
+    }
+    let bounding = if extreme.greatest {
+        Relation::LessEqual
+    } else {
+        Relation::GreaterEqual
+    };
+    let word = if extreme.greatest { "sup" } else { "inf" };
+    let reading = format!(
+        "{word} over {} of {} {} {}",
+        extreme.points.iter().map(Symbol::as_str).collect::<Vec<_>>().join(", "),
+        show::plain(extreme.term),
+        extreme.relation.sign(),
+        show::plain(extreme.value)
+    );
+    let bounds_all = matches!(extreme.relation, Relation::Equal) || extreme.relation.weakened() == bounding;
+    if !bounds_all {
+        return Judgement::unsettled("this kind of statement about a supremum is not decided yet", reading);
+    }
+    let mut judgement = engine.relation(&inside, extreme.term, bounding, extreme.value, true);
+    judgement.reading = reading.clone();
+    if judgement.verdict != VerdictWord::Proved || extreme.relation == bounding {
+        return judgement;
+    }
+    if extreme.relation == bounding.negated().flipped() || extreme.relation == Relation::Less {
+        return Judgement::unsettled("whether the supremum stays below was not decided", reading);
+    }
+    match attained(engine, &inside, extreme) {
+        Some(place) => Judgement::proved(
+            format!("{}; attained at {place}", judgement.evidence),
+            reading,
+        ),
+        None => Judgement::unsettled(
+            "an upper bound, but no place was found where it is attained",
+            reading,
+        ),
+    }
+}
+
+/// A place where the value is attained, proved for all indices: ends of the domain, and c n^p.
+fn attained(engine: &Engine<'_>, inside: &Setting, extreme: &Extreme<'_>) -> Option<String> {
+    let [point] = extreme.points else {
+        return None;
+    };
+    let names = extreme.value.variables();
+    let mut places: Vec<Expr> = inside
+        .hypotheses
+        .iter()
+        .filter_map(|(hypothesis, _)| match &hypothesis.condition {
+            Condition::Holds(left, _, right) if left.as_variable() == Some(point) => {
+                Some(right.clone())
+            }
+            _ => None,
+        })
+        .collect();
+    places.push(Expr::integer(0));
+    if let Some(index) = engine.argument.error.as_ref().map(|error| Expr::variable(&error.index)) {
+        for (above, below) in [(1, 1), (1, 2), (2, 1), (1, 3), (3, 1), (3, 2), (2, 3)] {
+            let ratio = Expr::ratio(above, below);
+            let forms = [
+                ratio.over(&index),
+                Node::Root(2, ratio.over(&index)).into(),
+                ratio.over(&index.sqrt()),
+                ratio.times(&index),
+                ratio.times(&index).sqrt(),
+            ];
+            places.extend(forms);
+        }
+    }
+    let others = inside.closure(&names);
+    places.into_iter().find_map(|place| {
+        let mut all = others.clone();
+        all.extend(place.variables());
+        let conditions: Vec<Condition> = inside
+            .hypotheses
+            .iter()
+            .map(|(hypothesis, _)| &hypothesis.condition)
+            .filter(|condition| condition.variables().contains(point))
+            .map(|condition| condition.substitute(point, &place))
+            .collect();
+        let there = extreme.term.substitute(point, &place);
+        all.extend(there.variables());
+        let holds = |goal: Goal| {
+            let mut problem = inside.problem(&all, goal);
+            problem
+                .hypotheses
+                .retain(|hypothesis| !hypothesis.condition.variables().contains(point));
+            problem.variables.retain(|variable| variable.name != *point);
+            engine.proves(&problem)
+        };
+        let inside_domain = conditions.iter().all(|condition| match condition {
+            Condition::Holds(left, relation, right) => {
+                holds(Goal::Holds(left.clone(), *relation, right.clone()))
+            }
+            _ => false,
+        });
+        (inside_domain
+            && holds(Goal::Holds(
+                there.clone(),
+                Relation::Equal,
+                extreme.value.clone(),
+            )))
+        .then(|| format!("{point} = {}", show::plain(&place)))
+    })
+}
+
+/// |term| where it is not an absolute value already.
+pub(crate) fn absolute(term: &Expr) -> Expr {
+    match term.node() {
+        Node::Call(Function::Abs, _) => term.clone(),
+        _ => term.abs(),
+    }
+}

@@ -1,0 +1,368 @@
+//! Decisions for one argument: the kernel asked under the hypotheses in force, in three zones.
+
+use crate::analysis::{Settings, VerdictWord};
+use crate::finding::Shown;
+use crate::scope::{Setting, is_tolerance_name, quantified};
+use argument::Argument;
+use kernel::{
+    Budget, Condition, Counterexample, Expr, Fuel, Goal, Kind, Origin, Problem, Reason, Relation, Symbol,
+    Verdict, decide, proving, refuting, show,
+};
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeSet, HashMap};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// The kernel, asked for one argument; remembers what it was asked.
+pub(crate) struct Engine<'a> {
+    pub(crate) argument: &'a Argument,
+    settings: &'a Settings,
+    stop: &'a AtomicBool,
+    effort: Cell<Budget>,
+    known: RefCell<HashMap<Problem, Verdict>>,
+    met: RefCell<HashMap<Problem, bool>>,
+}
+
+/// How a claim ended.
+#[derive(Clone, Debug)]
+pub(crate) struct Judgement {
+    /// Its verdict.
+    pub(crate) verdict: VerdictWord,
+    /// Why, in one line.
+    pub(crate) evidence: String,
+    /// The point, if refuted.
+    pub(crate) counterexample: Option<Counterexample>,
+    /// A hypothesis that would make it true, if only that is missing.
+    pub(crate) missing: Option<String>,
+    /// How it was read.
+    pub(crate) reading: String,
+}
+
+impl Judgement {
+    pub(crate) fn unsettled(evidence: &str, reading: String) -> Self {
+        Self {
+            verdict: VerdictWord::Unsettled,
+            evidence: evidence.to_owned(),
+            counterexample: None,
+            missing: None,
+            reading,
+        }
+    }
+
+    pub(crate) fn proved(evidence: String, reading: String) -> Self {
+        Self {
+            verdict: VerdictWord::Proved,
+            evidence,
+            counterexample: None,
+            missing: None,
+            reading,
+        }
+    }
+
+    pub(crate) fn is_refuted(&self) -> bool {
+        self.verdict == VerdictWord::Refuted
+    }
+}
+
+impl<'a> Engine<'a> {
+    pub(crate) fn new(argument: &'a Argument, settings: &'a Settings, stop: &'a AtomicBool) -> Self {
+        Self {
+            argument,
+            settings,
+            stop,
+            effort: Cell::new(settings.budget),
+            known: RefCell::default(),
+            met: RefCell::default(),
+        }
+    }
+
+    /// Runs a question with a part of the effort.
+    pub(crate) fn quickly<T>(&self, question: impl FnOnce() -> T) -> T {
+        let whole = self.effort.get();
+        self.effort.set(Budget {
+            evaluations: whole.evaluations.min(Budget::QUICK.evaluations),
+            confirmations: whole.confirmations.min(Budget::QUICK.confirmations),
+            proof_steps: whole.proof_steps.min(Budget::QUICK.proof_steps),
+        });
+        let answer = question();
+        self.effort.set(whole);
+        answer
+    }
+
+    pub(crate) fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+
+    /// The kernel's verdict, remembered.
+    pub(crate) fn ask(&self, problem: &Problem) -> Verdict {
+        if let Some(verdict) = self.known.borrow().get(problem) {
+            return verdict.clone();
+        }
+        let budget = self.effort.get();
+        let verdict = decide(problem, &budget, self.stop);
+        // A verdict stands whatever it cost; "unsettled" only speaks for the whole effort.
+        let settled = !matches!(verdict, Verdict::Unsettled(_));
+        if settled || budget == self.settings.budget {
+            self.known
+                .borrow_mut()
+                .insert(problem.clone(), verdict.clone());
+        }
+        verdict
+    }
+
+    pub(crate) fn proves(&self, problem: &Problem) -> bool {
+        self.ask(problem).is_proved()
+    }
+
+    /// Fuel for a proof search of its own.
+    pub(crate) fn fuel(&self) -> Fuel<'a> {
+        Fuel::new(self.settings.budget.proof_steps, self.stop)
+    }
+
+    /// Whether the problem's hypotheses can be met: a point was found, or at least no
+    /// contradiction was shown.
+    pub(crate) fn can_be_met(&self, problem: &Problem) -> bool {
+        let bare = problem.with_goal(Goal::Defined(Expr::integer(0)));
+        if let Some(met) = self.met.borrow().get(&bare) {
+            return *met;
+        }
+        let met = refuting::satisfiable_point(&bare).is_some()
+            || proving::contradictory(&bare, &mut self.fuel()).is_none();
+        self.met.borrow_mut().insert(bare, met);
+        met
+    }
+
+    /// Judges left R right under a setting. `written` says that the text states a range for the
+    /// index, so that no unspoken "n large enough" may be meant.
+    pub(crate) fn relation(
+        &self,
+        setting: &Setting,
+        left: &Expr,
+        relation: Relation,
+        right: &Expr,
+        index_is_governed: bool,
+    ) -> Judgement {
+        let mut names = left.variables();
+        names.extend(right.variables());
+        let goal = Goal::Holds(left.clone(), relation, right.clone());
+        let all = setting.closure(&names);
+        let whole = setting.problem(&all, goal.clone());
+        let reading = format!(
+            "{}{}",
+            quantified(&whole),
+            show::condition(&Condition::Holds(left.clone(), relation, right.clone()))
+        );
+        let narrow = setting.problem(&names, goal);
+        if let Verdict::Proved(certificate) = self.ask(&narrow) {
+            return self.met_or_unsettled(&whole, &certificate, reading);
+        }
+        let verdict = if narrow == whole {
+            self.ask(&narrow)
+        } else {
+            self.ask(&whole)
+        };
+        match verdict {
+            Verdict::Proved(certificate) => self.met_or_unsettled(&whole, &certificate, reading),
+            Verdict::Unsettled(obstacle) => Judgement::unsettled(&stood_in_the_way(&obstacle), reading),
+            Verdict::Refuted(counterexample) => {
+                if let Some(reason) = setting.protection(&all) {
+                    return Judgement::unsettled(&reason, reading);
+                }
+                self.between(&whole, counterexample, index_is_governed, reading)
+            }
+        }
+    }
+
+    fn met_or_unsettled(
+        &self,
+        whole: &Problem,
+        certificate: &kernel::Certificate,
+        reading: String,
+    ) -> Judgement {
+        if !self.can_be_met(whole) {
+            return Judgement::unsettled("no values satisfy what is in force here", reading);
+        }
+        let words = proving::reason::explain(certificate)
+            .unwrap_or_else(|| "true for all these values".to_owned());
+        Judgement::proved(words, reading)
+    }
+
+    /// False as stated: refuted if also false under the strongest hypotheses that an author
+    /// could mean, else unsettled with the hypothesis that is missing.
+    fn between(
+        &self,
+        problem: &Problem,
+        counterexample: Counterexample,
+        index_is_governed: bool,
+        reading: String,
+    ) -> Judgement {
+        let unspoken = self.unspoken(problem, index_is_governed);
+        if !unspoken.is_empty() {
+            let strongest = unspoken.iter().fold(problem.clone(), |problem, (condition, _)| {
+                problem.assuming(condition.clone(), Origin::Assumption)
+            });
+            match self.ask(&strongest) {
+                Verdict::Refuted(stronger) => {
+                    // The point of the text's own hypotheses is the simpler one; it stands if it
+                    // does not lean on a value that an author would have excluded.
+                    let chosen = if unspoken.iter().all(|(condition, _)| {
+                        admits(condition, &counterexample)
+                    }) {
+                        counterexample
+                    } else {
+                        stronger
+                    };
+                    return refuted(chosen, reading);
+                }
+                Verdict::Proved(_) => {
+                    let missing = self.smallest_missing(problem, &unspoken);
+                    return Judgement {
+                        missing: Some(missing),
+                        counterexample: Some(counterexample),
+                        ..Judgement::unsettled(
+                            "false as it stands, true under a hypothesis that is not stated",
+                            reading,
+                        )
+                    };
+                }
+                Verdict::Unsettled(obstacle) => {
+                    return Judgement::unsettled(&stood_in_the_way(&obstacle), reading);
+                }
+            }
+        }
+        refuted(counterexample, reading)
+    }
+
+    /// Hypotheses that authors leave unspoken: small tolerances, indices from some n₀ on where
+    /// no range is written, positive real thresholds.
+    fn unspoken(&self, problem: &Problem, index_is_governed: bool) -> Vec<(Condition, String)> {
+        let mut found = Vec::new();
+        for variable in &problem.variables {
+            let value = Expr::variable(&variable.name);
+            let says = |bound: &Expr, relation| Condition::Holds(value.clone(), relation, bound.clone());
+            if variable.kind == Kind::Real && is_tolerance_name(&variable.name) {
+                found.push((
+                    says(&Expr::integer(1), Relation::LessEqual),
+                    format!("{} ≤ 1", variable.name),
+                ));
+            } else if variable.kind == Kind::Real
+                && variable.name.as_str().starts_with(['N', 'M', 'K'])
+            {
+                found.push((
+                    says(&Expr::integer(0), Relation::Greater),
+                    format!("{} > 0", variable.name),
+                ));
+            } else if variable.kind == Kind::Integer && !index_is_governed {
+                let from = i64::from(crate::limits::LARGEST_UNSPOKEN_START);
+                found.push((
+                    says(&Expr::integer(from), Relation::GreaterEqual),
+                    format!("{} ≥ {from}", variable.name),
+                ));
+            }
+        }
+        found
+    }
+
+    /// The fewest of the unspoken hypotheses that make the claim true, in words.
+    fn smallest_missing(&self, problem: &Problem, unspoken: &[(Condition, String)]) -> String {
+        for (condition, words) in unspoken {
+            if let Condition::Holds(value, Relation::GreaterEqual, _) = condition {
+                for start in 2..=i64::from(crate::limits::LARGEST_UNSPOKEN_START) {
+                    let from = Condition::Holds(
+                        value.clone(),
+                        Relation::GreaterEqual,
+                        Expr::integer(start),
+                    );
+                    if self.proves(&problem.assuming(from, Origin::Assumption)) {
+                        return format!("{} ≥ {start}", show::plain(value));
+                    }
+                }
+            } else if self.proves(&problem.assuming(condition.clone(), Origin::Assumption)) {
+                return words.clone();
+            }
+        }
+        unspoken
+            .iter()
+            .map(|(_, words)| words.as_str())
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+
+    /// A `TendsToZero` problem for a term, under the conditions of a setting over its names.
+    pub(crate) fn vanishing(
+        &self,
+        setting: &Setting,
+        term: &Expr,
+        index: &Symbol,
+        points: &[Symbol],
+    ) -> Problem {
+        let names: BTreeSet<Symbol> = term.variables();
+        let mut all = names;
+        all.insert(index.clone());
+        all.extend(points.iter().cloned());
+        setting.problem(
+            &all,
+            Goal::TendsToZero {
+                term: term.clone(),
+                index: index.clone(),
+                points: points.to_vec(),
+            },
+        )
+    }
+}
+
+/// Whether a counterexample's values satisfy a simple bound.
+fn admits(condition: &Condition, counterexample: &Counterexample) -> bool {
+    let Condition::Holds(left, relation, right) = condition else {
+        return false;
+    };
+    let Some(name) = left.as_variable() else {
+        return false;
+    };
+    let (Some(value), Some(bound)) = (
+        kernel::verdict::value_at(counterexample.point(), name).and_then(Expr::as_number),
+        right.as_number(),
+    ) else {
+        return false;
+    };
+    relation.admits(value.cmp(&bound))
+}
+
+fn refuted(counterexample: Counterexample, reading: String) -> Judgement {
+    Judgement {
+        verdict: VerdictWord::Refuted,
+        evidence: crate::wording::numbers(&shown(&counterexample)),
+        counterexample: Some(counterexample),
+        missing: None,
+        reading,
+    }
+}
+
+/// A counterexample in the grammar of the contract.
+pub(crate) fn shown(counterexample: &Counterexample) -> Shown {
+    let (left, right) = show::sides(counterexample);
+    Shown {
+        values: counterexample
+            .point()
+            .iter()
+            .map(|(what, value)| (show::grammar(what), show::grammar(value)))
+            .collect(),
+        left,
+        right,
+    }
+}
+
+fn stood_in_the_way(obstacle: &kernel::Obstacle) -> String {
+    match obstacle.reason {
+        Reason::OutOfReach if obstacle.trials > 0 => format!(
+            "not decided: {} trials found nothing against it, and no proof was found",
+            obstacle.trials
+        ),
+        Reason::OutOfReach => "not decided: no proof was found".to_owned(),
+        Reason::NoPointFound => "not decided: no values were found that satisfy everything in force here".to_owned(),
+        Reason::Contradiction => "no values satisfy what is in force here".to_owned(),
+        Reason::SecondOpinionDisagrees => {
+            "not decided: two evaluations disagree, which is a fault of this program".to_owned()
+        }
+        Reason::Stopped => "called off".to_owned(),
+    }
+}

@@ -1,0 +1,168 @@
+//! Conclusions: what the text claims to have shown against what it has shown.
+
+use crate::analysis::VerdictWord;
+use crate::catalogue;
+use crate::check::Severity;
+use crate::choice::ChoiceOutcome;
+use crate::engine::Engine;
+use crate::judge::{Judged, Told, is_proved, relation_of};
+use crate::relation::is_error;
+use crate::scope::Setting;
+use crate::wording;
+use argument::{Assertion, Content, Role, Zone};
+use kernel::{Expr, Goal, Relation, Symbol};
+use std::collections::BTreeSet;
+
+/// Tells of conclusions that are false or not shown, and says whether the aim was reached.
+pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOutcome]) {
+    let faulty = judged
+        .findings
+        .iter()
+        .any(|told| told.severity == Severity::Error);
+    let reached = is_reached(engine, judged, choices);
+    let all_read = engine
+        .argument
+        .entries
+        .iter()
+        .all(|entry| !matches!(entry.content, Content::Unread { .. }));
+    let mut false_conclusion = false;
+    let mut gap = false;
+    for (position, entry) in engine.argument.entries.iter().enumerate() {
+        let Content::Assertion(Assertion::Convergence { error, negated }) = &entry.content else {
+            continue;
+        };
+        let Some(judgement) = &judged.judgements[position] else {
+            continue;
+        };
+        let statement = judgement.reading.clone();
+        let why = judgement.evidence.clone();
+        let concludes = matches!(entry.role, Some(Role::Conclusion | Role::Step | Role::Reason));
+        if judgement.is_refuted() && concludes && !judged.findings.iter().any(|told| {
+            told.severity == Severity::Error && told.check.name == "threshold-depends-on-point"
+        }) && !(faulty && entry.role != Some(Role::Conclusion))
+        {
+            let is_aim = engine.argument.error.as_ref() == Some(error);
+            // A mistake above that leads to this conclusion is the root; the conclusion is told
+            // by itself where the text has none, or where it speaks of something else.
+            if !faulty || !is_aim {
+                false_conclusion = true;
+                judged.findings.push(
+                    Told::new(
+                        &catalogue::CONCLUSION_FALSE,
+                        entry.span,
+                        wording::conclusion_false(&statement, &why),
+                    )
+                    .at(position),
+                );
+            }
+        } else if entry.role == Some(Role::Conclusion)
+            && judgement.verdict == VerdictWord::Proved
+            && error.uniform
+            && !error.points.is_empty()
+            && !*negated
+            && !faulty
+            && all_read
+            && !reached
+        {
+            gap = true;
+            judged.findings.push(
+                Told::new(
+                    &catalogue::CONCLUSION_NOT_REACHED,
+                    entry.span,
+                    wording::conclusion_not_reached(&statement),
+                )
+                .at(position),
+            );
+        }
+    }
+    judged.established = if faulty || false_conclusion || gap {
+        Some(false)
+    } else if reached {
+        Some(true)
+    } else {
+        None
+    };
+}
+
+/// Whether the text shows what a convergence needs: a proved chain from the error term to a
+/// bound without the points that tends to 0, or to the tolerance under a choice that serves.
+fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> bool {
+    let Some(error) = &engine.argument.error else {
+        return false;
+    };
+    if choices.iter().any(|outcome| {
+        outcome.judgement.verdict == VerdictWord::Proved
+            && engine.argument.entries[outcome.entry].zone == Zone::Proof
+    }) {
+        return true;
+    }
+    let mut chains: Vec<usize> = engine
+        .argument
+        .entries
+        .iter()
+        .filter(|entry| entry.role.is_some_and(Role::is_claim))
+        .filter_map(|entry| entry.chain.map(|(chain, _)| chain))
+        .collect();
+    chains.dedup();
+    chains.into_iter().any(|chain| {
+        let links: Vec<usize> = (0..engine.argument.entries.len())
+            .filter(|position| {
+                engine.argument.entries[*position]
+                    .chain
+                    .is_some_and(|(number, _)| number == chain)
+            })
+            .collect();
+        let proved = links.iter().all(|link| is_proved(&judged.judgements, *link));
+        let first = links
+            .first()
+            .and_then(|link| relation_of(&engine.argument.entries[*link]));
+        proved
+            && first.is_some_and(|(left, _, _)| is_error(engine, left) || supports(engine, left))
+            && links.iter().any(|link| {
+                relation_of(&engine.argument.entries[*link]).is_some_and(|(_, relation, right)| {
+                    matches!(
+                        relation,
+                        Relation::Less | Relation::LessEqual | Relation::Equal
+                    ) && is_null_majorant(engine, right, &error.index, &error.points)
+                })
+            })
+    }) || judged.judgements.iter().enumerate().any(|(position, judgement)| {
+        // sup |f_n − f| = … , or |f_n − f| ≤ … as a claim of its own, proved.
+        judgement
+            .as_ref()
+            .is_some_and(|judgement| judgement.verdict == VerdictWord::Proved)
+            && match &engine.argument.entries[position].content {
+                Content::Assertion(Assertion::Extremum { value, .. }) => {
+                    is_null_majorant(engine, value, &error.index, &error.points)
+                }
+                _ => false,
+            }
+    })
+}
+
+/// Whether an expression bounds the error term as it stands.
+fn supports(engine: &Engine<'_>, left: &Expr) -> bool {
+    let Some(error) = &engine.argument.error else {
+        return false;
+    };
+    let names: BTreeSet<Symbol> = error.error.variables();
+    if !left.variables().is_subset(&names) {
+        return false;
+    }
+    let setting = Setting::of(engine.argument, &[]);
+    engine.proves(&setting.problem(
+        &names,
+        Goal::Holds(error.error.clone(), Relation::LessEqual, left.clone()),
+    ))
+}
+
+fn is_null_majorant(engine: &Engine<'_>, bound: &Expr, index: &Symbol, points: &[Symbol]) -> bool {
+    bound.mentions(index)
+        && !points.iter().any(|point| bound.mentions(point))
+        && engine.proves(&engine.vanishing(
+            &Setting::of(engine.argument, &[]),
+            &crate::conclusion::absolute(bound),
+            index,
+            &[],
+        ))
+}

@@ -1,0 +1,268 @@
+//! One argument, judged: every claim's verdict, then the findings at their roots.
+
+use crate::analysis::{Settings, VerdictWord};
+use crate::check::{Check, Severity};
+use crate::choice::{self, ChoiceOutcome};
+use crate::conclusion;
+use crate::engine::{Engine, Judgement, shown};
+use crate::finding::{Related, Replacement, Shown};
+use crate::scope::Setting;
+use crate::{catalogue, established, relation, wording};
+use argument::{Argument, Assertion, Content, Entry, Role, Zone};
+use kernel::{Condition, Expr, Relation};
+use source::Span;
+use std::sync::atomic::AtomicBool;
+
+/// What judging one argument gives; entries by position.
+#[derive(Debug, Default)]
+pub(crate) struct Judged {
+    /// For every entry its judgement, `None` if it is no claim.
+    pub(crate) judgements: Vec<Option<Judgement>>,
+    /// The findings, not yet in order.
+    pub(crate) findings: Vec<Told>,
+    /// Whether the text reached its aim.
+    pub(crate) established: Option<bool>,
+}
+
+/// A finding before it is numbered.
+#[derive(Clone, Debug)]
+pub(crate) struct Told {
+    pub(crate) check: &'static Check,
+    pub(crate) severity: Severity,
+    pub(crate) span: Span,
+    pub(crate) message: String,
+    pub(crate) counterexample: Option<Shown>,
+    pub(crate) related: Vec<Related>,
+    pub(crate) replacement: Option<Replacement>,
+    pub(crate) entry: Option<usize>,
+}
+
+impl Told {
+    pub(crate) fn new(check: &'static Check, span: Span, message: String) -> Self {
+        Self {
+            check,
+            severity: check.severity,
+            span,
+            message,
+            counterexample: None,
+            related: Vec::new(),
+            replacement: None,
+            entry: None,
+        }
+    }
+
+    pub(crate) fn at(mut self, entry: usize) -> Self {
+        self.entry = Some(entry);
+        self
+    }
+
+    pub(crate) fn showing(mut self, counterexample: Option<&kernel::Counterexample>) -> Self {
+        self.counterexample = counterexample.map(shown);
+        self
+    }
+}
+
+/// A relation between expressions that an entry asserts.
+pub(crate) fn relation_of(entry: &Entry) -> Option<(&Expr, Relation, &Expr)> {
+    match &entry.content {
+        Content::Assertion(Assertion::Relation {
+            left,
+            relation,
+            right,
+        }) => Some((left, *relation, right)),
+        _ => None,
+    }
+}
+
+/// Judges an argument.
+pub(crate) fn judge(
+    draft: &str,
+    argument: &Argument,
+    settings: &Settings,
+    stop: &AtomicBool,
+) -> Judged {
+    let engine = Engine::new(argument, settings, stop);
+    let mut judged = Judged {
+        judgements: vec![None; argument.entries.len()],
+        ..Judged::default()
+    };
+    for (position, entry) in argument.entries.iter().enumerate() {
+        if engine.is_stopped() {
+            return judged;
+        }
+        if is_judged(entry) {
+            judged.judgements[position] =
+                assertion(&engine, draft, position, &judged.judgements);
+        }
+    }
+    let mut choices: Vec<ChoiceOutcome> = Vec::new();
+    for (position, entry) in argument.entries.iter().enumerate() {
+        if entry.role == Some(Role::Choice)
+            && let Content::Binding(binding) = &entry.content
+            && let Some(outcome) = choice::judge(&engine, position, binding, &judged.judgements)
+        {
+            judged.judgements[position] = Some(outcome.judgement.clone());
+            choices.push(outcome);
+        }
+    }
+    let charged = charge(&engine, &judged, &choices);
+    relation::tell(&engine, draft, &mut judged, &charged);
+    choice::tell(&engine, draft, &mut judged, &choices, &charged);
+    relation::tell_missing(&engine, &mut judged);
+    choice::tell_unbound(&engine, draft, &mut judged);
+    tell_unread(argument, &mut judged);
+    established::tell(&engine, &mut judged, &choices);
+    judged
+}
+
+/// Whether an entry is judged by itself here (choices are judged apart).
+fn is_judged(entry: &Entry) -> bool {
+    entry
+        .role
+        .is_some_and(|role| role.is_claim() && role != Role::Choice)
+}
+
+fn assertion(
+    engine: &Engine<'_>,
+    draft: &str,
+    position: usize,
+    before: &[Option<Judgement>],
+) -> Option<Judgement> {
+    let entry = &engine.argument.entries[position];
+    let Content::Assertion(said) = &entry.content else {
+        return None;
+    };
+    let setting = Setting::of(engine.argument, &entry.scope);
+    Some(match said {
+        Assertion::Relation {
+            left,
+            relation: sign,
+            right,
+        } => relation::judge(engine, draft, position, &setting, (left, *sign, right), before),
+        Assertion::All(conditions) => relation::all(engine, &setting, conditions),
+        Assertion::Implication { from, to, both } => {
+            let rough = entry.zone == Zone::Scratch;
+            relation::implication(engine, &setting, from, to, *both, rough)
+        }
+        Assertion::Convergence { error, negated } => {
+            conclusion::convergence(engine, &setting, error, *negated)
+        }
+        Assertion::Limit {
+            term,
+            variable,
+            toward,
+            value,
+        } => conclusion::limit(engine, &setting, term, variable, toward, value.as_ref()),
+        Assertion::Extremum {
+            greatest,
+            term,
+            points,
+            conditions,
+            relation: sign,
+            value,
+        } => conclusion::extremum(
+            engine,
+            &setting,
+            &conclusion::Extreme {
+                greatest: *greatest,
+                term,
+                points,
+                conditions,
+                relation: *sign,
+                value,
+            },
+        ),
+    })
+}
+
+/// To which root each refuted entry is charged: `None` for a root of its own.
+pub(crate) type Charges = Vec<Option<usize>>;
+
+/// One mistake, one finding: charges refuted lines and choices to the mistake that makes them
+/// false.
+fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Charges {
+    let mut charges: Charges = vec![None; judged.judgements.len()];
+    let lines: Vec<usize> = (0..judged.judgements.len())
+        .filter(|position| is_refuted(judged, *position))
+        .filter(|position| relation_of(&engine.argument.entries[*position]).is_some())
+        .collect();
+    for &line in &lines {
+        charges[line] = lines
+            .iter()
+            .copied()
+            .take_while(|earlier| *earlier < line)
+            .filter(|earlier| charges[*earlier].is_none())
+            .find(|earlier| relation::follows_from(engine, judged, *earlier, line));
+        if charges[line].is_none() {
+            charges[line] = choices
+                .iter()
+                .filter(|outcome| outcome.judgement.is_refuted())
+                .find(|outcome| choice::explains(engine, outcome, line))
+                .map(|outcome| outcome.entry);
+        }
+    }
+    for outcome in choices.iter().filter(|outcome| outcome.judgement.is_refuted()) {
+        charges[outcome.entry] = lines
+            .iter()
+            .copied()
+            .filter(|line| charges[*line].is_none())
+            .find(|line| choice::follows_from(engine, outcome, *line));
+    }
+    // A line that was charged to a choice goes with the choice to the line that explains both.
+    for line in lines {
+        if let Some(root) = charges[line]
+            && let Some(deeper) = charges[root]
+        {
+            charges[line] = Some(deeper);
+        }
+    }
+    charges
+}
+
+pub(crate) fn is_refuted(judged: &Judged, position: usize) -> bool {
+    judged.judgements[position]
+        .as_ref()
+        .is_some_and(Judgement::is_refuted)
+}
+
+/// The places that go wrong only because of `root`.
+pub(crate) fn consequences(engine: &Engine<'_>, charges: &Charges, root: usize) -> Vec<Related> {
+    charges
+        .iter()
+        .enumerate()
+        .filter(|(_, charge)| **charge == Some(root))
+        .map(|(position, _)| Related {
+            span: engine.argument.entries[position].span,
+            message: "fails only because of this".to_owned(),
+        })
+        .collect()
+}
+
+fn tell_unread(argument: &Argument, judged: &mut Judged) {
+    for (position, entry) in argument.entries.iter().enumerate() {
+        if let Content::Unread { reason, .. } = &entry.content {
+            judged.findings.push(
+                Told::new(
+                    &catalogue::NOT_READ,
+                    entry.span,
+                    wording::not_read(reason),
+                )
+                .at(position),
+            );
+        }
+    }
+}
+
+/// The condition that a relation entry asserts.
+pub(crate) fn condition_of(entry: &Entry) -> Option<Condition> {
+    relation_of(entry).map(|(left, relation, right)| {
+        Condition::Holds(left.clone(), relation, right.clone())
+    })
+}
+
+/// Whether an entry was judged as proved.
+pub(crate) fn is_proved(judged: &[Option<Judgement>], position: usize) -> bool {
+    judged[position]
+        .as_ref()
+        .is_some_and(|judgement| judgement.verdict == VerdictWord::Proved)
+}

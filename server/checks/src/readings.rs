@@ -1,0 +1,143 @@
+//! Ambiguous spellings: one reading is chosen for a whole argument, in the author's favour.
+
+use crate::analysis::{Settings, VerdictWord};
+use crate::catalogue;
+use crate::judge::{Judged, Told, judge};
+use crate::limits;
+use argument::{Argument, Assertion, Content, Convention, Entry, Pattern};
+use kernel::{Condition, show};
+use source::Document;
+use std::sync::atomic::AtomicBool;
+
+/// An argument under the reading that was meant.
+pub(crate) struct Reading {
+    pub(crate) argument: Argument,
+    pub(crate) judged: Judged,
+    /// Where readings part.
+    pub(crate) hints: Vec<Told>,
+}
+
+/// Judges an argument under every reading of its ambiguous spellings and keeps the one under
+/// which the fewest claims fail; the usual one if nothing parts them.
+pub(crate) fn choose(
+    draft: &str,
+    document: &Document,
+    usual: &Argument,
+    number: usize,
+    settings: &Settings,
+    stop: &AtomicBool,
+) -> Reading {
+    let mut best = Reading {
+        argument: usual.clone(),
+        judged: judge(draft, usual, settings, stop),
+        hints: Vec::new(),
+    };
+    let usual_cost = cost(&best.judged);
+    if usual.pattern_set.is_empty() || usual_cost == (0, 0) {
+        return best;
+    }
+    let patterns: Vec<Pattern> = usual
+        .pattern_set
+        .iter()
+        .copied()
+        .take(limits::PATTERNS)
+        .collect();
+    let mut best_cost = usual_cost;
+    for chosen in 1_u32..1 << patterns.len() {
+        let second: Vec<Pattern> = patterns
+            .iter()
+            .enumerate()
+            .filter(|(bit, _)| chosen & (1 << bit) != 0)
+            .map(|(_, pattern)| *pattern)
+            .collect();
+        let outline = argument::read(draft, document, &Convention::with_second(second.clone()));
+        let Some(argument) = outline.arguments.get(number) else {
+            continue;
+        };
+        let judged = judge(draft, argument, settings, stop);
+        let other = cost(&judged);
+        if other < best_cost {
+            best_cost = other;
+            best = Reading {
+                hints: hints(usual, &second),
+                argument: argument.clone(),
+                judged,
+            };
+        }
+    }
+    best
+}
+
+fn cost(judged: &Judged) -> (usize, usize) {
+    let count = |verdict: VerdictWord| {
+        judged
+            .judgements
+            .iter()
+            .flatten()
+            .filter(|judgement| judgement.verdict == verdict)
+            .count()
+    };
+    (
+        count(VerdictWord::Refuted),
+        count(VerdictWord::Unsettled) + judged.judgements.len() - judged.judgements.iter().flatten().count(),
+    )
+}
+
+fn hints(argument: &Argument, second: &[Pattern]) -> Vec<Told> {
+    argument
+        .patterns
+        .iter()
+        .filter(|(pattern, _)| second.contains(pattern))
+        .map(|(pattern, span)| {
+            Told::new(
+                &catalogue::READING_AMBIGUOUS,
+                *span,
+                crate::wording::ambiguous(*pattern),
+            )
+        })
+        .collect()
+}
+
+/// What an entry that is not judged says.
+pub(crate) fn of_entry(draft: &str, argument: &Argument, entry: &Entry) -> String {
+    let all = |conditions: &[Condition]| {
+        conditions
+            .iter()
+            .map(show::condition)
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    match &entry.content {
+        Content::Binding(binding) if !binding.conditions.is_empty() => all(&binding.conditions),
+        Content::Binding(binding) => binding
+            .bound
+            .iter()
+            .map(|bound| bound.name.as_str())
+            .collect::<Vec<_>>()
+            .join(", "),
+        Content::Definition(position) => match argument.definitions.get(*position) {
+            Some(definition) => format!(
+                "{} stands for {}",
+                definition.name,
+                show::plain(&definition.value)
+            ),
+            None => quoted(draft, entry),
+        },
+        Content::Assertion(Assertion::Relation {
+            left,
+            relation,
+            right,
+        }) => show::condition(&Condition::Holds(left.clone(), *relation, right.clone())),
+        Content::Assertion(Assertion::All(conditions)) => all(conditions),
+        _ => quoted(draft, entry),
+    }
+}
+
+fn quoted(draft: &str, entry: &Entry) -> String {
+    draft
+        .get(entry.span.range())
+        .unwrap_or_default()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+}

@@ -1,0 +1,287 @@
+//! Hypotheses in force: from a claim's scope to the variables and hypotheses of a problem.
+
+use argument::{Argument, Assertion, Binding, Content, Entry, Introduction, Role};
+use kernel::{Condition, Goal, Hypothesis, Kind, Origin, Problem, Symbol, Variable};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What governs a claim, before it is cut down to what the goal depends on.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Setting {
+    /// Names with their kind, in the order in which the draft binds them.
+    variables: Vec<Variable>,
+    /// Hypotheses with the entry that they come from (`None`: exercise text or convention).
+    pub(crate) hypotheses: Vec<(Hypothesis, Option<usize>)>,
+    /// What was not understood: the names that it protects (empty: all), and why.
+    protections: Vec<(Vec<Symbol>, String)>,
+    /// Names that the scope binds to chosen or existing objects, with the entry.
+    pub(crate) chosen: BTreeMap<Symbol, usize>,
+}
+
+impl Setting {
+    /// The setting of a scope.
+    pub(crate) fn of(argument: &Argument, scope: &[usize]) -> Self {
+        let mut setting = Self::default();
+        for given in &argument.givens {
+            setting.introduce(&given.name, given.kind);
+            for condition in &given.conditions {
+                setting.assume(condition, Origin::Domain, None);
+            }
+            if let Some(reason) = &given.unread {
+                setting
+                    .protections
+                    .push((vec![given.name.clone()], reason.clone()));
+            }
+        }
+        for &position in scope {
+            if let Some(entry) = argument.entries.get(position) {
+                setting.enter(argument, entry, position);
+            }
+        }
+        setting
+    }
+
+    fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {
+        match &entry.content {
+            Content::Binding(binding) => self.bind(argument, entry, binding, position),
+            Content::Assertion(assertion)
+                if matches!(
+                    entry.role,
+                    Some(Role::Assumption | Role::Condition | Role::Range | Role::Let)
+                ) =>
+            {
+                match assertion {
+                    Assertion::Relation {
+                        left,
+                        relation,
+                        right,
+                    } => self.assume(
+                        &Condition::Holds(left.clone(), *relation, right.clone()),
+                        Origin::Assumption,
+                        Some(position),
+                    ),
+                    Assertion::All(conditions) => {
+                        for condition in conditions {
+                            self.assume(condition, Origin::Assumption, Some(position));
+                        }
+                    }
+                    _ => self.protections.push((
+                        Vec::new(),
+                        "an assumption in force cannot be used here".to_owned(),
+                    )),
+                }
+            }
+            Content::Unread { reason, names } => {
+                self.protections.push((names.clone(), reason.clone()));
+            }
+            _ => {}
+        }
+    }
+
+    fn bind(&mut self, argument: &Argument, entry: &Entry, binding: &Binding, position: usize) {
+        let origin = match entry.role {
+            Some(Role::Choice) => Origin::Choice,
+            Some(Role::Range | Role::Condition) => Origin::Range,
+            Some(Role::Assumption) => Origin::Assumption,
+            _ => Origin::Domain,
+        };
+        for bound in &binding.bound {
+            let known = argument
+                .givens
+                .iter()
+                .find(|given| given.name == bound.name);
+            let restates = binding
+                .conditions
+                .iter()
+                .any(|condition| condition.variables().contains(&bound.name));
+            // A name that is bound anew loses what was said of its older bearer; a binding that
+            // says nothing ("fix x") keeps the domain that the exercise gives.
+            self.hypotheses
+                .retain(|(hypothesis, from)| {
+                    !hypothesis.condition.variables().contains(&bound.name)
+                        || (from.is_none() && !restates)
+                        || (from.is_none() && known.is_some() && keeps_domain(hypothesis, &bound.name))
+                });
+            self.variables.retain(|variable| variable.name != bound.name);
+            self.introduce(&bound.name, bound.kind);
+            if bound.introduction == Introduction::Arbitrary {
+                self.chosen.remove(&bound.name);
+            } else {
+                self.chosen.insert(bound.name.clone(), position);
+            }
+        }
+        for condition in &binding.conditions {
+            self.assume(condition, origin, Some(position));
+        }
+    }
+
+    fn introduce(&mut self, name: &Symbol, kind: Kind) {
+        self.variables.push(Variable {
+            name: name.clone(),
+            kind,
+        });
+    }
+
+    fn assume(&mut self, condition: &Condition, origin: Origin, from: Option<usize>) {
+        let hypothesis = Hypothesis {
+            condition: condition.clone(),
+            origin,
+        };
+        if !self.hypotheses.iter().any(|(known, _)| *known == hypothesis) {
+            self.hypotheses.push((hypothesis, from));
+        }
+    }
+
+    /// Whether the name is bound or given.
+    pub(crate) fn knows(&self, name: &Symbol) -> bool {
+        self.variables.iter().any(|variable| variable.name == *name)
+    }
+
+    /// The names that a goal over `names` depends on through hypotheses.
+    pub(crate) fn closure(&self, names: &BTreeSet<Symbol>) -> BTreeSet<Symbol> {
+        let mut all = names.clone();
+        loop {
+            let before = all.len();
+            for (hypothesis, _) in &self.hypotheses {
+                let inside = hypothesis.condition.variables();
+                if inside.iter().any(|name| all.contains(name)) {
+                    all.extend(inside);
+                }
+            }
+            if all.len() == before {
+                return all;
+            }
+        }
+    }
+
+    /// The problem with exactly the hypotheses over `names`.
+    pub(crate) fn problem(&self, names: &BTreeSet<Symbol>, goal: Goal) -> Problem {
+        let mut variables: Vec<Variable> = self
+            .variables
+            .iter()
+            .filter(|variable| names.contains(&variable.name))
+            .cloned()
+            .collect();
+        for name in names {
+            if !self.knows(name) {
+                variables.push(Variable {
+                    name: name.clone(),
+                    kind: usual_kind(name),
+                });
+            }
+        }
+        Problem {
+            variables,
+            hypotheses: self
+                .hypotheses
+                .iter()
+                .map(|(hypothesis, _)| hypothesis)
+                .filter(|hypothesis| hypothesis.condition.variables().is_subset(names))
+                .cloned()
+                .collect(),
+            goal,
+        }
+    }
+
+    /// What forbids to call a claim about `names` false: something in force that was not
+    /// understood, or a name of which nothing is known.
+    pub(crate) fn protection(&self, names: &BTreeSet<Symbol>) -> Option<String> {
+        if let Some((_, reason)) = self
+            .protections
+            .iter()
+            .find(|(about, _)| about.is_empty() || about.iter().any(|name| names.contains(name)))
+        {
+            return Some(format!("not understood, and in force here: {reason}"));
+        }
+        names
+            .iter()
+            .find(|name| !self.knows(name))
+            .map(|name| format!("nothing says what {name} is"))
+    }
+
+    /// The same setting without the hypotheses of one entry.
+    pub(crate) fn without(&self, entry: usize) -> Self {
+        let mut setting = self.clone();
+        setting.hypotheses.retain(|(_, from)| *from != Some(entry));
+        setting
+    }
+
+    /// Adds a hypothesis.
+    pub(crate) fn and(mut self, condition: Condition, origin: Origin) -> Self {
+        self.assume(&condition, origin, None);
+        self
+    }
+
+    /// Adds a name, if it is not known.
+    pub(crate) fn naming(mut self, name: &Symbol, kind: Kind) -> Self {
+        if !self.knows(name) {
+            self.introduce(name, kind);
+        }
+        self
+    }
+
+    /// The tolerances: names of which it is said that they are positive reals, no points.
+    pub(crate) fn tolerances(&self, points: &[Symbol]) -> Vec<Symbol> {
+        let mut found: Vec<Symbol> = self
+            .variables
+            .iter()
+            .filter(|variable| variable.kind == Kind::Real && !points.contains(&variable.name))
+            .filter(|variable| is_tolerance_name(&variable.name))
+            .map(|variable| variable.name.clone())
+            .collect();
+        found.sort_by_key(|name| !name.as_str().starts_with('ε'));
+        found
+    }
+}
+
+/// Whether a domain hypothesis from the exercise still binds a name that is bound anew: the
+/// index's and the points' own domain does (x stays in [0, 1] though the text says "for x ≥ a").
+fn keeps_domain(hypothesis: &Hypothesis, name: &Symbol) -> bool {
+    hypothesis.origin == Origin::Domain && hypothesis.condition.variables().len() == 1 && {
+        // An index's lower bound by convention is repeated by its binding; a tolerance's too.
+        let _ = name;
+        true
+    }
+}
+
+/// Whether a name is used for tolerances (ε, e.g. with a mark; η).
+pub(crate) fn is_tolerance_name(name: &Symbol) -> bool {
+    matches!(name.as_str().chars().next(), Some('ε' | 'η' | 'e'))
+}
+
+/// What an unbound name usually runs through (common practice).
+fn usual_kind(name: &Symbol) -> Kind {
+    match name.as_str().chars().next() {
+        Some('n' | 'm' | 'k' | 'N' | 'K' | 'j') => Kind::Integer,
+        _ => Kind::Real,
+    }
+}
+
+/// The problem in words: "for all integers n ≥ 1 and all real x with 0 ≤ x".
+pub(crate) fn quantified(problem: &Problem) -> String {
+    let mut kinds: Vec<String> = Vec::new();
+    for (kind, word) in [(Kind::Integer, "integers"), (Kind::Real, "real")] {
+        let names: Vec<&str> = problem
+            .variables
+            .iter()
+            .filter(|variable| variable.kind == kind)
+            .map(|variable| variable.name.as_str())
+            .collect();
+        if !names.is_empty() {
+            kinds.push(format!("all {word} {}", names.join(", ")));
+        }
+    }
+    let conditions: Vec<String> = problem
+        .hypotheses
+        .iter()
+        .map(|hypothesis| kernel::show::condition(&hypothesis.condition))
+        .collect();
+    if kinds.is_empty() {
+        return String::new();
+    }
+    let with = if conditions.is_empty() {
+        String::new()
+    } else {
+        format!(" with {}", conditions.join(", "))
+    };
+    format!("for {}{with}: ", kinds.join(" and "))
+}

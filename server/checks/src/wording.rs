@@ -1,0 +1,193 @@
+//! The words of findings: what is wrong, the numbers, what would make it right.
+
+use crate::finding::Shown;
+use kernel::{Condition, Counterexample, Expr, show};
+
+/// "at n = 5, x = 1/2: left = 2/9, right = 1/5"
+pub(crate) fn numbers(shown: &Shown) -> String {
+    let side = |text: &str| {
+        if text.starts_with('≈') || text == "undefined" {
+            format!(" {text}").replace(" undefined", " is undefined")
+        } else {
+            format!(" = {text}")
+        }
+    };
+    format!(
+        "{}the left side{}, the right side{}",
+        place(shown),
+        side(&shown.left),
+        side(&shown.right)
+    )
+}
+
+fn place(shown: &Shown) -> String {
+    if shown.values.is_empty() {
+        return String::new();
+    }
+    let values: Vec<String> = shown
+        .values
+        .iter()
+        .map(|(name, value)| format!("{name} = {value}"))
+        .collect();
+    format!("at {}: ", values.join(", "))
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(characters).collect()
+    })
+}
+
+fn sentence(shown: &Shown) -> String {
+    capital(&numbers(shown))
+}
+
+pub(crate) fn step_fails(claim: &Condition, shown: &Shown) -> String {
+    format!(
+        "This step is false: {}. {}.",
+        show::condition(claim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn fails(source: &str, evidence: &str) -> String {
+    let flat: Vec<&str> = source.split_whitespace().collect();
+    format!("This is false: {}. {}.", flat.join(" "), capital(evidence))
+}
+
+pub(crate) fn reversed(claim: &Condition, shown: &Shown) -> String {
+    let turned = match claim {
+        Condition::Holds(left, relation, right) => show::condition(&Condition::Holds(
+            left.clone(),
+            relation.flipped(),
+            right.clone(),
+        )),
+        other => show::condition(other),
+    };
+    format!(
+        "This step is the wrong way round: {} is false. {}. What holds is {turned}.",
+        show::condition(claim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn not_strict(claim: &Condition, shown: &Shown) -> String {
+    format!(
+        "Only ≤ holds here, not strictly: {}. {}, so both sides are equal.",
+        show::condition(claim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn bound_fails(claim: &Condition, shown: &Shown) -> String {
+    format!(
+        "This bound without x (majorant) does not hold on the whole domain: {}. {}.",
+        show::condition(claim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn undefined(claim: &Condition, shown: &Shown) -> String {
+    format!(
+        "A value is undefined here: {}. {}.",
+        show::condition(claim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn missing(claim: &str, missing: &str, counterexample: Option<&Counterexample>) -> String {
+    let numbers = counterexample
+        .map(|counterexample| {
+            let shown = crate::engine::shown(counterexample);
+            format!(" ({})", numbers(&shown))
+        })
+        .unwrap_or_default();
+    format!("{claim} is not true for all values that the text allows{numbers}. It holds for {missing}, which is not said.")
+}
+
+pub(crate) fn not_read(reason: &str) -> String {
+    format!("This was not understood: {reason}.")
+}
+
+pub(crate) fn too_small(name: &str, aim: &Condition, shown: &Shown, cure: Option<&str>) -> String {
+    let cure = cure.map(|cure| format!(" {cure} works.")).unwrap_or_default();
+    format!(
+        "{name} is too small: {} need not hold. {}.{cure}",
+        show::condition(aim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn not_strict_choice(name: &str, aim: &Condition, shown: &Shown) -> String {
+    format!(
+        "With this {name} only ≤ holds at the end, not <: {}. {}.",
+        show::condition(aim),
+        sentence(shown)
+    )
+}
+
+pub(crate) fn depends_on_point(name: &str, points: &str, cure: &str) -> String {
+    format!(
+        "This {name} depends on {points}, but uniform convergence needs one {name} for all {points}. {cure}"
+    )
+}
+
+pub(crate) fn cure_by_supremum(name: &str, bound: &Expr) -> String {
+    format!(
+        "Over the whole domain {name} > {} serves all points at once.",
+        show::plain(bound)
+    )
+}
+
+pub(crate) fn cure_by_majorant(name: &str, bound: &Expr) -> String {
+    format!(
+        "A sharper estimate gives one without it: {name} > {} works.",
+        show::plain(bound)
+    )
+}
+
+pub(crate) fn no_cure(separation: &kernel::recheck::Separation) -> String {
+    let values: Vec<String> = separation
+        .values()
+        .iter()
+        .map(|(name, value)| format!("{name} = {}", show::plain(value)))
+        .collect();
+    format!(
+        "No such choice exists: at {} the distance to the limit is at least {} for infinitely many n.",
+        values.join(", "),
+        show::plain(separation.bound())
+    )
+}
+
+pub(crate) fn no_such_threshold(name: &str, term: &str, why: &str) -> String {
+    format!("There need not be such {name}: {term} does not become small. {why}")
+}
+
+pub(crate) fn unbound(name: &str) -> String {
+    format!("{name} is used here, but nothing says what {name} is: it must be chosen first, from ε.")
+}
+
+pub(crate) fn conclusion_false(statement: &str, why: &str) -> String {
+    format!("This conclusion is false: {statement}. {why}")
+}
+
+pub(crate) fn conclusion_not_reached(statement: &str) -> String {
+    format!(
+        "True, but not shown here: {statement}. The text gives no bound without x (majorant) that tends to 0, and no threshold that serves all x at once."
+    )
+}
+
+pub(crate) fn ambiguous(pattern: argument::Pattern) -> String {
+    use argument::Pattern;
+    let (usual, meant) = match pattern {
+        Pattern::SlashProduct => ("1/(2n)", "(1/2)·n"),
+        Pattern::FunctionSlash => ("(sin x)/2", "sin(x/2)"),
+        Pattern::FunctionProduct => ("sin(x·y)", "(sin x)·y"),
+        Pattern::FunctionPower => ("(ln(1 + x))²", "ln((1 + x)²)"),
+        Pattern::NameParenthesis => ("a function applied", "a product"),
+    };
+    format!(
+        "This spelling has two readings, like {usual} and {meant}. The second was taken, under which more of the argument holds; parentheses would settle it."
+    )
+}

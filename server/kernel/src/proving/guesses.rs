@@ -1,0 +1,256 @@
+//! Guesses of majorants from rough values of the term.
+
+use super::limits::{Term, parameter_values};
+use super::sample::{self, Values};
+use crate::expr::{Expr, Function, Node, Symbol};
+use crate::recheck::{Shape, parts};
+use dashu::rational::RBig;
+
+/// Majorants in the order in which they are tried.
+pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
+    let mut all = Vec::new();
+    if term.term.as_number() == Some(RBig::ZERO) {
+        all.push((Expr::integer(1), Shape::Zero, 1));
+    }
+    let parameters = parameter_values(term);
+    let Some(first) = parameters.first() else {
+        return all;
+    };
+    let indices = [16.0, 32.0, 64.0, 128.0, 256.0, 1024.0, 4096.0];
+    let values: Vec<Option<f64>> = indices.iter().map(|n| term.supremum(*n, first)).collect();
+    let known: Vec<(f64, f64)> = indices
+        .iter()
+        .zip(&values)
+        .filter_map(|(n, value)| value.map(|value| (*n, value)))
+        .collect();
+    if known.len() < 3 {
+        return all;
+    }
+    if known.iter().all(|(_, value)| *value == 0.0) {
+        all.push((Expr::integer(1), Shape::Zero, 1));
+    }
+    all.extend(geometric(term, &known));
+    let Some((&(n, late), &(m, early))) = known.last().zip(known.first()) else {
+        return all;
+    };
+    if late <= 0.0 || early <= 0.0 {
+        // Too small to be seen: any power will do.
+        all.extend(power_guesses(term, first, 2.0, &known));
+        all.extend(power_guesses(term, first, 1.0, &known));
+        return all;
+    }
+    let rate =
+        -(core_math::log(late) - core_math::log(early)) / (core_math::log(n) - core_math::log(m));
+    for wanted in [3.0, 2.0, 1.5, 1.0, 2.0 / 3.0, 0.5, 1.0 / 3.0, 0.25] {
+        if wanted < rate + 0.03 {
+            all.extend(power_guesses(term, first, wanted, &known));
+        }
+        if all.len() >= 12 {
+            break;
+        }
+    }
+    if (0.02..0.3).contains(&rate) || all.is_empty() && rate > 0.02 {
+        let size = known
+            .iter()
+            .map(|(n, value)| value * core_math::log(*n))
+            .fold(0.0, f64::max);
+        if let Some(c) = nice(size) {
+            all.push((Expr::number(c), Shape::Logarithm(RBig::ONE), 2));
+        }
+    }
+    all
+}
+
+/// c · n^(−p) with c from the numbers, and a power law in each parameter.
+fn power_guesses(
+    term: &Term<'_>,
+    first: &Values,
+    p: f64,
+    known: &[(f64, f64)],
+) -> Vec<(Expr, Shape, i64)> {
+    let exponent = match RBig::try_from(p) {
+        Ok(exact) if exact.denominator() <= &dashu::integer::UBig::from(4_u8) => exact,
+        _ if p < 0.5 => RBig::ONE / RBig::from(3),
+        _ => RBig::from(2) / RBig::from(3),
+    };
+    let shape = Shape::Power(exponent);
+    let size = known
+        .iter()
+        .map(|(n, value)| value * core_math::pow(*n, p))
+        .fold(0.0, f64::max);
+    let early = [1.0, 2.0, 3.0, 5.0]
+        .iter()
+        .filter_map(|n| Some(term.supremum(*n, first)? * core_math::pow(*n, p)))
+        .fold(size, f64::max);
+    let mut all = Vec::new();
+    let parameters = term.parameters();
+    if parameters.is_empty() {
+        let mut seen = Vec::new();
+        for (size, start) in [(early, 1), (size, 10), (early * 2.0, 1), (size * 2.0, 10)] {
+            if let Some(c) = nice(size)
+                && !seen.contains(&(c.clone(), start))
+            {
+                seen.push((c.clone(), start));
+                all.push((Expr::number(c), shape.clone(), start));
+            }
+        }
+        return all;
+    }
+    let law = parameter_law(term, first, &parameters);
+    let unit = sample::value(&law, first);
+    if !unit.is_finite() || unit == 0.0 {
+        return all;
+    }
+    for factor in [1.0, 2.0] {
+        if let Some(c) = nice(early / unit * factor) {
+            let c = Expr::number(c);
+            let one = Expr::integer(1);
+            let scaled = |law: &Expr| {
+                if c.as_number() == Some(RBig::ONE) {
+                    law.clone()
+                } else if law.as_number() == Some(RBig::ONE) {
+                    c.clone()
+                } else {
+                    c.times(law)
+                }
+            };
+            all.push((scaled(&law), shape.clone(), 1));
+            all.push((scaled(&one.plus(&law)), shape.clone(), 1));
+        }
+    }
+    all
+}
+
+/// Π |a|^i with exponents fitted at the index 64, one parameter at a time.
+fn parameter_law(term: &Term<'_>, first: &Values, parameters: &[Symbol]) -> Expr {
+    let mut factors = Vec::new();
+    for name in parameters {
+        let Some(own) = first.get(name) else { continue };
+        let base = term.supremum(64.0, first);
+        let mut moved = first.clone();
+        let other = own * 4.0;
+        moved.insert(name.clone(), other);
+        let far = term.supremum(64.0, &moved);
+        let (Some(base), Some(far)) = (base, far) else {
+            continue;
+        };
+        if base <= 0.0 || far <= 0.0 {
+            continue;
+        }
+        let rate = (core_math::log(far) - core_math::log(base)) / core_math::log(4.0);
+        let halves = (rate * 2.0).round();
+        if halves == 0.0 || !halves.is_finite() || halves.abs() > 12.0 {
+            continue;
+        }
+        let Ok(halves) = RBig::try_from(halves / 2.0) else {
+            continue;
+        };
+        let positive = *own > 0.0
+            && sample::points(term.problem, 30)
+                .iter()
+                .all(|at| at.get(name).is_none_or(|value| *value >= 0.0));
+        let variable = Expr::variable(name);
+        let base = if positive { variable } else { variable.abs() };
+        factors.push(if halves.is_one() {
+            base
+        } else {
+            base.power(&Expr::number(halves))
+        });
+    }
+    Expr::product_of(factors)
+}
+
+/// A small round number above the value.
+fn nice(value: f64) -> Option<RBig> {
+    if !value.is_finite() || value > 1e9 {
+        return None;
+    }
+    if value <= 0.0 {
+        return Some(RBig::ONE);
+    }
+    let wanted = value * 1.000_000_1;
+    let ladder = [
+        0.01, 0.02, 0.05, 0.1, 0.125, 0.2, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0,
+        12.0, 16.0, 20.0, 30.0, 50.0, 100.0,
+    ];
+    // A value that is itself round, up to the grid's error, is taken as it is.
+    let exact = ladder
+        .iter()
+        .find(|step| **step >= value * 0.999_999 && **step <= wanted * 1.001);
+    let step = exact.or_else(|| ladder.iter().find(|step| **step >= wanted));
+    let number = match step {
+        Some(step) => *step,
+        None => wanted.ceil(),
+    };
+    let hundredths = RBig::try_from((number * 1000.0).round()).ok()?;
+    Some(hundredths / RBig::from(1000))
+}
+
+/// n^k q^n with q an upper bound of the size of a base, or the base itself.
+fn geometric(term: &Term<'_>, known: &[(f64, f64)]) -> Vec<(Expr, Shape, i64)> {
+    let falls = known.windows(2).all(|pair| pair[1].1 <= pair[0].1);
+    if !falls {
+        return Vec::new();
+    }
+    let mut bases: Vec<Expr> = Vec::new();
+    let mut powers = false;
+    term.term.visit(&mut |part| {
+        let (base, exponent) = match part.node() {
+            Node::Pow(base, exponent) => (base.clone(), exponent.clone()),
+            Node::Call(Function::Exp, u) => (
+                Expr::from(Node::Constant(crate::expr::Constant::E)),
+                u.clone(),
+            ),
+            _ => return,
+        };
+        if !exponent.mentions(term.index) {
+            return;
+        }
+        powers = true;
+        if let Some(name) = base.as_variable() {
+            let (_, lower, upper) = parts::bounds(term.problem, name);
+            if !term.points.contains(name) {
+                bases.push(base.clone());
+                bases.push(base.abs());
+            }
+            for (bound, _) in upper.iter().chain(&lower) {
+                bases.push(bound.clone());
+                bases.push(bound.negative());
+            }
+        } else {
+            bases.push(base.clone());
+            bases.push(Expr::integer(1).over(&base));
+        }
+    });
+    if !powers {
+        return Vec::new();
+    }
+    bases.extend(term.parameters().iter().map(Expr::variable));
+    let free = |expr: &Expr| {
+        !expr.mentions(term.index) && !term.points.iter().any(|point| expr.mentions(point))
+    };
+    let mut all = Vec::new();
+    for q in bases.into_iter().filter(free) {
+        let sized = sample::points(term.problem, 20).iter().all(|at| {
+            let value = sample::value(&q, at);
+            value.is_nan() || (0.0..1.0).contains(&value)
+        });
+        if !sized
+            || all
+                .iter()
+                .any(|(_, shape, _)| matches!(shape, Shape::Geometric(0, own) if *own == q))
+        {
+            continue;
+        }
+        for k in 0..=2 {
+            all.push((Expr::integer(1), Shape::Geometric(k, q.clone()), 1));
+        }
+        all.push((Expr::integer(2), Shape::Geometric(0, q.clone()), 1));
+        all.push((
+            Expr::integer(1).over(&Expr::integer(1).minus(&q)),
+            Shape::Geometric(0, q),
+            1,
+        ));
+    }
+    all
+}

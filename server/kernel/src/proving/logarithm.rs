@@ -1,0 +1,308 @@
+//! Goals rewritten before calculus: logarithms of products, cleared denominators.
+
+use super::calculus::{is_transcendental, through};
+use super::define::define;
+use super::establish::{DEPTH, establish};
+use super::sample;
+use super::solve::{compare, solve as search};
+use super::work::Work;
+use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::fuel::Fuel;
+use crate::goal::{Goal, Kind, Origin, Problem};
+use crate::recheck::{Lemma, Poly, Proof, Sign, Signed, Step, parts};
+use dashu::rational::RBig;
+
+/// Whether the goal is already a logarithm or arcus tangent plus a quotient, compared with 0.
+fn is_divided(goal: &Goal) -> bool {
+    let Goal::Holds(left, _, right) = goal else {
+        return false;
+    };
+    let Node::Add(items) = left.node() else {
+        return false;
+    };
+    let [first, _] = items.as_slice() else {
+        return false;
+    };
+    let inner = match first.node() {
+        Node::Neg(inner) => inner,
+        _ => first,
+    };
+    right.as_number() == Some(RBig::ZERO)
+        && matches!(inner.node(), Node::Call(Function::Log | Function::Atan, _))
+}
+
+/// The primitive numerator of left − right, with the relation that is to be shown.
+fn numerator(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<(Work, Expr, Poly, Relation)> {
+    let (gap, strict) = parts::difference(&problem.goal)?;
+    if !is_transcendental(&gap) || is_divided(&problem.goal) {
+        return None;
+    }
+    let mut work = Work::of(problem);
+    if !define(&mut work, &gap, fuel) {
+        return None;
+    }
+    let relation = if strict {
+        Relation::Greater
+    } else {
+        Relation::GreaterEqual
+    };
+    let poly = work.poly(&gap)?;
+    let (content, _, rest) = poly.split();
+    let rest = if content.is_negative() {
+        rest.negative()
+    } else {
+        rest
+    };
+    Some((work, gap, rest, relation))
+}
+
+/// The goal divided by the coefficient of a logarithm or arcus tangent, so that its derivative
+/// is rational.
+pub(super) fn through_logarithm(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let (work, _, rest, relation) = numerator(problem, fuel)?;
+    for atom in rest.atoms() {
+        if !matches!(atom.node(), Node::Call(Function::Log | Function::Atan, _)) {
+            continue;
+        }
+        let coefficients = rest.coefficients_in(&atom);
+        let [p, q] = coefficients.as_slice() else {
+            continue;
+        };
+        // All logarithms with the same coefficient go together.
+        if q.as_constant().is_some() {
+            continue;
+        }
+        let own = work.context.sign_of(q);
+        if !own.differs || !(own.at_least || own.at_most) {
+            continue;
+        }
+        let (p, q, l) = if own.at_least {
+            (p.clone(), q.clone(), atom.clone())
+        } else {
+            (p.clone(), q.negative(), atom.negative())
+        };
+        let Some(quotient) = work.context.normal(&p.to_expr().over(&q.to_expr())) else {
+            continue;
+        };
+        let claim = (l.plus(&quotient.to_expr()), relation, Expr::integer(0));
+        if let Some(proof) = through(problem, claim, level, fuel) {
+            return Some(proof);
+        }
+    }
+    None
+}
+
+/// The goal cleared of denominators and positive factors.
+pub(super) fn through_numerator(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let (_, gap, rest, relation) = numerator(problem, fuel)?;
+    let zero = Expr::integer(0);
+    let simple = rest.to_expr();
+    if simple == gap || rest.count() > 24 {
+        return None;
+    }
+    let form = Goal::Holds(simple.clone(), relation, zero.clone());
+    if form == problem.goal || goal_is(&problem.goal, &simple) {
+        return None;
+    }
+    through(problem, (simple, relation, zero), level, fuel)
+}
+
+/// c^(1/n) ≤ u from c ≤ u^n.
+pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let (smaller, greater) = match relation {
+        Relation::LessEqual => (left, right),
+        Relation::GreaterEqual => (right, left),
+        _ => return None,
+    };
+    let Node::Pow(base, exponent) = smaller.node() else {
+        return None;
+    };
+    let n = match exponent.node() {
+        Node::Div(one, n) if one.as_number() == Some(RBig::ONE) => n,
+        _ => return None,
+    };
+    let powered = greater.power(n);
+    let claim = Condition::Holds(base.clone(), Relation::LessEqual, powered.clone());
+    let case = problem.with_goal(Goal::Holds(base.clone(), Relation::LessEqual, powered));
+    let later = problem.assuming(claim.clone(), Origin::Earlier);
+    let mut rest = Work::of(&later);
+    if !define(&mut rest, left, fuel) || !define(&mut rest, right, fuel) {
+        return None;
+    }
+    let poly = rest.poly(greater)?;
+    let step = Step::Lemma(
+        Lemma::RootOrder,
+        vec![greater.clone(), base.clone(), n.clone()],
+    );
+    if !establish(&mut rest, &poly, Sign::NonNegative, DEPTH - 1, fuel) || !rest.take(step) {
+        return None;
+    }
+    let first = search(&case, level, fuel)?;
+    Some(Proof::Through {
+        claim,
+        first: Box::new(first),
+        rest: Box::new(Proof::Direct(rest.steps)),
+    })
+}
+
+/// Goals between products with powers or exponentials are taken to logarithms before all else,
+/// ends at which a side is 0 split off.
+pub(super) fn logarithm_first(
+    problem: &Problem,
+    names: &[Symbol],
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let (greater, smaller, _) = products(problem)?;
+    let mut powers = false;
+    for side in [&greater, &smaller] {
+        side.visit(&mut |part| {
+            powers |= match part.node() {
+                Node::Pow(_, exponent) => exponent.as_number().is_none(),
+                Node::Call(Function::Exp | Function::Factorial, _) => true,
+                _ => false,
+            };
+        });
+    }
+    if !powers {
+        return None;
+    }
+    for name in names {
+        if problem.variable(name)?.kind != Kind::Real {
+            continue;
+        }
+        let (_, lower, upper) = parts::bounds(problem, name);
+        let own = Expr::variable(name);
+        for (bound, _) in lower.iter().chain(&upper) {
+            let strict = lower
+                .iter()
+                .chain(&upper)
+                .any(|(other, open)| other == bound && *open);
+            if strict || bound.as_number().is_none() {
+                continue;
+            }
+            let vanishes = [&greater, &smaller].iter().any(|side| {
+                let at_end = side.substitute(name, bound);
+                sample::points(problem, 3)
+                    .iter()
+                    .map(|at| sample::value(&at_end, at))
+                    .any(|value| value.is_nan() || value == 0.0)
+            });
+            if vanishes {
+                let all = [Relation::Equal, Relation::Greater, Relation::Less];
+                return compare(problem, &own, bound, &all, level + 1, fuel);
+            }
+        }
+    }
+    by_logarithm(problem, level, fuel)
+}
+
+/// The two sides (greater, smaller) if each is a product; a difference of two terms counts.
+fn products(problem: &Problem) -> Option<(Expr, Expr, bool)> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let (greater, smaller, strict) = match relation {
+        Relation::Less => (right, left, true),
+        Relation::LessEqual => (right, left, false),
+        Relation::Greater => (left, right, true),
+        Relation::GreaterEqual => (left, right, false),
+        _ => return None,
+    };
+    if smaller.as_number() != Some(RBig::ZERO) {
+        return Some((greater.clone(), smaller.clone(), strict));
+    }
+    let work = Work::of(problem);
+    let poly = work.poly(greater)?;
+    let terms: Vec<_> = poly.terms().collect();
+    let [(first, a), (second, b)] = terms.as_slice() else {
+        return None;
+    };
+    let term = |monomial: &crate::recheck::Monomial, value: &RBig| {
+        Poly::monomial(monomial.clone()).scaled(value).to_expr()
+    };
+    match (a.is_negative(), b.is_negative()) {
+        (true, false) => Some((term(second, b), term(first, &-*a), strict)),
+        (false, true) => Some((term(first, a), term(second, &-*b), strict)),
+        _ => None,
+    }
+}
+
+fn goal_is(goal: &Goal, simple: &Expr) -> bool {
+    matches!(goal, Goal::Holds(left, _, right)
+        if left == simple && right.as_number() == Some(RBig::ZERO))
+}
+
+/// log left ≤ log right, both sides positive.
+fn by_logarithm(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let Goal::Holds(left, _, right) = &problem.goal else {
+        return None;
+    };
+    let (greater, smaller, strict) = products(problem)?;
+    let (greater, smaller) = (&greater, &smaller);
+    let mut work = Work::of(problem);
+    if !define(&mut work, left, fuel) || !define(&mut work, right, fuel) {
+        return None;
+    }
+    for side in [greater, smaller] {
+        let poly = work.poly(side)?;
+        if !establish(&mut work, &poly, Sign::Positive, DEPTH - 1, fuel) {
+            return None;
+        }
+    }
+    let log = |side: &Expr| work.context.normal(&side.call(Function::Log));
+    let gap = log(greater)?.to_expr().minus(&log(smaller)?.to_expr());
+    // Only a logarithm that came apart is progress.
+    if gap
+        == greater
+            .call(Function::Log)
+            .minus(&smaller.call(Function::Log))
+    {
+        return None;
+    }
+    let relation = if strict {
+        Relation::Greater
+    } else {
+        Relation::GreaterEqual
+    };
+    let gap = work.context.normal(&gap)?.to_expr();
+    let zero = Expr::integer(0);
+    let case = problem.with_goal(Goal::Holds(gap.clone(), relation, zero.clone()));
+    let claim = Condition::Holds(gap, relation, zero);
+    let later = problem.assuming(claim.clone(), Origin::Earlier);
+    let mut rest = Work::of(&later);
+    if !define(&mut rest, left, fuel) || !define(&mut rest, right, fuel) {
+        return None;
+    }
+    for side in [greater, smaller] {
+        let poly = rest.poly(side)?;
+        if !establish(&mut rest, &poly, Sign::Positive, DEPTH - 1, fuel) {
+            return None;
+        }
+    }
+    let order = if strict {
+        Lemma::LogStrictOrder
+    } else {
+        Lemma::LogOrder
+    };
+    if !rest.take(Step::Lemma(order, vec![greater.clone(), smaller.clone()])) {
+        return None;
+    }
+    let first = search(&case, level, fuel)?;
+    Some(Proof::Through {
+        claim,
+        first: Box::new(first),
+        rest: Box::new(Proof::Direct(rest.steps)),
+    })
+}

@@ -1,0 +1,188 @@
+//! Witnesses that a term does not tend to 0: points that move with the index.
+
+use super::limits::{Term, parameter_values};
+use super::sample::{self, Values};
+use super::solve::solve;
+use crate::expr::{Expr, Node, Symbol};
+use crate::fuel::Fuel;
+use crate::goal::Problem;
+use crate::recheck::{Separation, Witness, parts, separate};
+use dashu::rational::RBig;
+
+/// Values of the points, stride and offset of the index, the least |term| seen.
+type Candidate = (Vec<(Symbol, Expr)>, i64, i64, f64);
+
+/// Searches a witness along which the term stays away from 0.
+pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation> {
+    let term = Term::of(problem)?;
+    let parameters = parameter_values(&term);
+    let first = parameters.first()?;
+    let mut found: Vec<Candidate> = Vec::new();
+    for values in witnesses(&term) {
+        for (stride, offset) in [(1, 0), (2, 0), (2, 1)] {
+            if let Some(low) = lowest(&term, &values, first, stride, offset) {
+                found.push((values.clone(), stride, offset, low));
+                break;
+            }
+        }
+        if found.len() >= 8 {
+            break;
+        }
+    }
+    found.sort_by_key(|(values, stride, _, _)| (*stride, simplicity(values)));
+    for (values, stride, offset, low) in found {
+        for share in [1.0, 0.5, 0.1] {
+            let Some(bound) = below(low * share) else {
+                continue;
+            };
+            let mut part = fuel.part(fuel.left() / 4);
+            let shown = separated(
+                problem,
+                &Witness {
+                    values: values.clone(),
+                    bound: Expr::number(bound),
+                    stride,
+                    offset,
+                    start: 2,
+                    proofs: Vec::new(),
+                },
+                &mut part,
+            );
+            fuel.refund(&part);
+            if shown.is_some() {
+                return shown;
+            }
+        }
+    }
+    None
+}
+
+fn simplicity(values: &[(Symbol, Expr)]) -> usize {
+    values
+        .iter()
+        .map(|(_, value)| {
+            let mut size = 0;
+            value.visit(&mut |_| size += 1);
+            size
+        })
+        .sum()
+}
+
+fn separated(problem: &Problem, witness: &Witness, fuel: &mut Fuel<'_>) -> Option<Separation> {
+    let goals = parts::separation_parts(problem, witness)?;
+    let proofs = goals
+        .iter()
+        .rev()
+        .map(|goal| solve(goal, 6, fuel))
+        .collect::<Option<Vec<_>>>()?;
+    let witness = Witness {
+        proofs: proofs.into_iter().rev().collect(),
+        ..witness.clone()
+    };
+    separate(problem, witness)
+}
+
+/// Moving points that are tried, for each point variable.
+fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
+    let n = Expr::variable(term.index);
+    let one = Expr::integer(1);
+    let mut forms = Vec::new();
+    for (a, b) in [(1, 1), (2, 1), (1, 2), (3, 1), (-1, 1), (1, 3), (3, 2)] {
+        let c = Expr::ratio(a, b);
+        let scaled = |part: &Expr| {
+            if (a, b) == (1, 1) {
+                part.clone()
+            } else {
+                c.times(part)
+            }
+        };
+        forms.push(scaled(&one.over(&n)));
+        forms.push(scaled(&n));
+        forms.push(scaled(&one.over(&n.sqrt())));
+        forms.push(scaled(&n.sqrt()));
+        forms.push(scaled(&one.over(&n.power(&Expr::integer(2)))));
+        forms.push(scaled(&n.power(&Expr::integer(2))));
+        forms.push(one.minus(&scaled(&one.over(&n))));
+        forms.push(one.plus(&scaled(&one.over(&n))));
+        forms.push(one.minus(&scaled(&one.over(&n.plus(&one)))));
+        forms.push(c.clone());
+    }
+    for base in [Expr::ratio(1, 2), Expr::ratio(1, 4)] {
+        forms.push(base.power(&one.over(&n)));
+    }
+    let pi = Expr::from(Node::Constant(crate::expr::Constant::Pi));
+    forms.push(pi.over(&Expr::integer(2).times(&n)));
+    forms.push(Expr::integer(0));
+    let mut all: Vec<Vec<(Symbol, Expr)>> = vec![Vec::new()];
+    for name in term.points {
+        let (_, lower, upper) = parts::bounds(term.problem, name);
+        let mut own = forms.clone();
+        for (bound, _) in lower.iter().chain(&upper) {
+            if term.points.iter().any(|point| bound.mentions(point)) {
+                continue;
+            }
+            own.push(bound.clone());
+            own.push(bound.plus(&one.over(&n)));
+            own.push(bound.minus(&one.over(&n)));
+        }
+        all = all
+            .iter()
+            .flat_map(|prefix| {
+                own.iter().map(move |value| {
+                    let mut next = prefix.clone();
+                    next.push((name.clone(), value.clone()));
+                    next
+                })
+            })
+            .take(6000)
+            .collect();
+    }
+    all
+}
+
+/// The least |term| seen along the witness for large indices, if it stays away from 0.
+fn lowest(
+    term: &Term<'_>,
+    values: &[(Symbol, Expr)],
+    parameters: &Values,
+    stride: i64,
+    offset: i64,
+) -> Option<f64> {
+    let mut low = f64::INFINITY;
+    let mut first = None;
+    for m in [2.0, 3.0, 4.0, 7.0, 15.0, 50.0, 200.0, 1000.0, 10_000.0] {
+        let n = m * f64::from(i32::try_from(stride).ok()?) + f64::from(i32::try_from(offset).ok()?);
+        let mut at = parameters.clone();
+        at.insert(term.index.clone(), n);
+        for (name, value) in values {
+            let own = sample::value(value, &at);
+            if !own.is_finite() {
+                return None;
+            }
+            at.insert(name.clone(), own);
+        }
+        if !term.allowed(&at) {
+            return None;
+        }
+        let value = sample::value(term.term, &at).abs();
+        if !value.is_finite() || value < 1e-3 {
+            return None;
+        }
+        first.get_or_insert(value);
+        low = low.min(value);
+        if m >= 1000.0 && value < 0.02 * first.unwrap_or(1.0).min(1.0) {
+            return None;
+        }
+    }
+    (low > 1e-3).then_some(low)
+}
+
+/// A round number at or below the value.
+fn below(value: f64) -> Option<RBig> {
+    let wanted = value * 1.000_000_01;
+    let ladder = [
+        100.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.4, 0.3, 0.25, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001,
+    ];
+    let step = ladder.iter().find(|step| **step <= wanted)?;
+    Some(RBig::try_from((step * 1000.0).round()).ok()? / RBig::from(1000))
+}

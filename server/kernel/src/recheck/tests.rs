@@ -1,0 +1,595 @@
+//! The checker alone: forged and corrupted proofs must fail.
+
+use super::proof::Term;
+use super::*;
+use crate::expr::{Expr, Function, Relation, Symbol};
+use crate::fuel::{Budget, Fuel};
+use crate::goal::Goal;
+use crate::proving::prove;
+use crate::proving::tests::text::{expr, null_problem, problem};
+use dashu::rational::RBig;
+use proptest::prelude::*;
+use std::sync::atomic::AtomicBool;
+
+fn proof_of(problem: &Problem) -> Proof {
+    let stop = AtomicBool::new(false);
+    let mut fuel = Fuel::new(Budget::STANDARD.proof_steps, &stop);
+    prove(problem, &mut fuel).unwrap()
+}
+
+fn term(facts: &[usize], squares: &[&str]) -> Term {
+    Term {
+        coefficient: RBig::ONE,
+        facts: facts.to_vec(),
+        squares: squares.iter().map(|text| expr(text)).collect(),
+    }
+}
+
+fn passes(text: &str, steps: Vec<Step>) -> bool {
+    verify(&problem(text), Proof::Direct(steps)).is_some()
+}
+
+#[test]
+fn a_combination_is_recomputed() {
+    let square = |text: &str| vec![Step::Combine(vec![term(&[], &[text])], Vec::new())];
+    assert!(passes("a b |- a^2 + b^2 >= 2*a*b", square("a - b")));
+    assert!(!passes("a b |- a^2 + b^2 >= 2*a*b", square("a + b")));
+    // A square is never strict.
+    assert!(!passes("a b |- a^2 + b^2 > 2*a*b", square("a - b")));
+    let negative = Term {
+        coefficient: RBig::NEG_ONE,
+        ..term(&[], &["a - b"])
+    };
+    assert!(!passes(
+        "a b |- 2*a*b >= a^2 + b^2",
+        vec![Step::Combine(vec![negative], Vec::new())]
+    ));
+    // Only what exists may be combined.
+    assert!(!passes(
+        "a:[0,oo) |- a >= 0",
+        vec![Step::Combine(vec![term(&[7], &[])], Vec::new())]
+    ));
+}
+
+#[test]
+fn strictness_belongs_to_the_bound_not_to_the_variable() {
+    // E ≥ 2 gives E − 2 ≥ 0; that E > 0 does not make E − 2 strict.
+    assert!(passes("x:[2,oo) |- x >= 2", Vec::new()));
+    assert!(!passes("x:[2,oo) |- x > 2", Vec::new()));
+    for sign in [Sign::Positive, Sign::NonZero] {
+        assert!(!passes(
+            "x:[2,oo) |- x > 2",
+            vec![Step::Known(expr("x - 2"), sign)]
+        ));
+    }
+    let steps = vec![Step::Combine(vec![term(&[0], &[])], Vec::new())];
+    assert!(!passes("x:[2,oo) |- x > 2", steps));
+}
+
+#[test]
+fn logarithms_need_positive_arguments() {
+    let order = |lemma| {
+        vec![Step::Lemma(
+            lemma,
+            vec![expr("exp(x)"), expr("(1 + x/n)^n")],
+        )]
+    };
+    let text = "n:int x |- (1 + x/n)^n <= exp(x)";
+    assert!(!passes(text, order(Lemma::LogOrder)));
+    assert!(!passes(text, order(Lemma::LogStrictOrder)));
+    assert!(!passes(
+        "x |- log(x) <= x - 1",
+        vec![Step::Lemma(Lemma::LogTangent, vec![expr("x")])]
+    ));
+    assert!(passes(
+        "x:(0,oo) |- log(x) <= x - 1",
+        vec![Step::Lemma(Lemma::LogTangent, vec![expr("x")])]
+    ));
+}
+
+#[test]
+fn roots_are_compared_by_squares_only_with_known_signs() {
+    // P = y, Q = −y, A ≥ 1: neither side of y − y √A ≥ 0 may be squared.
+    for domain in ["y", "y:[0,oo)", "y:(-oo,0]"] {
+        let text = format!("{domain} a:[1,oo) |- y - y*sqrt(a) >= 0");
+        for (larger, smaller) in [("-y*sqrt(a)", "y"), ("y", "-y*sqrt(a)"), ("y*sqrt(a)", "y")] {
+            let step = Step::Compare {
+                larger: expr(larger),
+                smaller: expr(smaller),
+                power: 2,
+            };
+            assert!(
+                !passes(&text, vec![step]) || domain == "y:(-oo,0]",
+                "{text}"
+            );
+        }
+    }
+    let text = "x:[1,oo) |- x >= sqrt(x)";
+    let compare = |power| {
+        vec![Step::Compare {
+            larger: expr("x"),
+            smaller: expr("sqrt(x)"),
+            power,
+        }]
+    };
+    let product = Step::Combine(vec![term(&[0, 0], &[]), term(&[0], &[])], Vec::new());
+    let mut steps = vec![product];
+    steps.extend(compare(2));
+    assert!(passes(text, steps));
+    assert!(!passes("x:[0,oo) |- x >= sqrt(x)", compare(2)));
+    assert!(!passes(text, compare(1)));
+}
+
+#[test]
+fn counting_roots_respects_the_range() {
+    let roots = |low: Option<i64>, sign| {
+        vec![Step::Roots {
+            value: expr("x^2 - 1"),
+            atom: expr("x"),
+            low: low.map(|low| (RBig::from(low), false)),
+            high: None,
+            sign,
+        }]
+    };
+    assert!(passes(
+        "x:[1,oo) |- x^2 >= 1",
+        roots(Some(1), Sign::NonNegative)
+    ));
+    assert!(!passes(
+        "x:[1,oo) |- x^2 > 1",
+        roots(Some(1), Sign::Positive)
+    ));
+    assert!(!passes(
+        "x:[0,oo) |- x^2 >= 1",
+        roots(Some(1), Sign::NonNegative)
+    ));
+    assert!(!passes(
+        "x:[1,oo) |- x^2 >= 1",
+        roots(None, Sign::NonNegative)
+    ));
+}
+
+#[test]
+fn only_integers_are_strengthened() {
+    let steps = || vec![Step::Whole(0)];
+    assert!(passes("n:int | n > 1 |- n >= 2", vec![Step::Whole(1)]));
+    assert!(!passes("n:(1,oo) |- n >= 2", steps()));
+    assert!(!passes("n:(1,oo) m:int |- n >= 2", steps()));
+    assert!(!passes("x:(0,oo) |- 1/x >= 1", steps()));
+}
+
+#[test]
+fn constants_are_enclosed() {
+    let bracket = |low: (i64, i64), high: (i64, i64)| {
+        vec![Step::Bracket(
+            expr("pi"),
+            RBig::from(low.0) / RBig::from(low.1),
+            RBig::from(high.0) / RBig::from(high.1),
+        )]
+    };
+    assert!(passes("x |- pi < 22/7", bracket((3, 1), (22, 7))));
+    assert!(!passes("x |- pi < 311/99", bracket((3, 1), (311, 99))));
+    assert!(!passes("x |- pi > 22/7", bracket((22, 7), (23, 7))));
+    assert!(passes("x |- e*e < 739/100", Vec::new()));
+    assert!(!passes("x |- e*e < 738/100", Vec::new()));
+}
+
+#[test]
+fn cases_cover_all_signs() {
+    let text = problem("x |- abs(x) >= 0");
+    let cases = |relations: &[Relation]| Proof::Cases {
+        on: expr("x"),
+        against: expr("0"),
+        defined: Box::new(Proof::Direct(Vec::new())),
+        branches: relations
+            .iter()
+            .map(|relation| (*relation, Proof::Direct(Vec::new())))
+            .collect(),
+    };
+    assert!(verify(&text, cases(&[Relation::GreaterEqual, Relation::Less])).is_some());
+    assert!(verify(&text, cases(&[Relation::Greater, Relation::Less])).is_none());
+    assert!(verify(&text, cases(&[Relation::NotEqual])).is_none());
+    let undefined = Proof::Cases {
+        on: expr("1/x"),
+        against: expr("0"),
+        defined: Box::new(Proof::Direct(Vec::new())),
+        branches: vec![
+            (Relation::GreaterEqual, Proof::Direct(Vec::new())),
+            (Relation::Less, Proof::Direct(Vec::new())),
+        ],
+    };
+    assert!(verify(&text, undefined).is_none());
+}
+
+#[test]
+fn monotone_proofs_need_their_anchor_and_continuity() {
+    let nothing = || Box::new(Proof::Direct(Vec::new()));
+    let monotone = |rising, end: &str| Proof::Monotone {
+        variable: Symbol::new("x"),
+        rising,
+        end: expr(end),
+        defined: nothing(),
+        smooth: nothing(),
+        slope: nothing(),
+        strict_slope: false,
+        start: nothing(),
+    };
+    assert!(verify(&problem("x:[1,oo) |- x + log(x) >= 1"), monotone(true, "1")).is_some());
+    // Not an end point; a falling claim; an end at which the logarithm is undefined.
+    assert!(verify(&problem("x:[1,oo) |- x + log(x) >= 1"), monotone(true, "2")).is_none());
+    assert!(
+        verify(
+            &problem("x:[1,oo) |- x + log(x) >= 1"),
+            monotone(false, "1")
+        )
+        .is_none()
+    );
+    assert!(verify(&problem("x:(0,oo) |- x + log(x) >= 0"), monotone(true, "0")).is_none());
+    // A jump: −1/x has slope > 0 on both sides of its pole.
+    assert!(
+        verify(
+            &problem("x:[-1,oo) | x != 0 |- -1/x >= 1"),
+            monotone(true, "-1")
+        )
+        .is_none()
+    );
+    assert!(
+        verify(
+            &problem("x:[0,oo) |- floor(x) - x >= 0"),
+            monotone(false, "0")
+        )
+        .is_none()
+    );
+    // An integer variable has no slope.
+    assert!(verify(&problem("x:int |- x >= 1"), monotone(true, "1")).is_none());
+}
+
+#[test]
+fn induction_starts_and_steps() {
+    let induction = |from, base: Vec<Step>, step: Vec<Step>| Proof::Induction {
+        variable: Symbol::new("n"),
+        from,
+        base: Box::new(Proof::Direct(base)),
+        step: Box::new(Proof::Direct(step)),
+    };
+    let text = problem("n:int |- 2^n >= n + 1");
+    let combine = || {
+        vec![Step::Combine(
+            vec![
+                Term {
+                    coefficient: RBig::from(2),
+                    ..term(&[1], &[])
+                },
+                term(&[0], &[]),
+                term(&[], &[]),
+            ],
+            Vec::new(),
+        )]
+    };
+    assert!(verify(&text, induction(1, Vec::new(), combine())).is_some());
+    assert!(verify(&text, induction(2, Vec::new(), combine())).is_none());
+    assert!(verify(&text, induction(1, Vec::new(), Vec::new())).is_none());
+    let wrong = problem("n:int |- 2^n >= n + 2");
+    assert!(verify(&wrong, induction(1, Vec::new(), combine())).is_none());
+}
+
+#[test]
+fn instances_meet_their_hypotheses() {
+    let claim = problem("t:[0,oo) |- t^2 + t >= 0");
+    let proof = proof_of(&claim);
+    let step = |value: &str| {
+        vec![Step::Instance(
+            Box::new(claim.clone()),
+            Box::new(proof.clone()),
+            vec![(Symbol::new("t"), expr(value))],
+        )]
+    };
+    assert!(passes("x:[0,oo) |- x^2 + x >= 0", step("x")));
+    assert!(!passes("x |- x^2 + x >= 0", step("x")));
+    assert!(!passes("x |- x^2 + x >= 0", step("1/x")));
+    let whole = problem("m:int |- m >= 1");
+    let step = Step::Instance(
+        Box::new(whole),
+        Box::new(Proof::Direct(Vec::new())),
+        vec![(Symbol::new("m"), expr("x"))],
+    );
+    assert!(!passes("x:(0,oo) |- x >= 1", vec![step]));
+}
+
+#[test]
+fn majorants_are_free_of_points_and_tend_to_zero() {
+    let text = null_problem("n:int x:[0,1] |- x/n", &["x"]);
+    let majorant = |coefficient: &str, shape| {
+        Proof::Majorant(Box::new(Majorant {
+            coefficient: expr(coefficient),
+            shape,
+            start: 1,
+            bound: Box::new(Proof::Direct(Vec::new())),
+            conditions: vec![Proof::Direct(Vec::new())],
+        }))
+    };
+    assert!(verify(&text, majorant("1", Shape::Power(RBig::ONE))).is_some());
+    assert!(verify(&text, majorant("x", Shape::Power(RBig::ONE))).is_none());
+    assert!(verify(&text, majorant("n", Shape::Power(RBig::from(2)))).is_none());
+    assert!(verify(&text, majorant("1", Shape::Power(RBig::ZERO))).is_none());
+    assert!(verify(&text, majorant("1", Shape::Power(RBig::NEG_ONE))).is_none());
+    assert!(verify(&text, majorant("1/2", Shape::Power(RBig::ONE))).is_none());
+}
+
+#[test]
+fn witnesses_lie_in_the_domain() {
+    let text = null_problem("n:int x:[0,1) |- x^n", &["x"]);
+    let witness = |value: &str| Witness {
+        values: vec![(Symbol::new("x"), expr(value))],
+        bound: expr("1/2"),
+        stride: 1,
+        offset: 0,
+        start: 2,
+        proofs: vec![Proof::Direct(Vec::new()); 5],
+    };
+    assert!(separate(&text, witness("1")).is_none());
+    assert!(separate(&text, witness("x")).is_none());
+    let closed = null_problem("n:int x:[0,1] |- x^n", &["x"]);
+    assert!(separate(&closed, witness("1")).is_some());
+    let mut short = witness("1");
+    short.proofs.pop();
+    assert!(separate(&closed, short).is_none());
+}
+
+/// All proofs that differ from the given one in one field.
+fn corrupted(proof: &Proof) -> Vec<Proof> {
+    let mut all = Vec::new();
+    match proof {
+        Proof::Direct(steps) => {
+            for place in 0..steps.len() {
+                let mut fewer = steps.clone();
+                fewer.remove(place);
+                all.push(Proof::Direct(fewer));
+                for step in corrupted_step(&steps[place]) {
+                    let mut other = steps.clone();
+                    other[place] = step;
+                    all.push(Proof::Direct(other));
+                }
+            }
+        }
+        Proof::Cases {
+            on,
+            against,
+            defined,
+            branches,
+        } => {
+            let with = |branches: Vec<(Relation, Proof)>| Proof::Cases {
+                on: on.clone(),
+                against: against.clone(),
+                defined: defined.clone(),
+                branches,
+            };
+            for place in 0..branches.len() {
+                let mut fewer = branches.clone();
+                fewer.remove(place);
+                all.push(with(fewer));
+                for inner in corrupted(&branches[place].1) {
+                    let mut other = branches.clone();
+                    other[place].1 = inner;
+                    all.push(with(other));
+                }
+            }
+        }
+        Proof::Through { claim, first, rest } => {
+            for inner in corrupted(first) {
+                all.push(Proof::Through {
+                    claim: claim.clone(),
+                    first: Box::new(inner),
+                    rest: rest.clone(),
+                });
+            }
+            for inner in corrupted(rest) {
+                all.push(Proof::Through {
+                    claim: claim.clone(),
+                    first: first.clone(),
+                    rest: Box::new(inner),
+                });
+            }
+        }
+        Proof::Replace {
+            hypothesis,
+            variable,
+            rest,
+        } => {
+            for inner in corrupted(rest) {
+                all.push(Proof::Replace {
+                    hypothesis: *hypothesis,
+                    variable: variable.clone(),
+                    rest: Box::new(inner),
+                });
+            }
+            all.push(rest.as_ref().clone());
+        }
+        _ => all.push(Proof::Direct(Vec::new())),
+    }
+    all
+}
+
+fn corrupted_step(step: &Step) -> Vec<Step> {
+    let shifted = |value: &Expr| value.plus(&expr("1/1000"));
+    match step {
+        Step::Known(value, _) => vec![
+            Step::Known(shifted(value), Sign::Positive),
+            Step::Known(value.negative(), Sign::Positive),
+        ],
+        Step::Combine(terms, multiples) => {
+            let mut all = Vec::new();
+            for place in 0..terms.len() {
+                let mut other = terms.clone();
+                other[place].coefficient *= RBig::from(1001) / RBig::from(1000);
+                all.push(Step::Combine(other, multiples.clone()));
+                let mut other = terms.clone();
+                other[place].coefficient = -other[place].coefficient.clone();
+                all.push(Step::Combine(other, multiples.clone()));
+                for fact in 0..terms[place].facts.len() {
+                    let mut other = terms.clone();
+                    other[place].facts[fact] += 1;
+                    all.push(Step::Combine(other, multiples.clone()));
+                }
+            }
+            all
+        }
+        Step::Divide(place, by) => vec![
+            Step::Divide(place + 1, by.clone()),
+            Step::Divide(*place, by.negative()),
+        ],
+        Step::Compare {
+            larger,
+            smaller,
+            power,
+        } => vec![
+            Step::Compare {
+                larger: smaller.clone(),
+                smaller: larger.clone(),
+                power: *power,
+            },
+            Step::Compare {
+                larger: larger.clone(),
+                smaller: smaller.clone(),
+                power: power + 1,
+            },
+        ],
+        Step::Lemma(lemma, arguments) => {
+            let mut other: Vec<Expr> = arguments.clone();
+            other[0] = shifted(&other[0]);
+            let mut turned: Vec<Expr> = arguments.clone();
+            turned[0] = turned[0].negative();
+            vec![Step::Lemma(*lemma, other), Step::Lemma(*lemma, turned)]
+        }
+        Step::Roots {
+            value,
+            atom,
+            low,
+            high,
+            ..
+        } => vec![Step::Roots {
+            value: value.minus(&expr("1/1000")),
+            atom: atom.clone(),
+            low: low.clone(),
+            high: high.clone(),
+            sign: Sign::NonNegative,
+        }],
+        Step::Refute(value, sign, steps) => {
+            let mut all = vec![Step::Refute(
+                value.minus(&expr("1/1000")),
+                *sign,
+                steps.clone(),
+            )];
+            for place in 0..steps.len() {
+                for inner in corrupted_step(&steps[place]) {
+                    let mut other = steps.clone();
+                    other[place] = inner;
+                    all.push(Step::Refute(value.clone(), *sign, other));
+                }
+            }
+            all
+        }
+        Step::Bracket(value, low, high) => vec![
+            Step::Bracket(value.clone(), high.clone(), high.clone()),
+            Step::Bracket(value.clone(), low.clone(), low.clone()),
+        ],
+        _ => Vec::new(),
+    }
+}
+
+#[test]
+fn no_corruption_of_a_proof_proves_a_false_neighbour() {
+    // The constant C is sharp: every proof at C = 1, and every corruption of it, must fail at
+    // C = 999/1000.
+    for text in [
+        "n:int x |- abs(x/(2 + 3*n*x^2)) <= C/(2*sqrt(6*n))",
+        "n:int x:[0,oo) |- log(1 + x/n) <= C*x/n",
+        "n:int |- sqrt(n + 1) - sqrt(n) <= C/(2*sqrt(n))",
+        "a b |- 2*a*b <= C*(a^2 + b^2)",
+        "n:int x |- abs(sin(x/n)) <= C*abs(x)/n",
+        "eps:(0,oo) N:int n:int | N > 3/eps; n > N |- 3/n < C*eps",
+        "eps:(0,oo) delta:(0,oo) x | delta = min(1, eps/7); abs(x - 3) < delta |- abs(x^2 - 9) < C*eps",
+        "n:int x:[0,1] |- x^n - x^(2*n) <= C/4",
+    ] {
+        let valid = problem(&text.replace('C', "1"));
+        let broken = problem(&text.replace('C', "(999/1000)"));
+        let proof = proof_of(&valid);
+        let mut total = 0;
+        for other in corrupted(&proof).into_iter().chain([proof]) {
+            assert!(verify(&broken, other).is_none(), "{text}");
+            total += 1;
+        }
+        assert!(total > 1, "{text}");
+    }
+}
+
+#[test]
+fn certificates_keep_their_problem() {
+    let own = problem("x:[0,oo) |- x + 1 > 0");
+    let certificate = verify(&own, Proof::Direct(Vec::new())).unwrap();
+    assert_eq!(certificate.problem(), &own);
+    assert_eq!(certificate.proof(), &Proof::Direct(Vec::new()));
+    let other = own.with_goal(Goal::Holds(expr("x - 1"), Relation::Greater, expr("0")));
+    assert!(verify(&other, Proof::Direct(Vec::new())).is_none());
+}
+
+proptest! {
+    /// Brackets of constants contain the correctly rounded value.
+    #[test]
+    fn enclosures_contain_the_value(numerator in -400_i64..400, denominator in 1_i64..60) {
+        let x = Expr::ratio(numerator, denominator);
+        let value = numerator as f64 / denominator as f64;
+        let mut pairs = vec![
+            (x.call(Function::Sin), core_math::sin(value)),
+            (x.call(Function::Cos), core_math::cos(value)),
+            (x.call(Function::Atan), core_math::atan(value)),
+        ];
+        if value.abs() < 40.0 {
+            pairs.push((x.call(Function::Exp), core_math::exp(value)));
+        }
+        if numerator > 0 {
+            pairs.push((x.call(Function::Log), core_math::log(value)));
+            pairs.push((x.sqrt(), value.sqrt()));
+        }
+        for (constant, float) in pairs {
+            let Some(range) = bracket::enclose(&constant) else {
+                prop_assert!(value.abs() > 12.0);
+                continue;
+            };
+            let (low, high) = (range.low.unwrap().0, range.high.unwrap().0);
+            prop_assert!(low <= high);
+            let float_exact = RBig::try_from(float).unwrap();
+            // One rounding of the argument and one of the value.
+            let slack = (RBig::ONE + bracket::magnitude(&float_exact)) / RBig::from(1_i64 << 40);
+            prop_assert!(&low - &slack <= float_exact && float_exact <= &high + &slack);
+            prop_assert!(&high - &low < slack);
+        }
+    }
+
+    /// Normal forms keep the value: both expressions agree at random rational points.
+    #[test]
+    fn normal_forms_keep_the_value(a in 1_i64..9, b in 1_i64..9, c in -5_i64..6) {
+        for text in [
+            "(x + y)^3/(x*y) - x/(y + 1)",
+            "sqrt(8*x^2*y/3) + abs(-2*x*(y + 1))",
+            "x^3*sqrt(y)*sqrt(x*y)/sqrt(x)",
+            "log(x*y/6) - 2*log(sqrt(x)) + exp(2*log(y))",
+            "exp(x - y/2)*exp(-x)/exp(1/2)",
+            "abs(c)*max(x, y, c) - min(x, c)",
+            "(x/y)^(2*x)*(1/x)^x",
+            "sin(-x)*cos(-y) + atan(-c)",
+        ] {
+            let own = problem(&format!("x:(0,oo) y:(0,oo) c |- {text} >= 0"));
+            let Goal::Holds(left, ..) = &own.goal else { unreachable!() };
+            let form = Context::of(&own).normal(left).unwrap().to_expr();
+            let put = |expr: &Expr| {
+                expr.substitute(&Symbol::new("x"), &Expr::ratio(a, 2))
+                    .substitute(&Symbol::new("y"), &Expr::ratio(b, 3))
+                    .substitute(&Symbol::new("c"), &Expr::integer(c))
+            };
+            let at = |expr: &Expr| crate::proving::tests::rough(&put(expr));
+            let (first, second) = (at(left), at(&form));
+            prop_assert!((first - second).abs() <= 1e-9 * (1.0 + first.abs()), "{text}: {first} {second}");
+        }
+    }
+}
