@@ -287,4 +287,5 @@ pub(crate) fn in_words(error: &std::io::Error) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests;

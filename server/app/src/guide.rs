@@ -64,6 +64,7 @@ fn distance(name: &str, check: &Check) -> usize {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -32,6 +32,13 @@ pub(crate) struct ChoiceOutcome {
     undefined: Option<(Condition, kernel::Counterexample)>,
 }
 
+impl ChoiceOutcome {
+    /// Whether the choice has a fault of scope or definedness of its own.
+    pub(crate) fn is_at_fault(&self) -> bool {
+        !self.depends.is_empty() || self.undefined.is_some() || self.baseless.is_some()
+    }
+}
+
 /// Judges a choice; `None` if it chooses nothing that can be judged.
 pub(crate) fn judge(
     engine: &Engine<'_>,
@@ -49,6 +56,14 @@ pub(crate) fn judge(
         return None;
     }
     let name = bound.name.clone();
+    let error = engine.argument.error.as_ref();
+    // A point that is picked is no threshold; a name bound to any value is one only as "n > …".
+    let is_index = error.is_some_and(|error| error.index == name);
+    if error.is_some_and(|error| error.points.contains(&name))
+        || (bound.introduction == Introduction::Arbitrary && !is_index)
+    {
+        return None;
+    }
     let range = range_after(engine, position, &name);
     let mut scope = entry.scope.clone();
     scope.retain(|other| *other != position && Some(*other) != range);
@@ -56,7 +71,6 @@ pub(crate) fn judge(
     scope.push(position);
     scope.extend(range);
     let mut setting = Setting::of(engine.argument, &scope);
-    let error = engine.argument.error.as_ref();
     if range.is_none()
         && bound.kind == Kind::Integer
         && let Some(error) = error
@@ -365,7 +379,7 @@ fn existence(
     // Points that the text fixed before it chose are fixed; all others are meant all at once.
     let fixed: BTreeSet<Symbol> = scope
         .iter()
-        .filter(|position| **position != outcome.entry)
+        .filter(|position| **position < outcome.entry)
         .filter_map(|position| match &engine.argument.entries[*position].content {
             Content::Binding(binding) => Some(binding.bound.iter().map(|bound| bound.name.clone())),
             _ => None,
@@ -471,6 +485,18 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
     let setting = Setting::of(engine.argument, &entry.scope).without(outcome.entry);
     let mut names = left.variables();
     names.extend(right.variables());
+    // What a choice by existence promises, if it were there.
+    if outcome.baseless.is_some()
+        && let Content::Binding(binding) = &engine.argument.entries[outcome.entry].content
+    {
+        let granted = binding.conditions.iter().fold(setting.clone(), |setting, condition| {
+            setting.and(condition.clone(), Origin::Earlier)
+        });
+        return engine.proves(&granted.problem(
+            &granted.closure(&names),
+            Goal::Holds(left.clone(), relation, right.clone()),
+        ));
+    }
     large_enough(engine, outcome).into_iter().any(|bound| {
         let setting = setting.clone().and(
             Condition::Holds(Expr::variable(&outcome.name), Relation::Greater, bound),

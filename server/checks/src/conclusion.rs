@@ -47,6 +47,26 @@ pub(crate) fn convergence_problem(
     let mut names = error.error.variables();
     names.insert(error.index.clone());
     names.extend(error.points.iter().cloned());
+    // A domain may lean on parameters ([0, a]), and they on what is known of them (a < 1).
+    let domain: Vec<&Condition> = error
+        .conditions
+        .iter()
+        .filter(|condition| condition.variables().iter().any(|name| names.contains(name)))
+        .collect();
+    names.extend(domain.iter().flat_map(|condition| condition.variables()));
+    let fixed: std::collections::BTreeSet<Symbol> = names
+        .iter()
+        .filter(|name| **name != error.index && !error.points.contains(name))
+        .cloned()
+        .collect();
+    let mut moving = error.points.clone();
+    moving.push(error.index.clone());
+    names.extend(
+        setting
+            .closure(&fixed)
+            .into_iter()
+            .filter(|name| !moving.contains(name)),
+    );
     let named = setting.clone().naming(&error.index, Kind::Integer);
     let mut problem = named.problem(
         &names,
@@ -61,10 +81,8 @@ pub(crate) fn convergence_problem(
         let inside = hypothesis.condition.variables();
         !inside.contains(&error.index) && !error.points.iter().any(|point| inside.contains(point))
     });
-    for condition in &error.conditions {
-        if condition.variables().is_subset(&names) {
-            problem = problem.assuming(condition.clone(), Origin::Domain);
-        }
+    for condition in domain {
+        problem = problem.assuming(condition.clone(), Origin::Domain);
     }
     problem
 }
@@ -137,6 +155,7 @@ pub(crate) fn limit(
     } else {
         term.minus(value)
     };
+    let difference = absolute(&difference);
     let mut names = difference.variables();
     names.insert(variable.clone());
     let mut problem = setting.clone().naming(variable, Kind::Integer).problem(
@@ -158,6 +177,25 @@ pub(crate) fn limit(
         let inside = hypothesis.condition.variables();
         !inside.contains(variable) || inside.len() == 1
     });
+    if let Goal::TendsToZero { term, index, .. } = &problem.goal
+        && let Some(error) = &engine.argument.error
+    {
+        // What tends to 0 uniformly does so at each point, and the bound is easier to find.
+        let points: Vec<Symbol> = error
+            .points
+            .iter()
+            .filter(|point| term.mentions(point))
+            .cloned()
+            .collect();
+        let together = problem.with_goal(Goal::TendsToZero {
+            term: term.clone(),
+            index: index.clone(),
+            points: points.clone(),
+        });
+        if !points.is_empty() && engine.proves(&together) {
+            return vanishes(engine, setting, &together, false, reading);
+        }
+    }
     vanishes(engine, setting, &problem, false, reading)
 }
 

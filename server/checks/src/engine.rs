@@ -5,7 +5,7 @@ use crate::finding::Shown;
 use crate::scope::{Setting, is_tolerance_name, quantified};
 use argument::Argument;
 use kernel::{
-    Budget, Condition, Counterexample, Expr, Fuel, Goal, Kind, Origin, Problem, Reason, Relation, Symbol,
+    Budget, Condition, Counterexample, Expr, Fuel, Function, Goal, Kind, Node, Origin, Problem, Reason, Relation, Symbol,
     Verdict, decide, proving, refuting, show,
 };
 use std::cell::{Cell, RefCell};
@@ -164,7 +164,10 @@ impl<'a> Engine<'a> {
             Verdict::Proved(certificate) => self.met_or_unsettled(&whole, &certificate, reading),
             Verdict::Unsettled(obstacle) => Judgement::unsettled(&stood_in_the_way(&obstacle), reading),
             Verdict::Refuted(counterexample) => {
-                if let Some(reason) = setting.protection(&all) {
+                let protection = setting
+                    .protection(&all)
+                    .or_else(|| beyond_the_text(left, right, &counterexample));
+                if let Some(reason) = protection {
                     return Judgement::unsettled(&reason, reading);
                 }
                 self.between(&whole, counterexample, index_is_governed, reading)
@@ -203,10 +206,14 @@ impl<'a> Engine<'a> {
             match self.ask(&strongest) {
                 Verdict::Refuted(stronger) => {
                     // The point of the text's own hypotheses is the simpler one; it stands if it
-                    // does not lean on a value that an author would have excluded.
-                    let chosen = if unspoken.iter().all(|(condition, _)| {
-                        admits(condition, &counterexample)
-                    }) {
+                    // does not lean on a large tolerance or a threshold below 0.
+                    let chosen = if unspoken
+                        .iter()
+                        .filter(|(condition, _)| {
+                            !matches!(condition, Condition::Holds(_, Relation::GreaterEqual, _))
+                        })
+                        .all(|(condition, _)| admits(condition, &counterexample))
+                    {
                         counterexample
                     } else {
                         stronger
@@ -308,6 +315,32 @@ impl<'a> Engine<'a> {
             },
         )
     }
+}
+
+/// What a counterexample leans on that no author would accept: free values of a function of
+/// which the text says more than hypotheses can carry, or the corner of an absolute value whose
+/// derivative was taken piece by piece.
+fn beyond_the_text(left: &Expr, right: &Expr, counterexample: &Counterexample) -> Option<String> {
+    let unknown = left
+        .unknown_functions()
+        .into_iter()
+        .chain(right.unknown_functions())
+        .next();
+    if let Some(function) = unknown {
+        return Some(format!(
+            "not decided: it speaks of {function}, of which not everything is known here"
+        ));
+    }
+    let mut corner = false;
+    for side in [left, right] {
+        side.visit(&mut |part| {
+            if let Node::Div(_, below) = part.node() {
+                corner |= matches!(below.node(), Node::Call(Function::Abs, _));
+            }
+        });
+    }
+    (corner && counterexample.is_undefined())
+        .then(|| "not decided where the absolute value has its corner".to_owned())
 }
 
 /// Whether a counterexample's values satisfy a simple bound.

@@ -24,7 +24,18 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
         .argument
         .entries
         .iter()
-        .all(|entry| !matches!(entry.content, Content::Unread { .. }));
+        .all(|entry| !matches!(entry.content, Content::Unread { .. }))
+        // What was not decided may be the very thing that shows it; a missing choice, though,
+        // leaves its steps undecided for want of the choice.
+        && (judged
+            .findings
+            .iter()
+            .any(|told| told.check.name == catalogue::SYMBOL_NOT_INTRODUCED.name)
+            || !judged
+                .judgements
+                .iter()
+                .flatten()
+                .any(|judgement| judgement.verdict == VerdictWord::Unsettled));
     let mut false_conclusion = false;
     let mut gap = false;
     for (position, entry) in engine.argument.entries.iter().enumerate() {

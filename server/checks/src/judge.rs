@@ -196,7 +196,7 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
         if charges[line].is_none() {
             charges[line] = choices
                 .iter()
-                .filter(|outcome| outcome.judgement.is_refuted())
+                .filter(|outcome| outcome.judgement.is_refuted() || outcome.is_at_fault())
                 .find(|outcome| choice::explains(engine, outcome, line))
                 .map(|outcome| outcome.entry);
         }

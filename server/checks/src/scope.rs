@@ -1,7 +1,9 @@
 //! Hypotheses in force: from a claim's scope to the variables and hypotheses of a problem.
 
 use argument::{Argument, Assertion, Binding, Content, Entry, Introduction, Role};
-use kernel::{Condition, Goal, Hypothesis, Kind, Origin, Problem, Symbol, Variable};
+use kernel::{
+    Condition, Expr, Goal, Hypothesis, Kind, Origin, Problem, Relation, Symbol, Variable,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What governs a claim, before it is cut down to what the goal depends on.
@@ -34,15 +36,15 @@ impl Setting {
         }
         for &position in scope {
             if let Some(entry) = argument.entries.get(position) {
-                setting.enter(argument, entry, position);
+                setting.enter(entry, position);
             }
         }
         setting
     }
 
-    fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {
+    fn enter(&mut self, entry: &Entry, position: usize) {
         match &entry.content {
-            Content::Binding(binding) => self.bind(argument, entry, binding, position),
+            Content::Binding(binding) => self.bind(entry, binding, position),
             Content::Assertion(assertion)
                 if matches!(
                     entry.role,
@@ -77,7 +79,7 @@ impl Setting {
         }
     }
 
-    fn bind(&mut self, argument: &Argument, entry: &Entry, binding: &Binding, position: usize) {
+    fn bind(&mut self, entry: &Entry, binding: &Binding, position: usize) {
         let origin = match entry.role {
             Some(Role::Choice) => Origin::Choice,
             Some(Role::Range | Role::Condition) => Origin::Range,
@@ -85,28 +87,36 @@ impl Setting {
             _ => Origin::Domain,
         };
         for bound in &binding.bound {
-            let known = argument
-                .givens
-                .iter()
-                .find(|given| given.name == bound.name);
             let restates = binding
                 .conditions
                 .iter()
                 .any(|condition| condition.variables().contains(&bound.name));
-            // A name that is bound anew loses what was said of its older bearer; a binding that
-            // says nothing ("fix x") keeps the domain that the exercise gives.
-            self.hypotheses
-                .retain(|(hypothesis, from)| {
-                    !hypothesis.condition.variables().contains(&bound.name)
-                        || (from.is_none() && !restates)
-                        || (from.is_none() && known.is_some() && keeps_domain(hypothesis, &bound.name))
-                });
+            // A name that is bound anew loses what was said of its older bearer. A binding that
+            // says nothing ("fix x") keeps the domain that the exercise gives, and a choice that
+            // was made from a point stays tied to it when the text says "for all x" after it.
+            self.hypotheses.retain(|(hypothesis, from)| {
+                let names = hypothesis.condition.variables();
+                !names.contains(&bound.name)
+                    || (from.is_none() && (!restates || names.len() == 1))
+                    || (hypothesis.origin == Origin::Choice
+                        && bound.introduction == Introduction::Arbitrary
+                        && names.iter().any(|name| self.chosen.contains_key(name)))
+            });
             self.variables.retain(|variable| variable.name != bound.name);
             self.introduce(&bound.name, bound.kind);
             if bound.introduction == Introduction::Arbitrary {
                 self.chosen.remove(&bound.name);
             } else {
                 self.chosen.insert(bound.name.clone(), position);
+                if bound.kind == Kind::Integer {
+                    // Thresholds that are integers are positive ones (common practice).
+                    let positive = Condition::Holds(
+                        Expr::variable(&bound.name),
+                        Relation::GreaterEqual,
+                        Expr::integer(1),
+                    );
+                    self.assume(&positive, Origin::Domain, Some(position));
+                }
             }
         }
         for condition in &binding.conditions {
@@ -230,16 +240,6 @@ impl Setting {
             .collect();
         found.sort_by_key(|name| !name.as_str().starts_with('ε'));
         found
-    }
-}
-
-/// Whether a domain hypothesis from the exercise still binds a name that is bound anew: the
-/// index's and the points' own domain does (x stays in [0, 1] though the text says "for x ≥ a").
-fn keeps_domain(hypothesis: &Hypothesis, name: &Symbol) -> bool {
-    hypothesis.origin == Origin::Domain && hypothesis.condition.variables().len() == 1 && {
-        // An index's lower bound by convention is repeated by its binding; a tolerance's too.
-        let _ = name;
-        true
     }
 }
 

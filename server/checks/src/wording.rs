@@ -153,15 +153,19 @@ pub(crate) fn no_cure(separation: &kernel::recheck::Separation) -> String {
         .iter()
         .map(|(name, value)| format!("{name} = {}", show::plain(value)))
         .collect();
+    let place = if values.is_empty() {
+        String::new()
+    } else {
+        format!(" at {}", values.join(", "))
+    };
     format!(
-        "No such choice exists: at {} the distance to the limit is at least {} for infinitely many n.",
-        values.join(", "),
+        "For arbitrarily large n its value{place} is at least {}, so it does not become small.",
         show::plain(separation.bound())
     )
 }
 
 pub(crate) fn no_such_threshold(name: &str, term: &str, why: &str) -> String {
-    format!("There need not be such {name}: {term} does not become small. {why}")
+    format!("There need not be such {name}, for {term} would have to become small. {why}")
 }
 
 pub(crate) fn unbound(name: &str) -> String {

@@ -1,3 +1,5 @@
+//! Which drafts are found, in which order, and what is told of the rest.
+
 use super::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 

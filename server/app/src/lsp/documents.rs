@@ -249,6 +249,7 @@ fn format(language: &str, url: &Url, text: &str) -> Format {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

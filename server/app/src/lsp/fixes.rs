@@ -176,6 +176,3 @@ fn workspace_edit(edit: TextEdit, current: &Current, editor: &Editor, url: &Url)
         ..WorkspaceEdit::default()
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -229,4 +229,5 @@ fn find_ignoring_case(text: &[u8], part: &[u8]) -> Option<usize> {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests;

@@ -185,6 +185,7 @@ fn capital(word: &str) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
     use crate::report::example;

@@ -74,6 +74,7 @@ fn nothing_checked(review: &Review, index: usize, argument: &ArgumentReport) -> 
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
     use crate::report::example;

@@ -214,4 +214,5 @@ fn broke_off(outbox: &Outbox, id: Option<Id>) {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests;

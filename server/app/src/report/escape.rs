@@ -43,6 +43,7 @@ pub(crate) fn visible_lines(text: &str) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

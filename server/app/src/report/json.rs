@@ -303,4 +303,5 @@ fn replacement<'run>(
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests;

@@ -173,6 +173,7 @@ fn keep_start(text: &str, columns: usize) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -214,11 +214,10 @@ impl Page {
     fn finding_details(&mut self, scene: &Scene<'_>, finding: &Finding, rest: &str) {
         let columns = self.style.columns;
         let margin = INDENT + 2;
-        if let Some(shown) = &finding.counterexample {
-            if !words::tells(&finding.message, shown) {
-                let sentence = visible(&words::counterexample(shown)).into_owned();
-                self.push(wrap(&sentence, columns, margin));
-            }
+        let untold = |shown: &&checks::Shown| !words::tells(&finding.message, shown);
+        if let Some(shown) = finding.counterexample.as_ref().filter(untold) {
+            let sentence = visible(&words::counterexample(shown)).into_owned();
+            self.push(wrap(&sentence, columns, margin));
         }
         self.push(wrap(rest, columns, margin));
         for related in &finding.related {
@@ -361,4 +360,5 @@ fn capital(sentence: &str) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests;

@@ -148,6 +148,7 @@ pub(crate) fn head_and_rest(message: &str) -> (&str, &str) {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

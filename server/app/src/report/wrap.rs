@@ -56,6 +56,7 @@ pub(crate) fn shorten(text: &str, columns: usize) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -1,3 +1,5 @@
+//! Sound, unusual and broken frames, in pieces of any size.
+
 use super::*;
 use serde_json::json;
 

@@ -1,3 +1,5 @@
+//! The report for programs against its golden text.
+
 use super::*;
 use crate::report::example;
 

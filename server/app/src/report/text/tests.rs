@@ -1,3 +1,5 @@
+//! The report for people against its golden text and its promises.
+
 use super::*;
 use crate::report::example;
 use checks::Review;
