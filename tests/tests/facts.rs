@@ -12,7 +12,7 @@ use tests::draft::in_parallel;
 use tests::facts::{Fact, Source, read};
 
 /// The share of facts that must be decided.
-const DECIDED_SHARE: f64 = 0.85;
+const DECIDED_SHARE: f64 = 0.95;
 /// The share of relations among them that must be decided.
 const RELATIONS_DECIDED_SHARE: f64 = 0.95;
 const LEAST_FACTS: usize = 45;

@@ -97,10 +97,15 @@ pub(crate) fn judge(
         judgement: Judgement::unsettled("nothing here says what this choice is for", String::new()),
         aim: aim.clone(),
         setting: setting.clone(),
-        depends: depends_on(engine, &setting, &before, binding, &name, &points),
+        depends: Vec::new(),
         baseless: None,
         undefined: undefined(engine, &before, binding, &name),
     };
+    // Only what the index must exceed is a threshold; other chosen quantities (t = x/n, a
+    // witness) may depend on anything.
+    if range.is_some() || is_index {
+        outcome.depends = depends_on(engine, &setting, &before, binding, &name, &points);
+    }
     if bound.introduction == Introduction::Existing
         && let Some(judgement) = existence(engine, &before, &scope, binding, &mut outcome)
     {

@@ -25,17 +25,16 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
         .entries
         .iter()
         .all(|entry| !matches!(entry.content, Content::Unread { .. }))
-        // What was not decided may be the very thing that shows it; a missing choice, though,
-        // leaves its steps undecided for want of the choice.
-        && (judged
+        // What was not decided may be the very thing that shows it.
+        && !judged
+            .judgements
+            .iter()
+            .flatten()
+            .any(|judgement| judgement.verdict == VerdictWord::Unsettled)
+        && !judged
             .findings
             .iter()
-            .any(|told| told.check.name == catalogue::SYMBOL_NOT_INTRODUCED.name)
-            || !judged
-                .judgements
-                .iter()
-                .flatten()
-                .any(|judgement| judgement.verdict == VerdictWord::Unsettled));
+            .any(|told| told.severity == Severity::Warning);
     let mut false_conclusion = false;
     let mut gap = false;
     for (position, entry) in engine.argument.entries.iter().enumerate() {
@@ -86,7 +85,11 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
             );
         }
     }
-    judged.established = if faulty || false_conclusion || gap {
+    let warned = judged
+        .findings
+        .iter()
+        .any(|told| told.severity == Severity::Warning);
+    judged.established = if faulty || warned || false_conclusion || gap {
         Some(false)
     } else if reached {
         Some(true)

@@ -231,6 +231,9 @@ impl Page {
             let old = shorten(&scene.quote(replacement.span), CLAIM_COLUMNS);
             let said = if old.is_empty() {
                 format!("This would mend it: insert {new}")
+            } else if replacement.span == finding.span {
+                // The carets show already what is replaced.
+                format!("This would mend it: {new}")
             } else {
                 format!("This would mend it: write {new} in place of {old}")
             };

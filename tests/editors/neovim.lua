@@ -1,0 +1,171 @@
+-- Runs inside Neovim; see neovim.sh. Every wait polls a condition up to a deadline.
+local work = vim.env.WORK
+local deadline = 60000
+local passed, failed, log = 0, 0, {}
+
+local function check(name, ok, detail)
+  if ok then
+    passed = passed + 1
+    table.insert(log, 'ok      ' .. name)
+  else
+    failed = failed + 1
+    table.insert(log, 'FAILED  ' .. name .. (detail and ': ' .. vim.inspect(detail) or ''))
+  end
+  return ok
+end
+
+local function save(name, lines)
+  local file = assert(io.open(work .. '/' .. name, 'w'))
+  file:write(table.concat(lines, '\n'), '\n')
+  file:close()
+end
+
+local function wait(condition)
+  return vim.wait(deadline, condition, 20)
+end
+
+local mistake = '\\frac{x}{n+x} \\ge \\frac{x}{n}'
+local mended = '\\frac{x}{n+x} \\le \\frac{x}{n}'
+local draft = {
+  '**Exercise 1.** Let $f_n(x) = \\frac{x}{n+x}$. Show that $f_n \\to 0$ uniformly on $[0,1]$.',
+  '',
+  '**Proof.** 😀 Let $ε > 0$ and choose $N > 1/ε$. Then for all $n > N$ and all $x \\in [0,1]$ '
+    .. '(our field 𝔽 is ℝ here) we have $|f_n(x)| = '
+    .. mistake
+    .. ' \\le \\frac1n < ε$.',
+}
+
+local function errors(buffer)
+  return vim.diagnostic.get(buffer, { severity = vim.diagnostic.severity.ERROR })
+end
+
+local function marked(buffer, diagnostic)
+  local from, to = diagnostic, diagnostic
+  local text = vim.api.nvim_buf_get_text(
+    buffer, from.lnum, from.col, to.end_lnum, to.end_col, {})
+  return table.concat(text, '\n')
+end
+
+local function find(buffer, text)
+  for number, line in ipairs(vim.api.nvim_buf_get_lines(buffer, 0, -1, false)) do
+    local column = line:find(text, 1, true)
+    if column then
+      return number - 1, column - 1
+    end
+  end
+  error('not in the buffer: ' .. text)
+end
+
+local function replace(buffer, old, new)
+  local line, column = find(buffer, old)
+  vim.api.nvim_buf_set_text(buffer, line, column, line, column + #old, { new })
+end
+
+local function hover_text(buffer)
+  local line, column = find(buffer, mistake)
+  vim.api.nvim_win_set_cursor(0, { line + 1, column + 2 })
+  vim.lsp.buf.hover()
+  local shown
+  wait(function()
+    for _, window in ipairs(vim.api.nvim_list_wins()) do
+      if vim.api.nvim_win_get_config(window).relative ~= '' then
+        local content = vim.api.nvim_win_get_buf(window)
+        shown = table.concat(vim.api.nvim_buf_get_lines(content, 0, -1, false), '\n')
+        return true
+      end
+    end
+  end)
+  return shown or ''
+end
+
+local function find_server()
+  local own = tostring(vim.uv.os_getpid())
+  local found = vim.fn.systemlist({ 'pgrep', '-P', own, '-f', 'majorant serve' })
+  save('server', { found[1] or '' })
+  return found
+end
+
+local function symbols(buffer)
+  local params = { textDocument = vim.lsp.util.make_text_document_params(buffer) }
+  local answers = vim.lsp.buf_request_sync(buffer, 'textDocument/documentSymbol', params, deadline)
+  local names = {}
+  for _, answer in pairs(answers or {}) do
+    for _, symbol in ipairs(answer.result or {}) do
+      table.insert(names, symbol.name)
+    end
+  end
+  return names
+end
+
+local function run()
+  vim.opt.runtimepath:prepend(vim.env.XDG_CONFIG_HOME .. '/nvim')
+  vim.cmd('filetype on')
+  vim.lsp.enable('majorant')
+  save('draft.md', draft)
+  vim.cmd.edit(work .. '/draft.md')
+  local buffer = vim.api.nvim_get_current_buf()
+
+  check('the server starts', wait(function()
+    return #vim.lsp.get_clients({ bufnr = buffer, name = 'majorant' }) == 1
+  end))
+  check('one server runs', #find_server() == 1)
+  local client = vim.lsp.get_clients({ bufnr = buffer, name = 'majorant' })[1]
+  check('columns are UTF-8', client.offset_encoding == 'utf-8', client.offset_encoding)
+
+  check('the mistake is found', wait(function()
+    return #errors(buffer) == 1
+  end), vim.diagnostic.get(buffer))
+  local finding = errors(buffer)[1] or {}
+  check('the right text is marked', finding.lnum and marked(buffer, finding) == mistake,
+    finding.lnum and marked(buffer, finding))
+  check('the source is named', finding.source == 'majorant', finding.source)
+  check('the check is named', finding.code == 'step-reversed', finding.code)
+
+  local hover = hover_text(buffer)
+  check('the hover tells the verdict', hover:find('False', 1, true) ~= nil, hover)
+  check('the hover shows numbers', hover:find('left side', 1, true) ~= nil, hover)
+  check('the outline has the exercise', vim.tbl_contains(symbols(buffer), 'Exercise 1'),
+    symbols(buffer))
+
+  local before = vim.api.nvim_buf_get_lines(buffer, 2, 3, false)[1]
+  vim.lsp.buf.code_action({ apply = true })
+  check('the fix is applied', wait(function()
+    return vim.api.nvim_buf_get_lines(buffer, 2, 3, false)[1] ~= before
+  end))
+  local line = vim.api.nvim_buf_get_lines(buffer, 2, 3, false)[1]
+  check('the fix changes what it says and nothing else', line == draft[3]:gsub('\\ge', '\\le'), line)
+  check('the error goes with the mistake', wait(function()
+    return #errors(buffer) == 0
+  end), errors(buffer))
+
+  replace(buffer, mended, mistake)
+  check('the error comes with the mistake', wait(function()
+    return #errors(buffer) == 1
+  end))
+  vim.api.nvim_buf_set_lines(buffer, 1, 1, false, { '', 'A line with 😀 and ε before it.' })
+  check('the mark moves with the text', wait(function()
+    local one = errors(buffer)[1]
+    return one and one.lnum == 4 and marked(buffer, one) == mistake
+  end), errors(buffer))
+  -- Line by line and letter by letter, as fingers do.
+  replace(buffer, '\\ge', '\\')
+  replace(buffer, '{n+x} \\ ', '{n+x} \\l ')
+  replace(buffer, '\\l ', '\\le ')
+  check('typing mends it', wait(function()
+    return #errors(buffer) == 0
+  end), errors(buffer))
+
+  vim.cmd.write()
+  vim.cmd.bdelete()
+  check('closing clears', wait(function()
+    return #vim.diagnostic.get(nil) == 0
+  end))
+end
+
+local ok, trouble = xpcall(run, debug.traceback)
+if not ok then
+  check('the test runs to its end', false, trouble)
+end
+save('log', log)
+save('tally', { passed .. ' ' .. failed })
+vim.cmd('qall!')
