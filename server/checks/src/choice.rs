@@ -208,7 +208,12 @@ fn aim(
             last,
             Relation::Less | Relation::LessEqual | Relation::Equal
         );
-        if upward {
+        // A chain about something else (2√n > 1/ε, a side estimate) is not what N is for.
+        let about = match &engine.argument.error {
+            Some(_) => crate::relation::is_error(engine, left),
+            None => true,
+        };
+        if upward && about {
             let relation = if strict {
                 Relation::Less
             } else {
@@ -501,6 +506,33 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
             &granted.closure(&names),
             Goal::Holds(left.clone(), relation, right.clone()),
         ));
+    }
+    // "… < ε" of something that tends to 0 is true from some threshold on.
+    if let Some(error) = &engine.argument.error
+        && matches!(relation, Relation::Less | Relation::LessEqual)
+        && !right.variables().is_empty()
+        && right.variables().iter().all(crate::scope::is_tolerance_name)
+    {
+        let moving = if left.mentions(&error.index) {
+            left.clone()
+        } else {
+            left.substitute(&outcome.name, &Expr::variable(&error.index))
+        };
+        let points: Vec<Symbol> = error
+            .points
+            .iter()
+            .filter(|point| moving.mentions(point))
+            .cloned()
+            .collect();
+        let asked = engine.vanishing(
+            &Setting::of(engine.argument, &[]),
+            &crate::conclusion::absolute(&moving),
+            &error.index,
+            &points,
+        );
+        if moving.mentions(&error.index) && engine.proves(&asked) {
+            return true;
+        }
     }
     large_enough(engine, outcome).into_iter().any(|bound| {
         let setting = setting.clone().and(

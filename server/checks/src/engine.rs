@@ -170,7 +170,8 @@ impl<'a> Engine<'a> {
                 if let Some(reason) = protection {
                     return Judgement::unsettled(&reason, reading);
                 }
-                self.between(&whole, counterexample, index_is_governed, reading)
+                let ranges = self.unsaid_ranges(setting, &whole);
+                self.between(&whole, counterexample, index_is_governed, ranges, reading)
             }
         }
     }
@@ -196,9 +197,11 @@ impl<'a> Engine<'a> {
         problem: &Problem,
         counterexample: Counterexample,
         index_is_governed: bool,
+        ranges: Vec<(Condition, String)>,
         reading: String,
     ) -> Judgement {
-        let unspoken = self.unspoken(problem, index_is_governed);
+        let mut unspoken = self.unspoken(problem, index_is_governed);
+        unspoken.extend(ranges);
         if !unspoken.is_empty() {
             let strongest = unspoken.iter().fold(problem.clone(), |problem, (condition, _)| {
                 problem.assuming(condition.clone(), Origin::Assumption)
@@ -237,6 +240,36 @@ impl<'a> Engine<'a> {
             }
         }
         refuted(counterexample, reading)
+    }
+
+    /// "n > N" for thresholds that are in force and that nothing ties to the index: the range
+    /// was said in words that were not read ("for such n"), or left out.
+    fn unsaid_ranges(&self, setting: &Setting, problem: &Problem) -> Vec<(Condition, String)> {
+        let Some(index) = self.argument.error.as_ref().map(|error| &error.index) else {
+            return Vec::new();
+        };
+        if problem.variable(index).is_none() {
+            return Vec::new();
+        }
+        setting
+            .chosen
+            .keys()
+            .filter(|name| *name != index && problem.variable(name).is_some())
+            .filter(|name| {
+                !problem.hypotheses.iter().any(|hypothesis| {
+                    let names = hypothesis.condition.variables();
+                    names.contains(*name) && names.contains(index)
+                })
+            })
+            .map(|name| {
+                let range = Condition::Holds(
+                    Expr::variable(index),
+                    Relation::Greater,
+                    Expr::variable(name),
+                );
+                (range, format!("{index} > {name}"))
+            })
+            .collect()
     }
 
     /// Hypotheses that authors leave unspoken: small tolerances, indices from some n₀ on where

@@ -51,11 +51,19 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
             told.severity == Severity::Error && told.check.name == "threshold-depends-on-point"
         }) && !(faulty && entry.role != Some(Role::Conclusion))
         {
-            let is_aim = engine.argument.error.as_ref() == Some(error);
+            let is_aim = engine
+                .argument
+                .error
+                .as_ref()
+                .is_some_and(|aim| aim.error == error.error);
             // A mistake above that leads to this conclusion is the root; the conclusion is told
             // by itself where the text has none, or where it speaks of something else.
             if !faulty || !is_aim {
                 false_conclusion = true;
+                // Said twice ("Yes. … Hence uniformly"): the later, fuller sentence carries it.
+                judged
+                    .findings
+                    .retain(|told| told.check.name != catalogue::CONCLUSION_FALSE.name);
                 judged.findings.push(
                     Told::new(
                         &catalogue::CONCLUSION_FALSE,

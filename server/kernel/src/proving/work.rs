@@ -34,17 +34,11 @@ impl Work {
 
     /// Takes a step if it follows.
     pub(super) fn take(&mut self, step: Step) -> bool {
-        let before = self.context.facts().len();
-        let mut next = self.context.clone();
-        if next.step(&step).is_none() {
-            return false;
+        let done = self.context.step(&step).is_some();
+        if done {
+            self.steps.push(step);
         }
-        if next.facts().len() == before {
-            return true;
-        }
-        self.context = next;
-        self.steps.push(step);
-        true
+        done
     }
 
     /// The number of facts.

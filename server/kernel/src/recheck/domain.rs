@@ -225,11 +225,16 @@ impl Context {
                 .is_some_and(|form| self.sign_of_fraction(&form).stands(relation))
     }
 
-    /// Adds a fact about an expression.
-    pub(super) fn record_expr(&mut self, expr: &Expr, sign: Sign) -> Option<usize> {
-        let form = self.normal(expr)?;
-        let poly: Poly = self.signed_numerator(&form);
-        Some(self.record(&poly, sign))
+    /// Adds facts about expressions: all of them, or none if one has no normal form.
+    pub(super) fn record_all(&mut self, values: &[(Expr, Sign)]) -> Option<()> {
+        let polys: Vec<(Poly, Sign)> = values
+            .iter()
+            .map(|(value, sign)| Some((self.signed_numerator(&self.normal(value)?), *sign)))
+            .collect::<Option<_>>()?;
+        for (poly, sign) in &polys {
+            self.record(poly, *sign);
+        }
+        Some(())
     }
 }
 

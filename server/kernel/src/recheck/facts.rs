@@ -5,6 +5,7 @@
 //! nonnegative base and never 0 for a base that is not 0). Facts are true under every such choice, which is why each rule states its
 //! conditions; that the goal is defined is checked apart.
 
+use super::normal::Fraction;
 use super::poly::Poly;
 use super::proof::Sign;
 use super::range::Range;
@@ -12,7 +13,9 @@ use super::signed::Signed;
 use crate::expr::{Constant, Expr, Function, Node, Relation};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
-use std::collections::BTreeMap;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, HashMap};
+use std::rc::Rc;
 
 /// What is known about one value.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -106,6 +109,25 @@ pub struct Context {
     /// Ranges of primitive polynomials without constant term.
     bounds: BTreeMap<Poly, Range>,
     absurd: bool,
+    memo: Memo,
+}
+
+/// Results that hold until the next fact comes; a copy of a context starts without them.
+#[derive(Debug, Default)]
+struct Memo {
+    normal: RefCell<HashMap<Expr, Option<Fraction>>>,
+    ranges: RefCell<HashMap<Expr, Range>>,
+    /// Enclosures of constants hold always and are shared.
+    constants: Rc<RefCell<HashMap<Expr, Range>>>,
+}
+
+impl Clone for Memo {
+    fn clone(&self) -> Self {
+        Self {
+            constants: Rc::clone(&self.constants),
+            ..Self::default()
+        }
+    }
 }
 
 impl Context {
@@ -160,6 +182,8 @@ impl Context {
     }
 
     fn learn_sign(&mut self, poly: &Poly, sign: Sign) {
+        self.memo.normal.borrow_mut().clear();
+        self.memo.ranges.borrow_mut().clear();
         let (content, primitive) = poly.primitive();
         if primitive.as_constant().is_some() {
             let value = Known::of_range(&Range::point(&content));
@@ -299,9 +323,38 @@ impl Context {
         }
     }
 
+    /// The normal form, computed once for the facts at hand.
+    pub(super) fn remembered(
+        &self,
+        expr: &Expr,
+        compute: impl FnOnce() -> Option<Fraction>,
+    ) -> Option<Fraction> {
+        if let Some(known) = self.memo.normal.borrow().get(expr) {
+            return known.clone();
+        }
+        let form = compute();
+        self.memo
+            .normal
+            .borrow_mut()
+            .insert(expr.clone(), form.clone());
+        form
+    }
+
     /// The range of an atom: its bounds, and what its function gives.
     #[must_use]
     pub fn range_of_atom(&self, atom: &Expr) -> Range {
+        if let Some(known) = self.memo.ranges.borrow().get(atom) {
+            return known.clone();
+        }
+        let range = self.compute_range(atom);
+        self.memo
+            .ranges
+            .borrow_mut()
+            .insert(atom.clone(), range.clone());
+        range
+    }
+
+    fn compute_range(&self, atom: &Expr) -> Range {
         let poly = Poly::atom(atom.clone());
         let mut range = self.bounds.get(&poly).cloned().unwrap_or_default();
         let own = self.stored(&poly);
@@ -318,7 +371,15 @@ impl Context {
         if !matches!(atom.node(), Node::Variable(_) | Node::Apply(..))
             && atom.variables().is_empty()
         {
-            return super::bracket::enclose(atom).unwrap_or_default();
+            if let Some(known) = self.memo.constants.borrow().get(atom) {
+                return known.clone();
+            }
+            let range = super::bracket::enclose(atom).unwrap_or_default();
+            self.memo
+                .constants
+                .borrow_mut()
+                .insert(atom.clone(), range.clone());
+            return range;
         }
         let positive = || Range::above(RBig::ZERO, true);
         let nonnegative = || Range::above(RBig::ZERO, false);
@@ -366,14 +427,14 @@ impl Context {
 
     /// What is known about the sign of a fraction by inspection.
     #[must_use]
-    pub fn sign_of_fraction(&self, fraction: &super::normal::Fraction) -> Known {
+    pub fn sign_of_fraction(&self, fraction: &Fraction) -> Known {
         self.sign_of(&self.signed_numerator(fraction))
     }
 
     /// A polynomial of the same sign as the fraction: the numerator, turned by each factor of
     /// the denominator of known sign, and multiplied by the others that have an odd exponent.
     #[must_use]
-    pub fn signed_numerator(&self, fraction: &super::normal::Fraction) -> Poly {
+    pub fn signed_numerator(&self, fraction: &Fraction) -> Poly {
         let mut poly = fraction.numerator().clone();
         for (factor, power) in fraction.denominator() {
             if power % 2 == 0 {

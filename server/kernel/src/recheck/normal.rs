@@ -114,6 +114,13 @@ impl Context {
         match expr.node() {
             Node::Number(value) => Some(Fraction::number(value.clone())),
             Node::Constant(_) | Node::Variable(_) => Some(Fraction::poly(Poly::atom(expr.clone()))),
+            _ => self.remembered(expr, || self.compute_normal(expr)),
+        }
+    }
+
+    fn compute_normal(&self, expr: &Expr) -> Option<Fraction> {
+        match expr.node() {
+            Node::Number(_) | Node::Constant(_) | Node::Variable(_) => None,
             Node::Add(terms) => self.sum(terms.iter().map(|term| self.normal(term))),
             Node::Neg(inner) => {
                 let inner = self.normal(inner)?;

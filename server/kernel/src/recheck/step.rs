@@ -9,7 +9,8 @@ use crate::goal::{Goal, Kind, Problem};
 use dashu::rational::RBig;
 
 impl Context {
-    /// Takes one step; `None` if it does not follow. The places of the new facts are the last.
+    /// Takes one step; `None` if it does not follow, and then nothing has changed. The places of
+    /// the new facts are the last.
     #[must_use]
     pub fn step(&mut self, step: &Step) -> Option<()> {
         match step {
@@ -37,9 +38,7 @@ impl Context {
                     .all(|(value, sign)| self.sign_of_expr(value).has(*sign))
                     && instance.integers.iter().all(|value| self.is_integer(value));
                 met.then_some(())?;
-                for (value, sign) in &instance.gives {
-                    self.record_expr(value, *sign)?;
-                }
+                self.record_all(&instance.gives)?;
             }
             Step::Roots {
                 value,
@@ -74,8 +73,10 @@ impl Context {
                 let inside = range.low.is_some_and(|(own, _)| *low < own)
                     && range.high.is_some_and(|(own, _)| own < *high);
                 inside.then_some(())?;
-                self.record_expr(&value.minus(&Expr::number(low.clone())), Sign::Positive)?;
-                self.record_expr(&Expr::number(high.clone()).minus(value), Sign::Positive)?;
+                self.record_all(&[
+                    (value.minus(&Expr::number(low.clone())), Sign::Positive),
+                    (Expr::number(high.clone()).minus(value), Sign::Positive),
+                ])?;
             }
             Step::Instance(problem, proof, values) => self.instance(problem, proof, values)?,
             Step::Refute(value, sign, steps) => self.refute(value, *sign, steps)?,
@@ -271,8 +272,7 @@ impl Context {
             Relation::Equal => Sign::Zero,
             Relation::NotEqual => Sign::NonZero,
         };
-        self.record_expr(&gap, sign)?;
-        Some(())
+        self.record_all(&[(gap, sign)])
     }
 
     fn refute(&mut self, value: &Expr, sign: Sign, steps: &[Step]) -> Option<()> {
@@ -333,17 +333,18 @@ impl Context {
             } else {
                 Sign::NonNegative
             };
-            self.record_expr(&gap, sign)?;
-            return Some(());
+            return self.record_all(&[(gap, sign)]);
         }
         let zero = Expr::integer(0);
         let fits = matches!(relation, Relation::GreaterEqual | Relation::Equal)
             && inner.holds(&term, Relation::GreaterEqual, &zero)
             && inner.holds(&at(&own), Relation::GreaterEqual, &zero);
         fits.then_some(())?;
+        self.record_all(&[
+            (at(from).minus(sum), Sign::NonNegative),
+            (sum.clone(), Sign::NonNegative),
+        ])?;
         self.convergent.push(sum.clone());
-        self.record_expr(&at(from).minus(sum), Sign::NonNegative)?;
-        self.record_expr(sum, Sign::NonNegative)?;
         Some(())
     }
 
@@ -376,8 +377,7 @@ impl Context {
         }
         .into();
         let first = body.substitute(index, from);
-        self.record_expr(&sum.minus(&first).minus(&rest), Sign::Zero)?;
-        Some(())
+        self.record_all(&[(sum.minus(&first).minus(&rest), Sign::Zero)])
     }
 
     /// (1 − q) Σ t(k) = t(from) − t(to + 1), and for a series with |q| < 1 the same without the
@@ -407,10 +407,12 @@ impl Context {
             first.minus(&body.substitute(index, &next))
         } else {
             super::series::is_small(self, ratio).then_some(())?;
-            self.convergent.push(sum.clone());
             first
         };
-        self.record_expr(&total.minus(&value), Sign::Zero)?;
+        self.record_all(&[(total.minus(&value), Sign::Zero)])?;
+        if to.is_none() {
+            self.convergent.push(sum.clone());
+        }
         Some(())
     }
 }

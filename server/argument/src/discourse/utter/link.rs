@@ -97,7 +97,30 @@ impl Reader<'_> {
             .as_ref()
             .filter(|(reason, _)| *reason == formula && self.carry_formula != formula)
             .map(|(_, carry)| carry.clone());
+        if self.means_something_earlier(context, position, formula) {
+            return None;
+        }
         bare.or(of_reason).or_else(|| self.carry.clone())
+    }
+
+    /// Whether "this is ≤ …" stands behind other formulas than the chain that it may mean: then
+    /// what it means is not guessed.
+    fn means_something_earlier(
+        &self,
+        context: &Context<'_>,
+        position: usize,
+        formula: Option<usize>,
+    ) -> bool {
+        let Some(utterance) = context.reading.utterances.get(position) else {
+            return false;
+        };
+        let pronoun = context.tokens[..utterance.token.min(context.tokens.len())]
+            .iter()
+            .rev()
+            .map_while(|token| token.word())
+            .any(|word| matches!(word, "this" | "it"));
+        let right_before = formula.and_then(|formula| formula.checked_sub(1));
+        pronoun && self.carry_formula != right_before
     }
 
     pub(super) fn links_from(
