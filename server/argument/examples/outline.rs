@@ -10,7 +10,9 @@ fn conditions(all: &[Condition]) -> String {
 
 fn condition(one: &Condition) -> String {
     match one {
-        Condition::Holds(left, relation, right) => format!("{left:?} {} {right:?}", relation.sign()),
+        Condition::Holds(left, relation, right) => {
+            format!("{left:?} {} {right:?}", relation.sign())
+        }
         Condition::And(items) => items.iter().map(condition).collect::<Vec<_>>().join(" ∧ "),
         Condition::Or(items) => items.iter().map(condition).collect::<Vec<_>>().join(" ∨ "),
         Condition::Not(inner) => format!("¬({})", condition(inner)),
@@ -41,18 +43,49 @@ fn toward(toward: &Toward) -> String {
 
 fn assertion(assertion: &Assertion) -> String {
     match assertion {
-        Assertion::Relation { left, relation, right } => format!("{left:?} {} {right:?}", relation.sign()),
+        Assertion::Relation {
+            left,
+            relation,
+            right,
+        } => format!("{left:?} {} {right:?}", relation.sign()),
         Assertion::All(all) => format!("all {}", conditions(all)),
-        Assertion::Convergence { error: term, negated } => {
-            format!("{}converges {}", if *negated { "NOT " } else { "" }, error(term))
+        Assertion::Convergence {
+            error: term,
+            negated,
+        } => {
+            format!(
+                "{}converges {}",
+                if *negated { "NOT " } else { "" },
+                error(term)
+            )
         }
-        Assertion::Limit { term, variable, toward: whereto, value } => {
-            format!("lim_{{{variable}→{}}} {term:?} = {value:?}", toward(whereto))
+        Assertion::Limit {
+            term,
+            variable,
+            toward: whereto,
+            value,
+        } => {
+            format!(
+                "lim_{{{variable}→{}}} {term:?} = {value:?}",
+                toward(whereto)
+            )
         }
         Assertion::Implication { from, to, both } => {
-            format!("[{}] {} [{}]", conditions(from), if *both { "⇔" } else { "⇒" }, conditions(to))
+            format!(
+                "[{}] {} [{}]",
+                conditions(from),
+                if *both { "⇔" } else { "⇒" },
+                conditions(to)
+            )
         }
-        Assertion::Extremum { greatest, term, points, conditions: all, relation, value } => format!(
+        Assertion::Extremum {
+            greatest,
+            term,
+            points,
+            conditions: all,
+            relation,
+            value,
+        } => format!(
             "{}_{points:?}[{}] {term:?} {} {value:?}",
             if *greatest { "sup" } else { "inf" },
             conditions(all),
@@ -64,7 +97,10 @@ fn assertion(assertion: &Assertion) -> String {
 fn content(outline: &argument::Argument, content: &Content) -> String {
     match content {
         Content::Assertion(inner) => assertion(inner),
-        Content::Binding(Binding { bound, conditions: all }) => {
+        Content::Binding(Binding {
+            bound,
+            conditions: all,
+        }) => {
             let bound = bound
                 .iter()
                 .map(|bound| format!("{} {:?} {:?}", bound.name, bound.kind, bound.introduction))
@@ -72,12 +108,20 @@ fn content(outline: &argument::Argument, content: &Content) -> String {
                 .join("; ");
             format!("bind [{bound}] with {}", conditions(all))
         }
-        Content::Definition(position) => outline.definitions.get(*position).map_or_else(String::new, |definition| {
-            format!(
-                "def {}{:?} (sub {}) := {:?}",
-                definition.name, definition.parameters, definition.subscripts, definition.value
-            )
-        }),
+        Content::Definition(position) => {
+            outline
+                .definitions
+                .get(*position)
+                .map_or_else(String::new, |definition| {
+                    format!(
+                        "def {}{:?} (sub {}) := {:?}",
+                        definition.name,
+                        definition.parameters,
+                        definition.subscripts,
+                        definition.value
+                    )
+                })
+        }
         Content::Mention => String::new(),
         Content::Unread { reason, names } => format!("UNREAD {reason} {names:?}"),
     }
@@ -87,8 +131,12 @@ fn line(draft: &str, argument: &argument::Argument, position: usize, entry: &Ent
     let text = draft.get(entry.span.range()).unwrap_or_default();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let role = entry.role.map_or("?", argument::Role::word);
-    let reason = entry.reason_for.map_or_else(String::new, |claim| format!(" because-of {claim}"));
-    let chain = entry.chain.map_or_else(String::new, |(chain, link)| format!(" c{chain}.{link}"));
+    let reason = entry
+        .reason_for
+        .map_or_else(String::new, |claim| format!(" because-of {claim}"));
+    let chain = entry
+        .chain
+        .map_or_else(String::new, |(chain, link)| format!(" c{chain}.{link}"));
     format!(
         "{position:3} {role:10} {:?} `{text}` => {} {:?}{reason}{chain}",
         entry.zone,
@@ -101,7 +149,12 @@ fn print(out: &mut impl Write, draft: &str, outline: &Outline) -> std::io::Resul
     for argument in &outline.arguments {
         writeln!(out, "=== {:?}", argument.title)?;
         if let Some(aim) = &argument.aim {
-            writeln!(out, "  aim: {} :: {:?}", aim.text, aim.assertion.as_ref().map(assertion))?;
+            writeln!(
+                out,
+                "  aim: {} :: {:?}",
+                aim.text,
+                aim.assertion.as_ref().map(assertion)
+            )?;
         }
         if let Some(term) = &argument.error {
             writeln!(out, "  error: {}", error(term))?;
@@ -127,7 +180,11 @@ fn main() -> std::io::Result<()> {
     let mut out = std::io::stdout().lock();
     for path in std::env::args().skip(1) {
         let draft = std::fs::read_to_string(&path)?;
-        let format = if path.ends_with(".tex") { source::Format::Latex } else { source::Format::Markdown };
+        let format = if path.ends_with(".tex") {
+            source::Format::Latex
+        } else {
+            source::Format::Markdown
+        };
         let document = source::read(&draft, format, &source::Companions::new());
         let outline = argument::read(&draft, &document, &Convention::default());
         writeln!(out, "##### {path}")?;

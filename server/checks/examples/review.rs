@@ -37,7 +37,11 @@ fn main() {
                 "=== {:?} {:?} {:?} established {:?}",
                 argument.title, argument.aim, argument.tally, argument.established
             );
-            for claim in review.claims.iter().filter(|claim| claim.argument == number) {
+            for claim in review
+                .claims
+                .iter()
+                .filter(|claim| claim.argument == number)
+            {
                 if let Some(verdict) = claim.verdict
                     && (verdict.word() != "proved" || std::env::var_os("ALL").is_some())
                 {
@@ -52,7 +56,11 @@ fn main() {
                     );
                 }
             }
-            for finding in review.findings.iter().filter(|finding| finding.argument == number) {
+            for finding in review
+                .findings
+                .iter()
+                .filter(|finding| finding.argument == number)
+            {
                 println!(
                     "  ## {} {} line {} `{}`\n     {}",
                     finding.severity.word(),

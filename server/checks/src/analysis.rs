@@ -143,7 +143,13 @@ fn append(draft: &str, review: &mut Review, number: usize, reading: readings::Re
     let first_finding = review.findings.len();
     let mut tally = Tally::default();
     for (position, entry) in argument.entries.iter().enumerate() {
-        let claim = claim(draft, &argument, entry, judged.judgements[position].as_ref(), number);
+        let claim = claim(
+            draft,
+            &argument,
+            entry,
+            judged.judgements[position].as_ref(),
+            number,
+        );
         match claim.verdict {
             Some(VerdictWord::Proved) => tally.proved += 1,
             Some(VerdictWord::Refuted) => tally.refuted += 1,
@@ -154,9 +160,14 @@ fn append(draft: &str, review: &mut Review, number: usize, reading: readings::Re
         review.claims.push(claim);
     }
     judged.findings.extend(hints);
-    judged
-        .findings
-        .sort_by_key(|told| (told.severity, told.span.start, told.span.end, told.check.name));
+    judged.findings.sort_by_key(|told| {
+        (
+            told.severity,
+            told.span.start,
+            told.span.end,
+            told.check.name,
+        )
+    });
     for told in judged.findings {
         review.findings.push(Finding {
             check: told.check,

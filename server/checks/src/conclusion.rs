@@ -5,7 +5,9 @@ use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
 use crate::wording;
 use argument::{ErrorTerm, Toward};
-use kernel::{Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show};
+use kernel::{
+    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show,
+};
 
 /// Judges "f_n → f (uniformly)", or its negation.
 pub(crate) fn convergence(
@@ -21,7 +23,11 @@ pub(crate) fn convergence(
         show::plain(&error.term),
         show::plain(&error.limit),
         error.index,
-        if points.is_empty() { "" } else { ", uniformly on the domain" },
+        if points.is_empty() {
+            ""
+        } else {
+            ", uniformly on the domain"
+        },
     );
     let reading = if negated {
         format!("not: {words}")
@@ -51,7 +57,12 @@ pub(crate) fn convergence_problem(
     let domain: Vec<&Condition> = error
         .conditions
         .iter()
-        .filter(|condition| condition.variables().iter().any(|name| names.contains(name)))
+        .filter(|condition| {
+            condition
+                .variables()
+                .iter()
+                .any(|name| names.contains(name))
+        })
         .collect();
     names.extend(domain.iter().flat_map(|condition| condition.variables()));
     let fixed: std::collections::BTreeSet<Symbol> = names
@@ -103,7 +114,11 @@ fn vanishes(
             Judgement::proved(words, reading)
         };
     }
-    let names = problem.variables.iter().map(|variable| variable.name.clone()).collect();
+    let names = problem
+        .variables
+        .iter()
+        .map(|variable| variable.name.clone())
+        .collect();
     let protection = setting.protection(&names);
     if let Some(separation) = proving::stays_away(problem, &mut engine.fuel()) {
         let why = wording::no_cure(&separation);
@@ -115,7 +130,10 @@ fn vanishes(
             None => refuted_in_words(why, reading),
         };
     }
-    Judgement::unsettled("not decided: neither a bound that tends to 0 nor a witness was found", reading)
+    Judgement::unsettled(
+        "not decided: neither a bound that tends to 0 nor a witness was found",
+        reading,
+    )
 }
 
 fn refuted_in_words(why: String, reading: String) -> Judgement {
@@ -226,14 +244,23 @@ pub(crate) fn extremum(engine: &Engine<'_>, setting: &Setting, extreme: &Extreme
     let word = if extreme.greatest { "sup" } else { "inf" };
     let reading = format!(
         "{word} over {} of {} {} {}",
-        extreme.points.iter().map(Symbol::as_str).collect::<Vec<_>>().join(", "),
+        extreme
+            .points
+            .iter()
+            .map(Symbol::as_str)
+            .collect::<Vec<_>>()
+            .join(", "),
         show::plain(extreme.term),
         extreme.relation.sign(),
         show::plain(extreme.value)
     );
-    let bounds_all = matches!(extreme.relation, Relation::Equal) || extreme.relation.weakened() == bounding;
+    let bounds_all =
+        matches!(extreme.relation, Relation::Equal) || extreme.relation.weakened() == bounding;
     if !bounds_all {
-        return Judgement::unsettled("this kind of statement about a supremum is not decided yet", reading);
+        return Judgement::unsettled(
+            "this kind of statement about a supremum is not decided yet",
+            reading,
+        );
     }
     let mut judgement = engine.relation(&inside, extreme.term, bounding, extreme.value, true);
     judgement.reading = reading.clone();
@@ -272,7 +299,12 @@ fn attained(engine: &Engine<'_>, inside: &Setting, extreme: &Extreme<'_>) -> Opt
         })
         .collect();
     places.push(Expr::integer(0));
-    if let Some(index) = engine.argument.error.as_ref().map(|error| Expr::variable(&error.index)) {
+    if let Some(index) = engine
+        .argument
+        .error
+        .as_ref()
+        .map(|error| Expr::variable(&error.index))
+    {
         for (above, below) in [(1, 1), (1, 2), (2, 1), (1, 3), (3, 1), (3, 2), (2, 3)] {
             let ratio = Expr::ratio(above, below);
             let forms = [

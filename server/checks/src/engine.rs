@@ -5,8 +5,8 @@ use crate::finding::Shown;
 use crate::scope::{Setting, is_tolerance_name, quantified};
 use argument::Argument;
 use kernel::{
-    Budget, Condition, Counterexample, Expr, Fuel, Function, Goal, Kind, Node, Origin, Problem, Reason, Relation, Symbol,
-    Verdict, decide, proving, refuting, show,
+    Budget, Condition, Counterexample, Expr, Fuel, Function, Goal, Kind, Node, Origin, Problem,
+    Reason, Relation, Symbol, Verdict, decide, proving, refuting, show,
 };
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeSet, HashMap};
@@ -64,7 +64,11 @@ impl Judgement {
 }
 
 impl<'a> Engine<'a> {
-    pub(crate) fn new(argument: &'a Argument, settings: &'a Settings, stop: &'a AtomicBool) -> Self {
+    pub(crate) fn new(
+        argument: &'a Argument,
+        settings: &'a Settings,
+        stop: &'a AtomicBool,
+    ) -> Self {
         Self {
             argument,
             settings,
@@ -162,7 +166,9 @@ impl<'a> Engine<'a> {
         };
         match verdict {
             Verdict::Proved(certificate) => self.met_or_unsettled(&whole, &certificate, reading),
-            Verdict::Unsettled(obstacle) => Judgement::unsettled(&stood_in_the_way(&obstacle), reading),
+            Verdict::Unsettled(obstacle) => {
+                Judgement::unsettled(&stood_in_the_way(&obstacle), reading)
+            }
             Verdict::Refuted(counterexample) => {
                 let protection = setting
                     .protection(&all)
@@ -203,9 +209,11 @@ impl<'a> Engine<'a> {
         let mut unspoken = self.unspoken(problem, index_is_governed);
         unspoken.extend(ranges);
         if !unspoken.is_empty() {
-            let strongest = unspoken.iter().fold(problem.clone(), |problem, (condition, _)| {
-                problem.assuming(condition.clone(), Origin::Assumption)
-            });
+            let strongest = unspoken
+                .iter()
+                .fold(problem.clone(), |problem, (condition, _)| {
+                    problem.assuming(condition.clone(), Origin::Assumption)
+                });
             match self.ask(&strongest) {
                 Verdict::Refuted(stronger) => {
                     // The point of the text's own hypotheses is the simpler one; it stands if it
@@ -278,7 +286,8 @@ impl<'a> Engine<'a> {
         let mut found = Vec::new();
         for variable in &problem.variables {
             let value = Expr::variable(&variable.name);
-            let says = |bound: &Expr, relation| Condition::Holds(value.clone(), relation, bound.clone());
+            let says =
+                |bound: &Expr, relation| Condition::Holds(value.clone(), relation, bound.clone());
             if variable.kind == Kind::Real && is_tolerance_name(&variable.name) {
                 found.push((
                     says(&Expr::integer(1), Relation::LessEqual),
@@ -424,7 +433,9 @@ fn stood_in_the_way(obstacle: &kernel::Obstacle) -> String {
             obstacle.trials
         ),
         Reason::OutOfReach => "not decided: no proof was found".to_owned(),
-        Reason::NoPointFound => "not decided: no values were found that satisfy everything in force here".to_owned(),
+        Reason::NoPointFound => {
+            "not decided: no values were found that satisfy everything in force here".to_owned()
+        }
         Reason::Contradiction => "no values satisfy what is in force here".to_owned(),
         Reason::SecondOpinionDisagrees => {
             "not decided: two evaluations disagree, which is a fault of this program".to_owned()

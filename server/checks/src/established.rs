@@ -46,10 +46,16 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
         };
         let statement = judgement.reading.clone();
         let why = judgement.evidence.clone();
-        let concludes = matches!(entry.role, Some(Role::Conclusion | Role::Step | Role::Reason));
-        if judgement.is_refuted() && concludes && !judged.findings.iter().any(|told| {
-            told.severity == Severity::Error && told.check.name == "threshold-depends-on-point"
-        }) && !(faulty && entry.role != Some(Role::Conclusion))
+        let concludes = matches!(
+            entry.role,
+            Some(Role::Conclusion | Role::Step | Role::Reason)
+        );
+        if judgement.is_refuted()
+            && concludes
+            && !judged.findings.iter().any(|told| {
+                told.severity == Severity::Error && told.check.name == "threshold-depends-on-point"
+            })
+            && !(faulty && entry.role != Some(Role::Conclusion))
         {
             let is_aim = engine
                 .argument
@@ -75,8 +81,8 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
             }
         } else if entry.role == Some(Role::Conclusion)
             && judgement.verdict == VerdictWord::Proved
-            && error.uniform
-            && !error.points.is_empty()
+            && (error.uniform && !error.points.is_empty()
+                || error.points.is_empty() && !leans_on_limits(engine, position))
             && !*negated
             && !faulty
             && all_read
@@ -104,6 +110,30 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
     } else {
         None
     };
+}
+
+/// Whether a number sequence's argument speaks of limits, suprema or choices on its way: then
+/// what it shows is more than estimates, and is not judged to be too little.
+fn leans_on_limits(engine: &Engine<'_>, conclusion: usize) -> bool {
+    engine
+        .argument
+        .entries
+        .iter()
+        .enumerate()
+        .filter(|(position, entry)| *position != conclusion && entry.zone == Zone::Proof)
+        .any(|(_, entry)| {
+            entry.role == Some(Role::Choice)
+                || entry.role.is_some_and(Role::is_claim)
+                    && matches!(
+                        entry.content,
+                        Content::Assertion(
+                            Assertion::Limit { .. }
+                                | Assertion::Convergence { .. }
+                                | Assertion::Extremum { .. }
+                                | Assertion::Implication { .. }
+                        )
+                    )
+        })
 }
 
 /// Whether the text shows what a convergence needs: a proved chain from the error term to a
@@ -134,7 +164,9 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
                     .is_some_and(|(number, _)| number == chain)
             })
             .collect();
-        let proved = links.iter().all(|link| is_proved(&judged.judgements, *link));
+        let proved = links
+            .iter()
+            .all(|link| is_proved(&judged.judgements, *link));
         let first = links
             .first()
             .and_then(|link| relation_of(&engine.argument.entries[*link]));
@@ -148,18 +180,22 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
                     ) && is_null_majorant(engine, right, &error.index, &error.points)
                 })
             })
-    }) || judged.judgements.iter().enumerate().any(|(position, judgement)| {
-        // sup |f_n − f| = … , or |f_n − f| ≤ … as a claim of its own, proved.
-        judgement
-            .as_ref()
-            .is_some_and(|judgement| judgement.verdict == VerdictWord::Proved)
-            && match &engine.argument.entries[position].content {
-                Content::Assertion(Assertion::Extremum { value, .. }) => {
-                    is_null_majorant(engine, value, &error.index, &error.points)
+    }) || judged
+        .judgements
+        .iter()
+        .enumerate()
+        .any(|(position, judgement)| {
+            // sup |f_n − f| = … , or |f_n − f| ≤ … as a claim of its own, proved.
+            judgement
+                .as_ref()
+                .is_some_and(|judgement| judgement.verdict == VerdictWord::Proved)
+                && match &engine.argument.entries[position].content {
+                    Content::Assertion(Assertion::Extremum { value, .. }) => {
+                        is_null_majorant(engine, value, &error.index, &error.points)
+                    }
+                    _ => false,
                 }
-                _ => false,
-            }
-    })
+        })
 }
 
 /// Whether an expression bounds the error term as it stands.

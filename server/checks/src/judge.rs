@@ -91,8 +91,7 @@ pub(crate) fn judge(
             return judged;
         }
         if is_judged(entry) {
-            judged.judgements[position] =
-                assertion(&engine, draft, position, &judged.judgements);
+            judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements);
         }
     }
     let mut choices: Vec<ChoiceOutcome> = Vec::new();
@@ -138,7 +137,14 @@ fn assertion(
             left,
             relation: sign,
             right,
-        } => relation::judge(engine, draft, position, &setting, (left, *sign, right), before),
+        } => relation::judge(
+            engine,
+            draft,
+            position,
+            &setting,
+            (left, *sign, right),
+            before,
+        ),
         Assertion::All(conditions) => relation::all(engine, &setting, conditions),
         Assertion::Implication { from, to, both } => {
             let rough = entry.zone == Zone::Scratch;
@@ -201,7 +207,10 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
                 .map(|outcome| outcome.entry);
         }
     }
-    for outcome in choices.iter().filter(|outcome| outcome.judgement.is_refuted()) {
+    for outcome in choices
+        .iter()
+        .filter(|outcome| outcome.judgement.is_refuted())
+    {
         charges[outcome.entry] = lines
             .iter()
             .copied()
@@ -242,12 +251,7 @@ fn tell_unread(argument: &Argument, judged: &mut Judged) {
     for (position, entry) in argument.entries.iter().enumerate() {
         if let Content::Unread { reason, .. } = &entry.content {
             judged.findings.push(
-                Told::new(
-                    &catalogue::NOT_READ,
-                    entry.span,
-                    wording::not_read(reason),
-                )
-                .at(position),
+                Told::new(&catalogue::NOT_READ, entry.span, wording::not_read(reason)).at(position),
             );
         }
     }
@@ -255,9 +259,8 @@ fn tell_unread(argument: &Argument, judged: &mut Judged) {
 
 /// The condition that a relation entry asserts.
 pub(crate) fn condition_of(entry: &Entry) -> Option<Condition> {
-    relation_of(entry).map(|(left, relation, right)| {
-        Condition::Holds(left.clone(), relation, right.clone())
-    })
+    relation_of(entry)
+        .map(|(left, relation, right)| Condition::Holds(left.clone(), relation, right.clone()))
 }
 
 /// Whether an entry was judged as proved.

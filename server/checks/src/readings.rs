@@ -79,7 +79,8 @@ fn cost(judged: &Judged) -> (usize, usize) {
     };
     (
         count(VerdictWord::Refuted),
-        count(VerdictWord::Unsettled) + judged.judgements.len() - judged.judgements.iter().flatten().count(),
+        count(VerdictWord::Unsettled) + judged.judgements.len()
+            - judged.judgements.iter().flatten().count(),
     )
 }
 

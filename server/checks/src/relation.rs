@@ -24,8 +24,7 @@ pub(crate) fn judge(
 ) -> Judgement {
     let entry = &engine.argument.entries[position];
     let governed = is_index_governed(engine, draft, entry);
-    let judgement =
-        engine.quickly(|| engine.relation(setting, left, sign, right, governed));
+    let judgement = engine.quickly(|| engine.relation(setting, left, sign, right, governed));
     if judgement.verdict != crate::VerdictWord::Unsettled || judgement.missing.is_some() {
         return judgement;
     }
@@ -74,7 +73,10 @@ pub(crate) fn all(engine: &Engine<'_>, setting: &Setting, conditions: &[Conditio
     let mut last = Judgement::unsettled("nothing to decide", String::new());
     for condition in conditions {
         let Condition::Holds(left, relation, right) = condition else {
-            return Judgement::unsettled("this kind of statement is not decided yet", String::new());
+            return Judgement::unsettled(
+                "this kind of statement is not decided yet",
+                String::new(),
+            );
         };
         last = engine.relation(setting, left, *relation, right, true);
         if last.verdict != crate::VerdictWord::Proved {
@@ -173,9 +175,7 @@ pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged, charge
             continue;
         }
         let told = match &entry.content {
-            Content::Assertion(Assertion::Relation { .. }) => {
-                step(engine, draft, position, judged)
-            }
+            Content::Assertion(Assertion::Relation { .. }) => step(engine, draft, position, judged),
             Content::Assertion(
                 Assertion::All(_)
                 | Assertion::Implication { .. }
@@ -221,10 +221,8 @@ fn step(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> O
     names.extend(right.variables());
     let closure = setting.closure(&names);
     let holds = |relation: Relation| {
-        engine.proves(&setting.problem(
-            &closure,
-            Goal::Holds(left.clone(), relation, right.clone()),
-        ))
+        engine
+            .proves(&setting.problem(&closure, Goal::Holds(left.clone(), relation, right.clone())))
     };
     let claim = Condition::Holds(left.clone(), relation, right.clone());
     let mut told = if counterexample.is_undefined() {

@@ -102,7 +102,8 @@ impl Setting {
                         && bound.introduction == Introduction::Arbitrary
                         && names.iter().any(|name| self.chosen.contains_key(name)))
             });
-            self.variables.retain(|variable| variable.name != bound.name);
+            self.variables
+                .retain(|variable| variable.name != bound.name);
             self.introduce(&bound.name, bound.kind);
             if bound.introduction == Introduction::Arbitrary {
                 self.chosen.remove(&bound.name);
@@ -136,7 +137,11 @@ impl Setting {
             condition: condition.clone(),
             origin,
         };
-        if !self.hypotheses.iter().any(|(known, _)| *known == hypothesis) {
+        if !self
+            .hypotheses
+            .iter()
+            .any(|(known, _)| *known == hypothesis)
+        {
             self.hypotheses.push((hypothesis, from));
         }
     }

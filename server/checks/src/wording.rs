@@ -96,14 +96,20 @@ pub(crate) fn undefined(claim: &Condition, shown: &Shown) -> String {
     )
 }
 
-pub(crate) fn missing(claim: &str, missing: &str, counterexample: Option<&Counterexample>) -> String {
+pub(crate) fn missing(
+    claim: &str,
+    missing: &str,
+    counterexample: Option<&Counterexample>,
+) -> String {
     let numbers = counterexample
         .map(|counterexample| {
             let shown = crate::engine::shown(counterexample);
             format!(" ({})", numbers(&shown))
         })
         .unwrap_or_default();
-    format!("{claim} is not true for all values that the text allows{numbers}. It holds for {missing}, which is not said.")
+    format!(
+        "{claim} is not true for all values that the text allows{numbers}. It holds for {missing}, which is not said."
+    )
 }
 
 pub(crate) fn not_read(reason: &str) -> String {
@@ -111,7 +117,9 @@ pub(crate) fn not_read(reason: &str) -> String {
 }
 
 pub(crate) fn too_small(name: &str, aim: &Condition, shown: &Shown, cure: Option<&str>) -> String {
-    let cure = cure.map(|cure| format!(" {cure} works.")).unwrap_or_default();
+    let cure = cure
+        .map(|cure| format!(" {cure} works."))
+        .unwrap_or_default();
     format!(
         "{name} is too small: {} need not hold. {}.{cure}",
         show::condition(aim),
@@ -169,7 +177,9 @@ pub(crate) fn no_such_threshold(name: &str, term: &str, why: &str) -> String {
 }
 
 pub(crate) fn unbound(name: &str) -> String {
-    format!("{name} is used here, but nothing says what {name} is: it must be chosen first, from ε.")
+    format!(
+        "{name} is used here, but nothing says what {name} is: it must be chosen first, from ε."
+    )
 }
 
 pub(crate) fn conclusion_false(statement: &str, why: &str) -> String {
@@ -178,7 +188,7 @@ pub(crate) fn conclusion_false(statement: &str, why: &str) -> String {
 
 pub(crate) fn conclusion_not_reached(statement: &str) -> String {
     format!(
-        "True, but not shown here: {statement}. The text gives no bound without x (majorant) that tends to 0, and no threshold that serves all x at once."
+        "True, but not shown here: {statement}. The text gives no bound on the distance that tends to 0 and is free of x (majorant), and no threshold that serves everywhere at once."
     )
 }
 

@@ -728,12 +728,7 @@ fn collect_variables(expr: &Expr, bound: &mut Vec<Symbol>, found: &mut BTreeSet<
 }
 
 /// Substitution below a binder: leaves a shadowed name alone, renames an index that would capture.
-fn substitute_below(
-    index: &Symbol,
-    body: &Expr,
-    name: &Symbol,
-    value: &Expr,
-) -> (Symbol, Expr) {
+fn substitute_below(index: &Symbol, body: &Expr, name: &Symbol, value: &Expr) -> (Symbol, Expr) {
     if index == name {
         return (index.clone(), body.clone());
     }

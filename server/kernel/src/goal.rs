@@ -79,7 +79,9 @@ impl Problem {
     /// The variable of that name.
     #[must_use]
     pub fn variable(&self, name: &Symbol) -> Option<&Variable> {
-        self.variables.iter().find(|variable| variable.name == *name)
+        self.variables
+            .iter()
+            .find(|variable| variable.name == *name)
     }
 
     /// The same question with another goal.

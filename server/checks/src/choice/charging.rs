@@ -1,0 +1,109 @@
+//! Which false lines a choice explains, and which line explains a choice.
+
+use super::*;
+
+/// Lower bounds for a threshold that are large enough for any honest estimate.
+pub(super) fn large_enough(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Vec<Expr> {
+    let points = engine
+        .argument
+        .error
+        .as_ref()
+        .map(|error| error.points.clone())
+        .unwrap_or_default();
+    let mut found = Vec::new();
+    if let Some(tolerance) = outcome.setting.tolerances(&points).first() {
+        let tolerance = Expr::variable(tolerance);
+        for power in [1, 2, 4] {
+            let thousand = Expr::integer(1000);
+            found.push(
+                thousand
+                    .over(&tolerance.power(&Expr::integer(power)))
+                    .plus(&thousand),
+            );
+        }
+    }
+    found
+}
+
+/// Whether a false line is true once the chosen threshold is large enough.
+pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize) -> bool {
+    let entry = &engine.argument.entries[line];
+    if !entry.scope.contains(&outcome.entry) {
+        return false;
+    }
+    let Some((left, relation, right)) = relation_of(entry) else {
+        return false;
+    };
+    let setting = Setting::of(engine.argument, &entry.scope).without(outcome.entry);
+    let mut names = left.variables();
+    names.extend(right.variables());
+    // What a choice by existence promises, if it were there.
+    if outcome.baseless.is_some()
+        && let Content::Binding(binding) = &engine.argument.entries[outcome.entry].content
+    {
+        let granted = binding
+            .conditions
+            .iter()
+            .fold(setting.clone(), |setting, condition| {
+                setting.and(condition.clone(), Origin::Earlier)
+            });
+        return engine.proves(&granted.problem(
+            &granted.closure(&names),
+            Goal::Holds(left.clone(), relation, right.clone()),
+        ));
+    }
+    // "… < ε" of something that tends to 0 is true from some threshold on.
+    if let Some(error) = &engine.argument.error
+        && matches!(relation, Relation::Less | Relation::LessEqual)
+        && !right.variables().is_empty()
+        && right
+            .variables()
+            .iter()
+            .all(crate::scope::is_tolerance_name)
+    {
+        let moving = if left.mentions(&error.index) {
+            left.clone()
+        } else {
+            left.substitute(&outcome.name, &Expr::variable(&error.index))
+        };
+        let points: Vec<Symbol> = error
+            .points
+            .iter()
+            .filter(|point| moving.mentions(point))
+            .cloned()
+            .collect();
+        let asked = engine.vanishing(
+            &Setting::of(engine.argument, &[]),
+            &crate::conclusion::absolute(&moving),
+            &error.index,
+            &points,
+        );
+        if moving.mentions(&error.index) && engine.proves(&asked) {
+            return true;
+        }
+    }
+    large_enough(engine, outcome).into_iter().any(|bound| {
+        let setting = setting.clone().and(
+            Condition::Holds(Expr::variable(&outcome.name), Relation::Greater, bound),
+            Origin::Choice,
+        );
+        engine.proves(&setting.problem(
+            &setting.closure(&names),
+            Goal::Holds(left.clone(), relation, right.clone()),
+        ))
+    })
+}
+
+/// Whether a choice that does not serve would serve if a false line were true.
+pub(crate) fn follows_from(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize) -> bool {
+    let (Some(granted), Some(Condition::Holds(left, relation, right))) = (
+        condition_of(&engine.argument.entries[line]),
+        outcome.aim.clone(),
+    ) else {
+        return false;
+    };
+    let setting = outcome.setting.clone().and(granted, Origin::Earlier);
+    let mut names = left.variables();
+    names.extend(right.variables());
+    engine.proves(&setting.problem(&setting.closure(&names), Goal::Holds(left, relation, right)))
+}

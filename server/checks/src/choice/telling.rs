@@ -1,0 +1,171 @@
+//! What is told of choices that fail.
+
+use super::*;
+
+/// Tells of choices that fail at their root.
+pub(crate) fn tell(
+    engine: &Engine<'_>,
+    draft: &str,
+    judged: &mut Judged,
+    choices: &[ChoiceOutcome],
+    charges: &Charges,
+) {
+    for outcome in choices {
+        let span = engine.argument.entries[outcome.entry].span;
+        if let Some((condition, counterexample)) = &outcome.undefined {
+            let shown = crate::engine::shown(counterexample);
+            let mut told = Told::new(
+                &catalogue::UNDEFINED_VALUE,
+                span,
+                wording::undefined(condition, &shown),
+            )
+            .at(outcome.entry)
+            .showing(Some(counterexample));
+            if no_error_there(engine, counterexample) {
+                told.severity = Severity::Information;
+            }
+            judged.findings.push(told);
+        }
+        if let Some((term, why)) = &outcome.baseless {
+            let told = Told::new(
+                &catalogue::NO_SUCH_THRESHOLD,
+                span,
+                wording::no_such_threshold(outcome.name.as_str(), &show::plain(term), why),
+            )
+            .at(outcome.entry);
+            judged.findings.push(told);
+        } else if !outcome.depends.is_empty() {
+            let told = super::dependence::dependence(engine, outcome);
+            judged.findings.push(told);
+        } else if outcome.judgement.is_refuted()
+            && charges[outcome.entry].is_none()
+            && let Some(told) = too_small(engine, outcome)
+        {
+            judged.findings.push(Told {
+                related: consequences(engine, charges, outcome.entry),
+                ..told
+            });
+        }
+    }
+    let _ = draft;
+}
+
+/// Whether the error term is 0 at a counterexample's points.
+pub(super) fn no_error_there(engine: &Engine<'_>, counterexample: &kernel::Counterexample) -> bool {
+    let Some(error) = &engine.argument.error else {
+        return false;
+    };
+    if error.points.is_empty() {
+        return false;
+    }
+    let setting = error
+        .points
+        .iter()
+        .fold(
+            Setting::of(engine.argument, &[]),
+            |setting, point| match kernel::verdict::value_at(counterexample.point(), point) {
+                Some(value) => setting.and(
+                    Condition::Holds(Expr::variable(point), Relation::Equal, value.clone()),
+                    Origin::Assumption,
+                ),
+                None => setting,
+            },
+        );
+    let names = error.error.variables();
+    engine.proves(&setting.problem(
+        &names,
+        Goal::Holds(error.error.clone(), Relation::Equal, Expr::integer(0)),
+    ))
+}
+
+pub(super) fn too_small(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Option<Told> {
+    let entry = &engine.argument.entries[outcome.entry];
+    let aim @ Condition::Holds(left, relation, right) = outcome.aim.as_ref()? else {
+        return None;
+    };
+    let counterexample = outcome.judgement.counterexample.as_ref()?;
+    let shown = crate::engine::shown(counterexample);
+    let name = outcome.name.as_str();
+    let weak = *relation == Relation::Less && {
+        let mut names = left.variables();
+        names.extend(right.variables());
+        engine.proves(&outcome.setting.problem(
+            &outcome.setting.closure(&names),
+            Goal::Holds(left.clone(), Relation::LessEqual, right.clone()),
+        ))
+    };
+    let mut told = if weak {
+        Told {
+            severity: Severity::Information,
+            ..Told::new(
+                &catalogue::THRESHOLD_TOO_SMALL,
+                entry.span,
+                wording::not_strict_choice(name, aim, &shown),
+            )
+        }
+    } else {
+        let cure =
+            own_threshold(engine, outcome).map(|bound| format!("{name} > {}", show::plain(&bound)));
+        Told::new(
+            &catalogue::THRESHOLD_TOO_SMALL,
+            entry.span,
+            wording::too_small(name, aim, &shown, cure.as_deref()),
+        )
+    };
+    told.counterexample = Some(shown);
+    Some(told.at(outcome.entry))
+}
+
+/// The kernel's own threshold for the same aim, proved to serve.
+pub(super) fn own_threshold(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Option<Expr> {
+    let error = engine.argument.error.as_ref()?;
+    let tolerance = outcome.setting.tolerances(&error.points).first().cloned()?;
+    let problem = uniform_problem(engine)?;
+    let bound = proving::threshold(&problem, &tolerance, &mut engine.fuel())?;
+    serves(engine, outcome, &bound).then_some(bound)
+}
+
+/// Tells of thresholds that are used and never chosen.
+pub(crate) fn tell_unbound(engine: &Engine<'_>, _draft: &str, judged: &mut Judged) {
+    let mut told: BTreeSet<Symbol> = BTreeSet::new();
+    for (position, entry) in engine.argument.entries.iter().enumerate() {
+        if entry.zone == Zone::Statement || !matches!(entry.role, Some(Role::Range | Role::Let)) {
+            continue;
+        }
+        let Content::Binding(binding) = &entry.content else {
+            continue;
+        };
+        let setting = Setting::of(engine.argument, &entry.scope);
+        for name in binding
+            .conditions
+            .iter()
+            .flat_map(Condition::variables)
+            .collect::<BTreeSet<_>>()
+        {
+            let bound_here = binding.bound.iter().any(|bound| bound.name == name);
+            if bound_here
+                || setting.knows(&name)
+                || !is_threshold_name(&name)
+                || !told.insert(name.clone())
+            {
+                continue;
+            }
+            judged.findings.push(
+                Told::new(
+                    &catalogue::SYMBOL_NOT_INTRODUCED,
+                    entry.span,
+                    wording::unbound(name.as_str()),
+                )
+                .at(position),
+            );
+        }
+    }
+}
+
+/// Whether a name is one that writers choose: a threshold or δ.
+pub(super) fn is_threshold_name(name: &Symbol) -> bool {
+    matches!(
+        name.as_str().chars().next(),
+        Some('N' | 'M' | 'K' | 'n' | 'm' | 'k' | 'δ')
+    )
+}
