@@ -33,7 +33,7 @@ pub(crate) fn choose(
         hints: Vec::new(),
     };
     let usual_cost = cost(&best.judged);
-    if usual.pattern_set.is_empty() || usual_cost == (0, 0) {
+    if usual.pattern_set.is_empty() {
         return best;
     }
     let patterns: Vec<Pattern> = usual
@@ -59,10 +59,12 @@ pub(crate) fn choose(
         if other < best_cost {
             best_cost = other;
             best = Reading {
-                hints: hints(usual, &second),
+                hints: hints(usual, &second, true),
                 argument: argument.clone(),
                 judged,
             };
+        } else if best.hints.is_empty() && other != usual_cost {
+            best.hints = hints(usual, &second, false);
         }
     }
     best
@@ -84,7 +86,7 @@ fn cost(judged: &Judged) -> (usize, usize) {
     )
 }
 
-fn hints(argument: &Argument, second: &[Pattern]) -> Vec<Told> {
+fn hints(argument: &Argument, second: &[Pattern], second_taken: bool) -> Vec<Told> {
     argument
         .patterns
         .iter()
@@ -93,7 +95,7 @@ fn hints(argument: &Argument, second: &[Pattern]) -> Vec<Told> {
             Told::new(
                 &catalogue::READING_AMBIGUOUS,
                 *span,
-                crate::wording::ambiguous(*pattern),
+                crate::wording::ambiguous(*pattern, second_taken),
             )
         })
         .collect()

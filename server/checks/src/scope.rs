@@ -93,14 +93,16 @@ impl Setting {
                 .any(|condition| condition.variables().contains(&bound.name));
             // A name that is bound anew loses what was said of its older bearer. A binding that
             // says nothing ("fix x") keeps the domain that the exercise gives, and a choice that
-            // was made from a point stays tied to it when the text says "for all x" after it.
+            // was made from a point stays tied to it when the text says "for all x" after it; so
+            // does what an existing threshold promises ("a_n < ε for all n > N") for a new n.
             self.hypotheses.retain(|(hypothesis, from)| {
                 let names = hypothesis.condition.variables();
                 !names.contains(&bound.name)
                     || (from.is_none() && (!restates || names.len() == 1))
                     || (hypothesis.origin == Origin::Choice
                         && bound.introduction == Introduction::Arbitrary
-                        && names.iter().any(|name| self.chosen.contains_key(name)))
+                        && from
+                            .is_some_and(|from| self.chosen.values().any(|entry| *entry == from)))
             });
             self.variables
                 .retain(|variable| variable.name != bound.name);

@@ -192,7 +192,7 @@ pub(crate) fn conclusion_not_reached(statement: &str) -> String {
     )
 }
 
-pub(crate) fn ambiguous(pattern: argument::Pattern) -> String {
+pub(crate) fn ambiguous(pattern: argument::Pattern, second_taken: bool) -> String {
     use argument::Pattern;
     let (usual, meant) = match pattern {
         Pattern::SlashProduct => ("1/(2n)", "(1/2)·n"),
@@ -201,7 +201,8 @@ pub(crate) fn ambiguous(pattern: argument::Pattern) -> String {
         Pattern::FunctionPower => ("(ln(1 + x))²", "ln((1 + x)²)"),
         Pattern::NameParenthesis => ("a function applied", "a product"),
     };
+    let taken = if second_taken { "second" } else { "first" };
     format!(
-        "This spelling has two readings, like {usual} and {meant}. The second was taken, under which more of the argument holds; parentheses would settle it."
+        "This spelling has two readings, like {usual} and {meant}. The {taken} was taken, under which more of the argument holds; parentheses would settle it."
     )
 }

@@ -31,6 +31,7 @@ pub(super) fn read(
         next_chain: 0,
         carry: None,
         carry_formula: None,
+        last_formula: None,
         reason_carry: None,
         bare: None,
         pending: None,
@@ -98,6 +99,13 @@ impl Reader<'_> {
         self.look_ahead(&mut context);
         for position in 0..reading.utterances.len() {
             self.utter(&context, position);
+            let utterance = &reading.utterances[position];
+            if !matches!(
+                utterance.mode,
+                Mode::Range | Mode::Condition | Mode::Motion | Mode::Domain
+            ) {
+                self.last_formula = context.formula(utterance);
+            }
         }
         self.claims_in_words(&context);
         self.note_aims(&context, from.min(self.protos.len()));

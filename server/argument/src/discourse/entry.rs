@@ -120,6 +120,8 @@ pub(super) struct Reader<'a> {
     pub(super) carry: Option<Carry>,
     /// The formula of that chain.
     pub(super) carry_formula: Option<usize>,
+    /// The last formula that was more than a range.
+    pub(super) last_formula: Option<usize>,
     /// The right end of the last reason, with its formula: only rows of that formula go on there.
     pub(super) reason_carry: Option<(Option<usize>, Carry)>,
     /// A term alone, for a chain that begins with its relation right behind it: sentence,

@@ -354,6 +354,13 @@ pub(super) fn visit_term<'a>(term: &'a Term, see: &mut dyn FnMut(Part<'a>)) {
             below.iter().for_each(|part| see(Part::Statement(part)));
             body.iter().for_each(|part| see(Part::Term(part)));
         }
+        _ => visit_operator(term, see),
+    }
+}
+
+/// Calls `see` on the parts of sums with limits, integrals, sets, sequences and cases.
+fn visit_operator<'a>(term: &'a Term, see: &mut dyn FnMut(Part<'a>)) {
+    match &term.kind {
         TermKind::Series {
             below, above, body, ..
         } => {
@@ -386,5 +393,7 @@ pub(super) fn visit_term<'a>(term: &'a Term, see: &mut dyn FnMut(Part<'a>)) {
             see(Part::Term(a));
             see(Part::Statement(at));
         }
+        // All others were seen to before.
+        _ => {}
     }
 }

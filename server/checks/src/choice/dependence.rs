@@ -16,7 +16,14 @@ pub(super) fn depends_on(
         .error
         .as_ref()
         .is_some_and(|error| error.uniform);
-    if !uniform {
+    // An argument that ends in "not uniform" speaks of thresholds for fixed points.
+    let denied = engine.argument.entries.iter().any(|entry| {
+        matches!(
+            entry.content,
+            Content::Assertion(argument::Assertion::Convergence { negated: true, .. })
+        )
+    });
+    if !uniform || denied {
         return Vec::new();
     }
     // What the choice says, and what earlier choices that it uses say.

@@ -11,33 +11,8 @@ impl Reader<'_> {
         whole: Span,
     ) {
         // `n > N := 1/ε` ranges and chooses at once.
-        let links = shape::links(statement);
-        if let Some(at) = links
-            .iter()
-            .position(|link| link.sign == Sign::Defines)
-            .filter(|at| *at > 0)
-            && let Some(name) = links[at - 1].right.clone()
-            && let StatementKind::Chain { first, .. } = &statement.kind
-        {
+        if let Some((range, choice)) = range_and_choice(statement) {
             let utterance = &context.reading.utterances[position];
-            let part = |first: Option<Term>, links: &[Link]| {
-                let start = first
-                    .as_ref()
-                    .map_or(statement.range.start, |term| term.range.start);
-                let end = links
-                    .last()
-                    .and_then(|link| link.right.as_ref())
-                    .map_or(start, |term| term.range.end);
-                Statement {
-                    kind: StatementKind::Chain {
-                        first,
-                        links: links.to_vec(),
-                    },
-                    range: start..end,
-                }
-            };
-            let choice = part(Some(name), &links[at..]);
-            let range = part(first.clone(), &links[..at]);
             let choice_span = self.place(context, utterance, &choice.range);
             let range_span = self.place(context, utterance, &range.range);
             self.choose(context, position, &choice, choice_span);
@@ -84,34 +59,44 @@ impl Reader<'_> {
             names.dedup_by(|a, b| symbol(a) == symbol(b));
         }
         let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
-        let content = match self.lexicon.conditions(statement) {
-            _ if utterance.large => Content::Unread {
-                reason: "it does not tell how large is large enough".to_owned(),
-                names: elaborate::statement_names(statement),
-            },
-            Err(lost) => lost.content(),
-            Ok(mut conditions) => {
-                let mut bound = Vec::new();
-                for name in &names {
-                    let in_force = self.is_fixed(&symbol(name), context);
-                    let function = self.is_function(name);
-                    if function
-                        || conditional
-                            && (in_force || self.lexicon.names.usage(name) == Use::Threshold)
-                    {
-                        continue;
-                    }
-                    let set = membership_set(statement);
-                    if set.is_none() {
-                        join(&mut conditions, self.domain_of(name));
-                    }
-                    bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
-                }
-                Content::Binding(Binding { bound, conditions })
-            }
-        };
+        let content = self.range_of(context, utterance, statement, &names);
         let proto = self.push(context, Some(position), whole, Some(role), content);
         self.protos[proto].speaks_of = symbols;
+    }
+
+    /// What a range binds and what it says of known names.
+    fn range_of(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        statement: &Statement,
+        names: &[&Name],
+    ) -> Content {
+        if utterance.large {
+            return Content::Unread {
+                reason: "it does not tell how large is large enough".to_owned(),
+                names: elaborate::statement_names(statement),
+            };
+        }
+        let mut conditions = match self.lexicon.conditions(statement) {
+            Ok(conditions) => conditions,
+            Err(lost) => return lost.content(),
+        };
+        let set = membership_set(statement);
+        let mut bound = Vec::new();
+        for name in names {
+            let threshold = self.lexicon.names.usage(name) == Use::Threshold;
+            let restricts = utterance.mode == Mode::Condition
+                && (threshold || self.is_fixed(&symbol(name), context));
+            if restricts || self.is_function(name) {
+                continue;
+            }
+            if set.is_none() {
+                join(&mut conditions, self.domain_of(name));
+            }
+            bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
+        }
+        Content::Binding(Binding { bound, conditions })
     }
 
     /// Whether a let of the zone, or a range of the same sentence, holds the name fixed, so that
@@ -382,4 +367,36 @@ impl Reader<'_> {
         let proto = self.push(context, Some(position), whole, Some(role), content);
         self.protos[proto].speaks_of = symbols;
     }
+}
+
+/// The range and the choice of `n > N := 1/ε`.
+fn range_and_choice(statement: &Statement) -> Option<(Statement, Statement)> {
+    let StatementKind::Chain { first, links } = &statement.kind else {
+        return None;
+    };
+    let at = links
+        .iter()
+        .position(|link| link.sign == Sign::Defines)
+        .filter(|at| *at > 0)?;
+    let name = links[at - 1].right.clone()?;
+    let part = |first: Option<Term>, links: &[Link]| {
+        let start = first
+            .as_ref()
+            .map_or(statement.range.start, |term| term.range.start);
+        let end = links
+            .last()
+            .and_then(|link| link.right.as_ref())
+            .map_or(start, |term| term.range.end);
+        Statement {
+            kind: StatementKind::Chain {
+                first,
+                links: links.to_vec(),
+            },
+            range: start..end,
+        }
+    };
+    Some((
+        part(first.clone(), &links[..at]),
+        part(Some(name), &links[at..]),
+    ))
 }

@@ -97,20 +97,15 @@ impl Reader<'_> {
             .as_ref()
             .filter(|(reason, _)| *reason == formula && self.carry_formula != formula)
             .map(|(_, carry)| carry.clone());
-        if self.means_something_earlier(context, position, formula) {
+        if self.means_something_earlier(context, position) {
             return None;
         }
         bare.or(of_reason).or_else(|| self.carry.clone())
     }
 
-    /// Whether "this is ≤ …" stands behind other formulas than the chain that it may mean: then
-    /// what it means is not guessed.
-    fn means_something_earlier(
-        &self,
-        context: &Context<'_>,
-        position: usize,
-        formula: Option<usize>,
-    ) -> bool {
+    /// Whether "this is ≤ …" stands behind other formulas than the chain that it may mean, ranges
+    /// aside: then what it means is not guessed.
+    fn means_something_earlier(&self, context: &Context<'_>, position: usize) -> bool {
         let Some(utterance) = context.reading.utterances.get(position) else {
             return false;
         };
@@ -119,8 +114,7 @@ impl Reader<'_> {
             .rev()
             .map_while(|token| token.word())
             .any(|word| matches!(word, "this" | "it"));
-        let right_before = formula.and_then(|formula| formula.checked_sub(1));
-        pronoun && self.carry_formula != right_before
+        pronoun && self.carry_formula != self.last_formula
     }
 
     pub(super) fn links_from(
