@@ -69,7 +69,7 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
         let points: Vec<Symbol> = error
             .points
             .iter()
-            .filter(|point| moving.mentions(point))
+            .filter(|point| moving.mentions(point) && !chosen_from(engine, outcome, point))
             .cloned()
             .collect();
         let asked = engine.vanishing(
@@ -106,4 +106,15 @@ pub(crate) fn follows_from(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: u
     let mut names = left.variables();
     names.extend(right.variables());
     engine.proves(&setting.problem(&setting.closure(&names), Goal::Holds(left, relation, right)))
+}
+
+/// Whether a choice is made from a point: then it is asked at that point alone.
+fn chosen_from(engine: &Engine<'_>, outcome: &ChoiceOutcome, point: &Symbol) -> bool {
+    match &engine.argument.entries[outcome.entry].content {
+        Content::Binding(binding) => binding
+            .conditions
+            .iter()
+            .any(|condition| condition.variables().contains(point)),
+        _ => false,
+    }
 }
