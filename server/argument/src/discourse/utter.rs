@@ -228,6 +228,7 @@ impl Reader<'_> {
             operand: right,
             chain: (pending.chain.0, pending.chain.1 + 1),
         });
+        self.carry_formula = context.formula(utterance);
         true
     }
 

@@ -311,6 +311,7 @@ impl Reader<'_> {
             operand: right,
             chain: (chain.0, chain.1 + 1),
         });
+        self.carry_formula = context.formula(utterance);
     }
 
     pub(super) fn implication(
@@ -379,6 +380,7 @@ impl Reader<'_> {
                 operand: self.operand(context, utterance, right),
                 chain: (self.next_chain, 0),
             });
+            self.carry_formula = context.formula(utterance);
             self.next_chain += 1;
         }
     }
