@@ -123,7 +123,7 @@ pub(crate) fn judge(
         return Some(outcome);
     }
     if let Some(chain) = chain
-        && shows(engine, chain, judgements)
+        && shows(engine, chain, &scope, &setting, judgements)
     {
         // The text's own chain leads from the left side of the aim to its right side, and every
         // link of it is proved under this choice: the aim follows by transitivity.
@@ -253,8 +253,27 @@ fn aim(
     Some((aim, None))
 }
 
-/// Whether every link of a chain is proved and none points the other way.
-fn shows(engine: &Engine<'_>, chain: usize, judgements: &[Option<Judgement>]) -> bool {
+/// Whether every link of a chain is proved, none points the other way, and none leans on more
+/// than the choice and its range: a link under a case ("if x ≤ 1") shows only the case.
+fn shows(
+    engine: &Engine<'_>,
+    chain: usize,
+    scope: &[usize],
+    setting: &Setting,
+    judgements: &[Option<Judgement>],
+) -> bool {
+    let adds_nothing = |position: &usize| {
+        scope.contains(position)
+            || match &engine.argument.entries[*position].content {
+                Content::Binding(binding) => binding.conditions.iter().all(|condition| {
+                    setting
+                        .hypotheses
+                        .iter()
+                        .any(|(hypothesis, _)| hypothesis.condition == *condition)
+                }),
+                _ => false,
+            }
+    };
     engine
         .argument
         .entries
@@ -263,6 +282,7 @@ fn shows(engine: &Engine<'_>, chain: usize, judgements: &[Option<Judgement>]) ->
         .filter(|(_, entry)| entry.chain.is_some_and(|(number, _)| number == chain))
         .all(|(position, entry)| {
             crate::judge::is_proved(judgements, position)
+                && entry.scope.iter().all(adds_nothing)
                 && relation_of(entry).is_some_and(|(_, relation, _)| {
                     matches!(
                         relation,
@@ -356,7 +376,7 @@ fn existence(
         outcome.depends.sort();
         outcome.depends.dedup();
     }
-    let problem = engine.vanishing(before, &term, &error.index, &together);
+    let problem = before.vanishing(&term, &error.index, &together);
     let reading = format!(
         "there is {} with {} < {} for all larger {}",
         outcome.name,
@@ -375,13 +395,7 @@ fn existence(
     {
         let why = wording::no_cure(&separation);
         outcome.baseless = Some((term, why.clone()));
-        return Some(Judgement {
-            verdict: crate::VerdictWord::Refuted,
-            evidence: why,
-            counterexample: None,
-            missing: None,
-            reading,
-        });
+        return Some(Judgement::refuted_in_words(why, reading));
     }
     Some(Judgement::unsettled(
         "whether this becomes small was not decided",
@@ -389,28 +403,11 @@ fn existence(
     ))
 }
 
-/// The aim's problem with the choice replaced by another condition on the chosen name.
-fn with_choice(outcome: &ChoiceOutcome, condition: Condition, goal: Goal) -> Problem {
-    let setting = outcome
-        .setting
-        .without(outcome.entry)
-        .and(condition, Origin::Choice);
-    let names = match &goal {
-        Goal::Holds(left, _, right) => {
-            let mut names = left.variables();
-            names.extend(right.variables());
-            names
-        }
-        _ => BTreeSet::new(),
-    };
-    setting.problem(&setting.closure(&names), goal)
-}
-
 /// The `TendsToZero` problem of the argument's error term, uniform in its points.
 pub(crate) fn uniform_problem(engine: &Engine<'_>) -> Option<Problem> {
     let error = engine.argument.error.as_ref()?;
     let setting = Setting::of(engine.argument, &[]);
-    Some(engine.vanishing(&setting, &error.error, &error.index, &error.points))
+    Some(setting.vanishing(&error.error, &error.index, &error.points))
 }
 
 /// Whether N > bound gives the aim.
@@ -423,9 +420,9 @@ fn serves(engine: &Engine<'_>, outcome: &ChoiceOutcome, bound: &Expr) -> bool {
         Relation::Greater,
         bound.clone(),
     );
-    engine.proves(&with_choice(
-        outcome,
-        choice,
-        Goal::Holds(left, relation, right),
-    ))
+    let setting = outcome
+        .setting
+        .without(outcome.entry)
+        .and(choice, Origin::Choice);
+    engine.proves(&setting.holds(&left, relation, &right))
 }

@@ -109,26 +109,17 @@ fn vanishes(
         let words = proving::reason::explain(&certificate)
             .unwrap_or_else(|| "the error term tends to 0".to_owned());
         return if negated {
-            refuted_in_words(words, reading)
+            unless_protected(setting, problem, words, reading)
         } else {
             Judgement::proved(words, reading)
         };
     }
-    let names = problem
-        .variables
-        .iter()
-        .map(|variable| variable.name.clone())
-        .collect();
-    let protection = setting.protection(&names);
     if let Some(separation) = proving::stays_away(problem, &mut engine.fuel()) {
         let why = wording::no_cure(&separation);
         if negated {
             return Judgement::proved(why, reading);
         }
-        return match protection {
-            Some(reason) => Judgement::unsettled(&reason, reading),
-            None => refuted_in_words(why, reading),
-        };
+        return unless_protected(setting, problem, why, reading);
     }
     Judgement::unsettled(
         "not decided: neither a bound that tends to 0 nor a witness was found",
@@ -136,13 +127,21 @@ fn vanishes(
     )
 }
 
-fn refuted_in_words(why: String, reading: String) -> Judgement {
-    Judgement {
-        verdict: VerdictWord::Refuted,
-        evidence: why,
-        counterexample: None,
-        missing: None,
-        reading,
+/// Refuted in words, unless something in force that was not understood forbids it.
+fn unless_protected(
+    setting: &Setting,
+    problem: &Problem,
+    why: String,
+    reading: String,
+) -> Judgement {
+    let names = problem
+        .variables
+        .iter()
+        .map(|variable| variable.name.clone())
+        .collect();
+    match setting.protection(&names) {
+        Some(reason) => Judgement::unsettled(&reason, reading),
+        None => Judgement::refuted_in_words(why, reading),
     }
 }
 
@@ -174,27 +173,13 @@ pub(crate) fn limit(
         term.minus(value)
     };
     let difference = absolute(&difference);
-    let mut names = difference.variables();
-    names.insert(variable.clone());
-    let mut problem = setting.clone().naming(variable, Kind::Integer).problem(
-        &names,
-        Goal::TendsToZero {
-            term: difference,
-            index: variable.clone(),
-            points: Vec::new(),
-        },
-    );
+    let problem = setting.vanishing(&difference, variable, &[]);
     if problem
         .variable(variable)
         .is_some_and(|variable| variable.kind == Kind::Real)
     {
         return Judgement::unsettled("limits of this kind are not decided yet", reading);
     }
-    // A limit is about all large indices: only a plain lower bound of the index stays.
-    problem.hypotheses.retain(|hypothesis| {
-        let inside = hypothesis.condition.variables();
-        !inside.contains(variable) || inside.len() == 1
-    });
     if let Goal::TendsToZero { term, index, .. } = &problem.goal
         && let Some(error) = &engine.argument.error
     {

@@ -6,10 +6,10 @@ use crate::scope::{Setting, is_tolerance_name, quantified};
 use argument::Argument;
 use kernel::{
     Budget, Condition, Counterexample, Expr, Fuel, Function, Goal, Kind, Node, Origin, Problem,
-    Reason, Relation, Symbol, Verdict, decide, proving, refuting, show,
+    Reason, Relation, Verdict, decide, proving, refuting, show,
 };
 use std::cell::{Cell, RefCell};
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// The kernel, asked for one argument; remembers what it was asked.
@@ -55,6 +55,14 @@ impl Judgement {
             counterexample: None,
             missing: None,
             reading,
+        }
+    }
+
+    /// Refuted by a witness that moves with the index, told in words.
+    pub(crate) fn refuted_in_words(why: String, reading: String) -> Self {
+        Self {
+            verdict: VerdictWord::Refuted,
+            ..Self::proved(why, reading)
         }
     }
 
@@ -334,28 +342,6 @@ impl<'a> Engine<'a> {
             .map(|(_, words)| words.as_str())
             .collect::<Vec<_>>()
             .join(", ")
-    }
-
-    /// A `TendsToZero` problem for a term, under the conditions of a setting over its names.
-    pub(crate) fn vanishing(
-        &self,
-        setting: &Setting,
-        term: &Expr,
-        index: &Symbol,
-        points: &[Symbol],
-    ) -> Problem {
-        let names: BTreeSet<Symbol> = term.variables();
-        let mut all = names;
-        all.insert(index.clone());
-        all.extend(points.iter().cloned());
-        setting.problem(
-            &all,
-            Goal::TendsToZero {
-                term: term.clone(),
-                index: index.clone(),
-                points: points.to_vec(),
-            },
-        )
     }
 }
 

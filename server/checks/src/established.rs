@@ -217,8 +217,7 @@ fn supports(engine: &Engine<'_>, left: &Expr) -> bool {
 fn is_null_majorant(engine: &Engine<'_>, bound: &Expr, index: &Symbol, points: &[Symbol]) -> bool {
     bound.mentions(index)
         && !points.iter().any(|point| bound.mentions(point))
-        && engine.proves(&engine.vanishing(
-            &Setting::of(engine.argument, &[]),
+        && engine.proves(&Setting::of(engine.argument, &[]).vanishing(
             &crate::conclusion::absolute(bound),
             index,
             &[],

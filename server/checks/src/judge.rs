@@ -106,9 +106,9 @@ pub(crate) fn judge(
     }
     let charged = charge(&engine, &judged, &choices);
     relation::tell(&engine, draft, &mut judged, &charged);
-    choice::tell(&engine, draft, &mut judged, &choices, &charged);
+    choice::tell(&engine, &mut judged, &choices, &charged);
     relation::tell_missing(&engine, &mut judged);
-    choice::tell_unbound(&engine, draft, &mut judged);
+    choice::tell_unbound(&engine, &mut judged);
     tell_unread(argument, &mut judged);
     established::tell(&engine, &mut judged, &choices);
     judged

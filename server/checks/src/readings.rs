@@ -2,11 +2,13 @@
 
 use crate::analysis::{Settings, VerdictWord};
 use crate::catalogue;
+use crate::check::Severity;
+use crate::engine::Judgement;
 use crate::judge::{Judged, Told, judge};
 use crate::limits;
 use argument::{Argument, Assertion, Content, Convention, Entry, Pattern};
 use kernel::{Condition, show};
-use source::Document;
+use source::{Document, Span};
 use std::sync::atomic::AtomicBool;
 
 /// An argument under the reading that was meant.
@@ -43,6 +45,7 @@ pub(crate) fn choose(
         .take(limits::PATTERNS)
         .collect();
     let mut best_cost = usual_cost;
+    let mut tried = vec![verdicts(usual, &best.judged)];
     for chosen in 1_u32..1 << patterns.len() {
         let second: Vec<Pattern> = patterns
             .iter()
@@ -55,6 +58,7 @@ pub(crate) fn choose(
             continue;
         };
         let judged = judge(draft, argument, settings, stop);
+        tried.push(verdicts(argument, &judged));
         let other = cost(&judged);
         if other < best_cost {
             best_cost = other;
@@ -67,7 +71,48 @@ pub(crate) fn choose(
             best.hints = hints(usual, &second, false);
         }
     }
+    spare(&mut best, &tried);
     best
+}
+
+/// Where each claim stands and how it ended.
+fn verdicts(argument: &Argument, judged: &Judged) -> Vec<(Span, VerdictWord)> {
+    argument
+        .entries
+        .iter()
+        .zip(&judged.judgements)
+        .filter_map(|(entry, judgement)| Some((entry.span, judgement.as_ref()?.verdict)))
+        .collect()
+}
+
+/// Charity: a claim is false only if every reading refutes it. One that some reading leaves
+/// standing is unsettled, and what was told of it is taken back.
+fn spare(best: &mut Reading, tried: &[Vec<(Span, VerdictWord)>]) {
+    for (position, entry) in best.argument.entries.iter().enumerate() {
+        let Some(judgement) = &mut best.judged.judgements[position] else {
+            continue;
+        };
+        let everywhere = tried
+            .iter()
+            .all(|reading| reading.contains(&(entry.span, VerdictWord::Refuted)));
+        if judgement.is_refuted() && !everywhere {
+            *judgement = Judgement::unsettled(
+                "not decided: its spelling has another reading, under which it is not false",
+                judgement.reading.clone(),
+            );
+            best.judged
+                .findings
+                .retain(|told| told.entry != Some(position));
+        }
+    }
+    let faulty = best
+        .judged
+        .findings
+        .iter()
+        .any(|told| told.severity <= Severity::Warning);
+    if best.judged.established == Some(false) && !faulty {
+        best.judged.established = None;
+    }
 }
 
 fn cost(judged: &Judged) -> (usize, usize) {

@@ -158,12 +158,7 @@ pub(crate) fn follows_from(
         return false;
     };
     let setting = Setting::of(engine.argument, &entries[line].scope).and(granted, Origin::Earlier);
-    let mut names = left.variables();
-    names.extend(right.variables());
-    let problem = setting.problem(
-        &setting.closure(&names),
-        Goal::Holds(left.clone(), relation, right.clone()),
-    );
+    let problem = setting.holds(left, relation, right);
     engine.proves(&problem) && (same_chain || engine.can_be_met(&problem))
 }
 
@@ -217,13 +212,7 @@ fn step(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> O
     let counterexample = judgement.counterexample.as_ref()?;
     let shown = crate::engine::shown(counterexample);
     let setting = Setting::of(engine.argument, &entry.scope);
-    let mut names = left.variables();
-    names.extend(right.variables());
-    let closure = setting.closure(&names);
-    let holds = |relation: Relation| {
-        engine
-            .proves(&setting.problem(&closure, Goal::Holds(left.clone(), relation, right.clone())))
-    };
+    let holds = |relation: Relation| engine.proves(&setting.holds(left, relation, right));
     let claim = Condition::Holds(left.clone(), relation, right.clone());
     let mut told = if counterexample.is_undefined() {
         Told::new(

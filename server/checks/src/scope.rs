@@ -199,6 +199,38 @@ impl Setting {
         }
     }
 
+    /// The question left R right under every hypothesis that its names depend on.
+    pub(crate) fn holds(&self, left: &Expr, relation: Relation, right: &Expr) -> Problem {
+        let mut names = left.variables();
+        names.extend(right.variables());
+        self.problem(
+            &self.closure(&names),
+            Goal::Holds(left.clone(), relation, right.clone()),
+        )
+    }
+
+    /// The question whether a term tends to 0, uniformly in `points`, under every hypothesis on
+    /// its points and parameters; of the index only what is said of it alone stays, for a limit
+    /// is about all large indices.
+    pub(crate) fn vanishing(&self, term: &Expr, index: &Symbol, points: &[Symbol]) -> Problem {
+        let mut about = self.clone().naming(index, Kind::Integer);
+        about.hypotheses.retain(|(hypothesis, _)| {
+            let names = hypothesis.condition.variables();
+            !names.contains(index) || names.len() == 1
+        });
+        let mut names = term.variables();
+        names.insert(index.clone());
+        names.extend(points.iter().cloned());
+        about.problem(
+            &about.closure(&names),
+            Goal::TendsToZero {
+                term: term.clone(),
+                index: index.clone(),
+                points: points.to_vec(),
+            },
+        )
+    }
+
     /// What forbids to call a claim about `names` false: something in force that was not
     /// understood, or a name of which nothing is known.
     pub(crate) fn protection(&self, names: &BTreeSet<Symbol>) -> Option<String> {

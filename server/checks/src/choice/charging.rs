@@ -35,8 +35,6 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
         return false;
     };
     let setting = Setting::of(engine.argument, &entry.scope).without(outcome.entry);
-    let mut names = left.variables();
-    names.extend(right.variables());
     // What a choice by existence promises, if it were there.
     if outcome.baseless.is_some()
         && let Content::Binding(binding) = &engine.argument.entries[outcome.entry].content
@@ -47,10 +45,7 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
             .fold(setting.clone(), |setting, condition| {
                 setting.and(condition.clone(), Origin::Earlier)
             });
-        return engine.proves(&granted.problem(
-            &granted.closure(&names),
-            Goal::Holds(left.clone(), relation, right.clone()),
-        ));
+        return engine.proves(&granted.holds(left, relation, right));
     }
     // "… < ε" of something that tends to 0 is true from some threshold on.
     if let Some(error) = &engine.argument.error
@@ -72,8 +67,7 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
             .filter(|point| moving.mentions(point) && !chosen_from(engine, outcome, point))
             .cloned()
             .collect();
-        let asked = engine.vanishing(
-            &Setting::of(engine.argument, &[]),
+        let asked = Setting::of(engine.argument, &[]).vanishing(
             &crate::conclusion::absolute(&moving),
             &error.index,
             &points,
@@ -87,10 +81,7 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
             Condition::Holds(Expr::variable(&outcome.name), Relation::Greater, bound),
             Origin::Choice,
         );
-        engine.proves(&setting.problem(
-            &setting.closure(&names),
-            Goal::Holds(left.clone(), relation, right.clone()),
-        ))
+        engine.proves(&setting.holds(left, relation, right))
     })
 }
 
@@ -103,9 +94,7 @@ pub(crate) fn follows_from(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: u
         return false;
     };
     let setting = outcome.setting.clone().and(granted, Origin::Earlier);
-    let mut names = left.variables();
-    names.extend(right.variables());
-    engine.proves(&setting.problem(&setting.closure(&names), Goal::Holds(left, relation, right)))
+    engine.proves(&setting.holds(&left, relation, &right))
 }
 
 /// Whether a choice is made from a point: then it is asked at that point alone.

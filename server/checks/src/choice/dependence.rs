@@ -166,12 +166,8 @@ pub(super) fn cure_by_supremum(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> 
     let setting = Setting::of(engine.argument, &[]);
     ends.map(|end| simplified(&written.substitute(point, &end)))
         .find(|candidate| {
-            let mut names = written.variables();
-            names.insert(point.clone());
-            engine.proves(&setting.problem(
-                &setting.closure(&names),
-                Goal::Holds(written.clone(), Relation::LessEqual, candidate.clone()),
-            )) && serves(engine, outcome, candidate)
+            engine.proves(&setting.holds(&written, Relation::LessEqual, candidate))
+                && serves(engine, outcome, candidate)
         })
 }
 

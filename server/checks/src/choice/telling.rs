@@ -5,7 +5,6 @@ use super::*;
 /// Tells of choices that fail at their root.
 pub(crate) fn tell(
     engine: &Engine<'_>,
-    draft: &str,
     judged: &mut Judged,
     choices: &[ChoiceOutcome],
     charges: &Charges,
@@ -47,7 +46,6 @@ pub(crate) fn tell(
             });
         }
     }
-    let _ = draft;
 }
 
 /// Whether the error term is 0 at a counterexample's points.
@@ -86,14 +84,8 @@ pub(super) fn too_small(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Option<
     let counterexample = outcome.judgement.counterexample.as_ref()?;
     let shown = crate::engine::shown(counterexample);
     let name = outcome.name.as_str();
-    let weak = *relation == Relation::Less && {
-        let mut names = left.variables();
-        names.extend(right.variables());
-        engine.proves(&outcome.setting.problem(
-            &outcome.setting.closure(&names),
-            Goal::Holds(left.clone(), Relation::LessEqual, right.clone()),
-        ))
-    };
+    let weak = *relation == Relation::Less
+        && engine.proves(&outcome.setting.holds(left, Relation::LessEqual, right));
     let mut told = if weak {
         Told {
             severity: Severity::Information,
@@ -126,7 +118,7 @@ pub(super) fn own_threshold(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Opt
 }
 
 /// Tells of thresholds that are used and never chosen.
-pub(crate) fn tell_unbound(engine: &Engine<'_>, _draft: &str, judged: &mut Judged) {
+pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
     let mut told: BTreeSet<Symbol> = BTreeSet::new();
     for (position, entry) in engine.argument.entries.iter().enumerate() {
         if entry.zone == Zone::Statement || !matches!(entry.role, Some(Role::Range | Role::Let)) {
