@@ -12,7 +12,9 @@ use crate::catalogue;
 use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
 use crate::finding::Related;
-use crate::judge::{Charges, Judged, Told, condition_of, consequences, relation_of};
+use crate::judge::{
+    Charges, Judged, Told, condition_of, consequences, leads_up, links_of, relation_of,
+};
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Binding, Content, Introduction, Role, Zone};
@@ -208,10 +210,8 @@ fn aim(
         }
     }
     for chain in chains {
-        let links: Vec<_> = entries
-            .iter()
-            .filter(|entry| entry.chain.is_some_and(|(number, _)| number == chain))
-            .filter_map(relation_of)
+        let links: Vec<_> = links_of(engine.argument, chain)
+            .filter_map(|(_, entry)| relation_of(entry))
             .collect();
         let (Some((left, _, _)), Some((_, last, right))) = (links.first(), links.last()) else {
             continue;
@@ -228,7 +228,7 @@ fn aim(
         let strict = links
             .iter()
             .any(|(_, relation, _)| *relation == Relation::Less);
-        let upward = matches!(last, Relation::Less | Relation::LessEqual | Relation::Equal);
+        let upward = leads_up(*last);
         // A chain about something else (2√n > 1/ε, a side estimate) is not what N is for.
         let about = match &engine.argument.error {
             Some(_) => crate::relation::is_error(engine, left),
@@ -274,22 +274,11 @@ fn shows(
                 _ => false,
             }
     };
-    engine
-        .argument
-        .entries
-        .iter()
-        .enumerate()
-        .filter(|(_, entry)| entry.chain.is_some_and(|(number, _)| number == chain))
-        .all(|(position, entry)| {
-            crate::judge::is_proved(judgements, position)
-                && entry.scope.iter().all(adds_nothing)
-                && relation_of(entry).is_some_and(|(_, relation, _)| {
-                    matches!(
-                        relation,
-                        Relation::Less | Relation::LessEqual | Relation::Equal
-                    )
-                })
-        })
+    links_of(engine.argument, chain).all(|(position, entry)| {
+        crate::judge::is_proved(judgements, position)
+            && entry.scope.iter().all(adds_nothing)
+            && relation_of(entry).is_some_and(|(_, relation, _)| leads_up(relation))
+    })
 }
 
 /// Where an expression of the choice itself is undefined.

@@ -5,7 +5,7 @@ use crate::catalogue;
 use crate::check::Severity;
 use crate::choice::ChoiceOutcome;
 use crate::engine::Engine;
-use crate::judge::{Judged, Told, is_proved, relation_of};
+use crate::judge::{Judged, Told, is_proved, leads_up, links_of, relation_of};
 use crate::relation::is_error;
 use crate::scope::Setting;
 use crate::wording;
@@ -157,12 +157,8 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
         .collect();
     chains.dedup();
     chains.into_iter().any(|chain| {
-        let links: Vec<usize> = (0..engine.argument.entries.len())
-            .filter(|position| {
-                engine.argument.entries[*position]
-                    .chain
-                    .is_some_and(|(number, _)| number == chain)
-            })
+        let links: Vec<usize> = links_of(engine.argument, chain)
+            .map(|(position, _)| position)
             .collect();
         let proved = links
             .iter()
@@ -174,10 +170,8 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
             && first.is_some_and(|(left, _, _)| is_error(engine, left) || supports(engine, left))
             && links.iter().any(|link| {
                 relation_of(&engine.argument.entries[*link]).is_some_and(|(_, relation, right)| {
-                    matches!(
-                        relation,
-                        Relation::Less | Relation::LessEqual | Relation::Equal
-                    ) && is_null_majorant(engine, right, &error.index, &error.points)
+                    leads_up(relation)
+                        && is_null_majorant(engine, right, &error.index, &error.points)
                 })
             })
     }) || judged

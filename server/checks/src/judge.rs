@@ -74,6 +74,23 @@ pub(crate) fn relation_of(entry: &Entry) -> Option<(&Expr, Relation, &Expr)> {
     }
 }
 
+/// The links of a chain with their positions, in order.
+pub(crate) fn links_of(argument: &Argument, chain: usize) -> impl Iterator<Item = (usize, &Entry)> {
+    argument
+        .entries
+        .iter()
+        .enumerate()
+        .filter(move |(_, entry)| entry.chain.is_some_and(|(number, _)| number == chain))
+}
+
+/// Whether a link says that its right side is no smaller than its left side.
+pub(crate) fn leads_up(relation: Relation) -> bool {
+    matches!(
+        relation,
+        Relation::Less | Relation::LessEqual | Relation::Equal
+    )
+}
+
 /// Judges an argument.
 pub(crate) fn judge(
     draft: &str,

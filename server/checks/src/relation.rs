@@ -5,7 +5,7 @@ use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
 use crate::finding::Replacement;
 use crate::judge::{
-    Charges, Judged, Told, condition_of, consequences, is_proved, is_refuted, relation_of,
+    Charges, Judged, Told, condition_of, consequences, is_proved, is_refuted, links_of, relation_of,
 };
 use crate::scope::Setting;
 use crate::wording;
@@ -266,12 +266,9 @@ fn is_bound(engine: &Engine<'_>, entry: &Entry, relation: Relation, right: &Expr
         return false;
     };
     let starts_at_error = entry.chain.is_some_and(|(chain, _)| {
-        engine
-            .argument
-            .entries
-            .iter()
-            .find(|other| other.chain.is_some_and(|(number, _)| number == chain))
-            .and_then(relation_of)
+        links_of(engine.argument, chain)
+            .next()
+            .and_then(|(_, first)| relation_of(first))
             .is_some_and(|(first, _, _)| is_error(engine, first))
     });
     (starts_at_error || is_error(engine, left))

@@ -62,6 +62,17 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     None
 }
 
+/// The numerals at which the domain of a variable ends and that belong to it.
+pub(super) fn closed_ends(problem: &Problem, name: &Symbol) -> Vec<Expr> {
+    let (_, lower, upper) = parts::bounds(problem, name);
+    let all: Vec<_> = lower.into_iter().chain(upper).collect();
+    all.iter()
+        .filter(|(bound, _)| bound.as_number().is_some())
+        .filter(|(bound, _)| !all.iter().any(|(other, open)| other == bound && *open))
+        .map(|(bound, _)| bound.clone())
+        .collect()
+}
+
 pub(super) fn is_transcendental(expr: &Expr) -> bool {
     let mut found = false;
     expr.visit(&mut |part| {
@@ -264,16 +275,8 @@ fn at_boundary(
         if problem.variable(name)?.kind != Kind::Real {
             continue;
         }
-        let (_, lower, upper) = parts::bounds(problem, name);
         let own = Expr::variable(name);
-        for (bound, open) in lower.iter().chain(&upper) {
-            let strict = lower
-                .iter()
-                .chain(&upper)
-                .any(|(other, open)| other == bound && *open);
-            if *open || strict || bound.as_number().is_none() {
-                continue;
-            }
+        for bound in &closed_ends(problem, name) {
             let slope = parts::differentiate(&gap, name).map(|(slope, _)| slope);
             let singular = slope.is_none_or(|slope| {
                 let at_end = slope.substitute(name, bound);

@@ -1,6 +1,6 @@
 //! Goals rewritten before calculus: logarithms of products, cleared denominators.
 
-use super::calculus::{is_transcendental, through};
+use super::calculus::{closed_ends, is_transcendental, through};
 use super::define::define;
 use super::establish::{DEPTH, establish};
 use super::sample;
@@ -182,16 +182,8 @@ pub(super) fn logarithm_first(
         if problem.variable(name)?.kind != Kind::Real {
             continue;
         }
-        let (_, lower, upper) = parts::bounds(problem, name);
         let own = Expr::variable(name);
-        for (bound, _) in lower.iter().chain(&upper) {
-            let strict = lower
-                .iter()
-                .chain(&upper)
-                .any(|(other, open)| other == bound && *open);
-            if strict || bound.as_number().is_none() {
-                continue;
-            }
+        for bound in &closed_ends(problem, name) {
             let vanishes = [&greater, &smaller].iter().any(|side| {
                 let at_end = side.substitute(name, bound);
                 sample::points(problem, 3)
