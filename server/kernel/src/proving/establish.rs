@@ -295,49 +295,71 @@ fn radical_contradiction(
     false
 }
 
-/// Two atoms x, n with all terms on one line of exponents: x = t n^p makes it a polynomial in t.
+/// Atoms x, n (and roots of n) with all terms on one line of exponents: x = t n^p makes it a
+/// polynomial in t.
 fn by_scaling(work: &mut Work, target: &Poly, sign: Sign) -> bool {
     let atoms: Vec<Expr> = target.atoms().into_iter().collect();
-    let [a, b] = atoms.as_slice() else {
+    if !(2..=4).contains(&atoms.len()) {
         return false;
-    };
-    for (x, n) in [(a, b), (b, a)] {
-        if !work
-            .context
-            .sign_of(&Poly::atom(n.clone()))
-            .has(Sign::Positive)
-        {
+    }
+    for n in &atoms {
+        let positive = work.context.sign_of(&Poly::atom(n.clone()));
+        if !positive.has(Sign::Positive) {
             continue;
         }
-        if let Some(step) = scaled(work, target, (x, n), sign) {
-            let trial = &mut work.clone();
-            if trial.take(step) && trial.knows(target, sign) {
-                *work = trial.clone();
-                return true;
+        for x in atoms.iter().filter(|x| *x != n) {
+            // Every other atom is a power of n.
+            let rest = atoms.iter().filter(|atom| *atom != x);
+            let Some(powers) = rest
+                .map(|atom| Some((atom.clone(), power_of(atom, n)?)))
+                .collect::<Option<Vec<_>>>()
+            else {
+                continue;
+            };
+            if let Some(step) = scaled(work, target, (x, n), &powers, sign) {
+                let trial = &mut work.clone();
+                if trial.take(step) && trial.knows(target, sign) {
+                    *work = trial.clone();
+                    return true;
+                }
             }
         }
     }
     false
 }
 
-fn scaled(work: &Work, target: &Poly, (x, n): (&Expr, &Expr), sign: Sign) -> Option<Step> {
-    let terms: Vec<(i64, i64, RBig)> = target
+/// p with atom = n^p.
+fn power_of(atom: &Expr, n: &Expr) -> Option<RBig> {
+    match atom.node() {
+        _ if atom == n => Some(RBig::ONE),
+        Node::Root(k, inner) if inner == n => Some(RBig::ONE / RBig::from(*k)),
+        _ => None,
+    }
+}
+
+fn scaled(
+    work: &Work,
+    target: &Poly,
+    (x, n): (&Expr, &Expr),
+    powers: &[(Expr, RBig)],
+    sign: Sign,
+) -> Option<Step> {
+    let terms: Vec<(i64, RBig, RBig)> = target
         .terms()
         .map(|(monomial, value)| {
-            (
-                i64::from(monomial.exponent(x)),
-                i64::from(monomial.exponent(n)),
-                value.clone(),
-            )
+            let weight = powers.iter().fold(RBig::ZERO, |sum, (atom, power)| {
+                sum + RBig::from(monomial.exponent(atom)) * power
+            });
+            (i64::from(monomial.exponent(x)), weight, value.clone())
         })
         .collect();
     let first = terms.first()?;
     let other = terms.iter().find(|term| term.0 != first.0)?;
     // x^i n^j with j = c + s i: t = x n^s.
-    let slope = RBig::from(other.1 - first.1) / RBig::from(other.0 - first.0);
+    let slope = (&other.1 - &first.1) / RBig::from(other.0 - first.0);
     let on_line = terms
         .iter()
-        .all(|term| RBig::from(term.1 - first.1) == &slope * RBig::from(term.0 - first.0));
+        .all(|term| &term.1 - &first.1 == &slope * RBig::from(term.0 - first.0));
     if !on_line {
         return None;
     }
@@ -390,6 +412,46 @@ fn scaled(work: &Work, target: &Poly, (x, n): (&Expr, &Expr), sign: Sign) -> Opt
     ))
 }
 
+/// The coefficient of a function divides the target: (n + 1) f − (n + 1) g.
+fn by_coefficient(
+    work: &mut Work,
+    target: &Poly,
+    sign: Sign,
+    depth: usize,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    for atom in target.atoms() {
+        if atom.as_variable().is_some() {
+            continue;
+        }
+        for divisor in target.coefficients_in(&atom) {
+            if divisor.count() < 2 || divisor.count() > 4 || divisor.as_constant().is_some() {
+                continue;
+            }
+            let Some(quotient) = target.divided(&divisor) else {
+                continue;
+            };
+            let own = work.context.sign_of(&divisor);
+            if !own.has(Sign::Positive) || quotient.as_constant().is_some() {
+                continue;
+            }
+            if !establish(work, &quotient, sign, depth - 1, fuel) {
+                return false;
+            }
+            let places = [
+                place(work, &divisor, Sign::Positive),
+                place(work, &quotient, sign),
+            ];
+            let [Some(first), Some(second)] = places else {
+                return false;
+            };
+            let step = Step::Combine(vec![fact_term(vec![first, second])], Vec::new());
+            return work.take(step) && work.knows(target, sign);
+        }
+    }
+    false
+}
+
 /// A fact divides the target: the sign of the quotient decides.
 fn by_factor(
     work: &mut Work,
@@ -400,6 +462,9 @@ fn by_factor(
 ) -> bool {
     if depth <= 1 {
         return false;
+    }
+    if by_coefficient(work, target, sign, depth, fuel) {
+        return true;
     }
     let facts: Vec<(usize, Poly, Sign)> = work
         .context

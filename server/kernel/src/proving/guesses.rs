@@ -29,7 +29,7 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     if known.iter().all(|(_, value)| *value == 0.0) {
         all.push((Expr::integer(1), Shape::Zero, 1));
     }
-    all.extend(geometric(term, &known));
+    all.extend(geometric(term));
     let Some((&(n, late), &(m, early))) = known.last().zip(known.first()) else {
         return all;
     };
@@ -187,11 +187,7 @@ fn nice(value: f64) -> Option<RBig> {
 }
 
 /// n^k q^n with q an upper bound of the size of a base, or the base itself.
-fn geometric(term: &Term<'_>, known: &[(f64, f64)]) -> Vec<(Expr, Shape, i64)> {
-    let falls = known.windows(2).all(|pair| pair[1].1 <= pair[0].1);
-    if !falls {
-        return Vec::new();
-    }
+fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     let mut bases: Vec<Expr> = Vec::new();
     let mut powers = false;
     term.term.visit(&mut |part| {

@@ -302,7 +302,14 @@ fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
             Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
             Function::Atan => both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v),
             Function::Exp => both(&[Lemma::ExpMonotone], u, v),
-            Function::Log => both(&[Lemma::LogMonotone], u, v),
+            Function::Log => {
+                let mut steps = both(&[Lemma::LogMonotone], u, v);
+                // log u − log v = log(u/v)
+                for quotient in [u.over(v), v.over(u)] {
+                    steps.push(Step::Lemma(Lemma::LogTangent, vec![quotient]));
+                }
+                steps
+            }
             _ => Vec::new(),
         },
         (Node::Root(k, u), Node::Root(l, v)) if k == l => {

@@ -213,7 +213,11 @@ fn candidates(
         }
         layer = next;
     }
-    for square in squares(target, degree) {
+    let helpful = squares(target, degree);
+    if degree > 2 {
+        all.extend(weighted_squares(context, &helpful, &signed));
+    }
+    for square in helpful {
         all.push(Candidate {
             poly: context.reduce(&square.times(&square)),
             term: Some(Term {
@@ -243,6 +247,33 @@ fn candidates(
         }
     }
     Some(all)
+}
+
+/// Squares times single atoms of known sign.
+fn weighted_squares(
+    context: &crate::recheck::Context,
+    squares: &[Poly],
+    signed: &[usize],
+) -> Vec<Candidate> {
+    let facts = context.facts();
+    let simple = signed
+        .iter()
+        .filter(|place| facts[**place].0.as_atom().is_some())
+        .take(5);
+    simple
+        .flat_map(|place| {
+            squares.iter().take(24).map(move |square| Candidate {
+                poly: context.reduce(&square.times(square).times(&facts[*place].0)),
+                term: Some(Term {
+                    coefficient: RBig::ONE,
+                    facts: vec![*place],
+                    squares: vec![square.to_expr()],
+                }),
+                multiple: None,
+                strict: false,
+            })
+        })
+        .collect()
 }
 
 /// Squares that may help: of atoms and of roots of the target's even monomials, and of their

@@ -10,6 +10,7 @@ mod linear;
 mod logarithm;
 pub mod reason;
 mod reduction;
+mod rough;
 mod sample;
 mod simplex;
 mod solve;

@@ -2,7 +2,7 @@
 
 use crate::expr::{Condition, Expr, Relation};
 use crate::goal::{Goal, Problem};
-use crate::recheck::{Certificate, Context, Lemma, Proof, Shape, Sign, Step, parts};
+use crate::recheck::{Certificate, Context, Lemma, Poly, Proof, Shape, Sign, Step, parts};
 use crate::show::plain;
 
 /// One line that says why the statement holds; `None` where nothing short can be said.
@@ -22,11 +22,19 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
             ..
         } => {
             // The case that says most speaks for all.
-            branches.iter().find_map(|(relation, branch)| {
-                let case = Condition::Holds(on.clone(), *relation, against.clone());
-                let case = problem.assuming(case, crate::goal::Origin::Assumption);
-                of_proof(&case, branch, depth)
-            })
+            let said: Vec<String> = branches
+                .iter()
+                .filter_map(|(relation, branch)| {
+                    let case = Condition::Holds(on.clone(), *relation, against.clone());
+                    let case = problem.assuming(case, crate::goal::Origin::Assumption);
+                    of_proof(&case, branch, depth)
+                })
+                .collect();
+            let rank = |text: &&String| {
+                let put = text.starts_with("put ") && !text.contains(';');
+                2 * u8::from(put) + u8::from(text.starts_with("multiply by"))
+            };
+            said.iter().min_by_key(rank).cloned()
         }
         Proof::Either { branches, .. } => branches
             .iter()
@@ -164,13 +172,21 @@ fn of_steps(problem: &Problem, steps: &[Step]) -> Option<String> {
     // A denominator of known sign was cleared.
     let context = Context::of(problem);
     let form = context.normal(&left.minus(right))?;
-    let (factor, _) = form
+    let factor = form
         .denominator()
         .iter()
-        .find(|(factor, power)| {
-            *power % 2 == 1 && factor.count() > 1 && context.sign_of(factor).has(Sign::Positive)
+        .filter(|(_, power)| *power % 2 == 1)
+        .filter_map(|(factor, _)| {
+            let own = context.sign_of(factor);
+            if own.has(Sign::Positive) {
+                Some(factor.clone())
+            } else if own.at_most {
+                Some(factor.negative())
+            } else {
+                None
+            }
         })
-        .or_else(|| form.denominator().iter().next())?;
+        .max_by_key(Poly::count)?;
     let numerator = context.signed_numerator(&form);
     let factor = plain(&factor.to_expr());
     let reading = match relation {
@@ -186,6 +202,13 @@ fn of_steps(problem: &Problem, steps: &[Step]) -> Option<String> {
         "multiply by {factor} > 0: what is left is {} {sign} 0",
         plain(&reading.to_expr())
     ))
+}
+
+fn unsigned(expr: &Expr) -> &Expr {
+    match expr.node() {
+        crate::expr::Node::Neg(inner) => inner,
+        _ => expr,
+    }
 }
 
 /// What a single step says.
@@ -209,7 +232,7 @@ fn of_step(step: &Step) -> Option<String> {
             Some(format!(
                 "{word}: compare {} with {}",
                 plain(larger),
-                plain(smaller)
+                plain(unsigned(smaller))
             ))
         }
         Step::Roots { value, atom, .. } => Some(format!(

@@ -235,7 +235,7 @@ pub(super) fn is_plausible(problem: &Problem) -> bool {
         let (left, right) = (value(left, at), value(right, at));
         let gap = left - right;
         let scale = left.abs() + right.abs() + 1e-300;
-        if !gap.is_finite() || gap.abs() <= 1e-9 * scale || gap.abs() < 1e-13 {
+        if !gap.is_finite() || gap.abs() <= 1e-9 * scale || gap.abs() < 1e-11 {
             return true;
         }
         gap.partial_cmp(&0.0)

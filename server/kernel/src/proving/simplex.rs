@@ -1,4 +1,6 @@
 //! Exact linear feasibility: non-negative rational solutions of linear equations.
+//!
+//! A first run in floating point finds the few columns that matter; only they are solved exactly.
 
 use crate::fuel::Fuel;
 use crate::recheck::Signed;
@@ -14,23 +16,47 @@ pub(super) fn solve(
     fuel: &mut Fuel<'_>,
 ) -> Option<Vec<(usize, RBig)>> {
     let active = presolve(columns, right);
-    let rows: Vec<usize> = {
-        let mut used = vec![false; right.len()];
-        for &j in &active {
-            for (i, _) in &columns[j] {
-                used[*i] = true;
-            }
+    let rows = used_rows(columns, &active, right)?;
+    let support = super::rough::support(columns, &active, &rows, right, fuel)?;
+    if let Some(found) = exact(columns, &support, right, fuel) {
+        return Some(found);
+    }
+    // Rounding may have hidden a column; small systems are solved exactly as a whole.
+    if rows.len() * active.len() <= SMALL {
+        return exact(columns, &active, right, fuel);
+    }
+    None
+}
+
+/// Entries of a tableau up to which the exact method runs on all columns.
+const SMALL: usize = 1200;
+
+/// The rows that occur; none if a row without columns has a right side other than 0.
+fn used_rows(columns: &[Column], active: &[usize], right: &[RBig]) -> Option<Vec<usize>> {
+    let mut used = vec![false; right.len()];
+    for &j in active {
+        for (i, _) in &columns[j] {
+            used[*i] = true;
         }
-        if (0..right.len()).any(|i| !used[i] && !right[i].is_zero()) {
-            return None;
-        }
-        (0..right.len()).filter(|i| used[*i]).collect()
-    };
-    let mut tableau = Tableau::new(columns, &active, &rows, right);
+    }
+    if (0..right.len()).any(|i| !used[i] && !right[i].is_zero()) {
+        return None;
+    }
+    Some((0..right.len()).filter(|i| used[*i]).collect())
+}
+
+fn exact(
+    columns: &[Column],
+    chosen: &[usize],
+    right: &[RBig],
+    fuel: &mut Fuel<'_>,
+) -> Option<Vec<(usize, RBig)>> {
+    let rows = used_rows(columns, chosen, right)?;
+    let mut tableau = Tableau::new(columns, chosen, &rows, right);
     tableau.run(fuel)?;
     tableau.solution().map(|all| {
         all.into_iter()
-            .map(|(place, value)| (active[place], value))
+            .map(|(place, value)| (chosen[place], value))
             .collect()
     })
 }

@@ -352,7 +352,9 @@ fn close(
         return linear::absurd(work, 1, fuel);
     }
     intrinsic(work, &poly);
-    let mut first = fuel.part(8_000);
+    // Without its lemmas a function is an unknown: little is tried before they are added.
+    let transcendental = super::calculus::is_transcendental(&gap);
+    let mut first = fuel.part(if transcendental { 2_000 } else { 8_000 });
     let done = establish(work, &poly, sign, DEPTH, &mut first);
     fuel.refund(&first);
     if done {

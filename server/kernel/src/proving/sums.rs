@@ -5,7 +5,7 @@ use super::sample;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
-use crate::recheck::{Context, Step, parts};
+use crate::recheck::{Context, Poly, Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
@@ -22,7 +22,7 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
     if let Some(to) = to {
         let count = to.minus(from).plus(&Expr::integer(1));
         if let Some(poly) = work.poly(&count) {
-            let _ = establish(work, &poly, crate::recheck::Sign::NonNegative, 2, fuel);
+            let _ = establish(work, &poly, Sign::NonNegative, 2, fuel);
         }
     }
     if geometric(work, expr, index, body) {
@@ -231,23 +231,23 @@ fn inner_relation(
         return false;
     };
     let mut part = fuel.part(4_000);
-    let done = match relation {
-        Relation::GreaterEqual => establish(
-            inner,
-            &poly,
-            crate::recheck::Sign::NonNegative,
-            DEPTH - 1,
-            &mut part,
-        ),
-        Relation::LessEqual => establish(
-            inner,
-            &poly.negative(),
-            crate::recheck::Sign::NonNegative,
-            DEPTH - 1,
-            &mut part,
-        ),
-        _ => poly.is_zero(),
-    };
+    let mut done = show(inner, &poly, relation, &mut part);
+    if !done && inner.context.is_defined(left) {
+        super::lemmas::instantiate(inner, &[left, right]);
+        if let Some(poly) = signed(&inner.context, &left.minus(right)) {
+            done = show(inner, &poly, relation, &mut part);
+        }
+    }
     fuel.refund(&part);
     done && inner.context.holds(left, relation, right)
+}
+
+fn show(inner: &mut Work, poly: &Poly, relation: Relation, fuel: &mut Fuel<'_>) -> bool {
+    match relation {
+        Relation::GreaterEqual => establish(inner, poly, Sign::NonNegative, DEPTH - 1, fuel),
+        Relation::LessEqual => {
+            establish(inner, &poly.negative(), Sign::NonNegative, DEPTH - 1, fuel)
+        }
+        _ => poly.is_zero(),
+    }
 }

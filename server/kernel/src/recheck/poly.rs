@@ -388,9 +388,10 @@ impl Poly {
     #[must_use]
     pub fn to_expr(&self) -> Expr {
         let terms = self.0.iter().rev().map(|(monomial, value)| {
+            let size = super::bracket::magnitude(value);
             let mut factors = Vec::new();
-            if !value.is_one() || monomial.0.is_empty() {
-                factors.push(Expr::number(value.clone()));
+            if !size.is_one() || monomial.0.is_empty() {
+                factors.push(Expr::number(size));
             }
             for (atom, power) in &monomial.0 {
                 factors.push(if *power == 1 {
@@ -399,7 +400,12 @@ impl Poly {
                     atom.power(&Expr::integer(i64::from(*power)))
                 });
             }
-            Expr::product_of(factors)
+            let product = Expr::product_of(factors);
+            if value.is_negative() {
+                product.negative()
+            } else {
+                product
+            }
         });
         Expr::sum_of(terms.collect())
     }
