@@ -19,7 +19,8 @@ use crate::scope::Setting;
 use crate::wording;
 use argument::{Binding, Content, Introduction, Role, Zone};
 use kernel::{
-    Condition, Expr, Goal, Kind, Origin, Problem, Relation, Symbol, Verdict, proving, show,
+    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, Verdict,
+    proving, show,
 };
 use std::collections::BTreeSet;
 
@@ -83,6 +84,9 @@ pub(crate) fn judge(
     scope.push(position);
     scope.extend(range);
     let mut setting = Setting::of(engine.argument, &scope);
+    if range.is_none() && !is_index && helps_another(engine, position, &name) {
+        return None;
+    }
     if range.is_none()
         && bound.kind == Kind::Integer
         && let Some(error) = error
@@ -188,8 +192,29 @@ fn range_after(engine: &Engine<'_>, position: usize, name: &Symbol) -> Option<us
         .map(|(other, _)| other)
 }
 
-/// What a choice is for: the first chain below it that ends in something of the tolerance alone,
-/// else the error term against the tolerance.
+/// Whether the chosen name serves to choose another one below it, which the index exceeds: "take k
+/// with 1/k < x, then N ≥ k/ε".
+fn helps_another(engine: &Engine<'_>, position: usize, name: &Symbol) -> bool {
+    let entries = engine.argument.entries.iter().enumerate();
+    entries.skip(position + 1).any(|(other, entry)| {
+        let (Some(Role::Choice), Content::Binding(binding)) = (entry.role, &entry.content) else {
+            return false;
+        };
+        entry.scope.contains(&position)
+            && binding
+                .conditions
+                .iter()
+                .any(|condition| condition.variables().contains(name))
+            && binding
+                .bound
+                .iter()
+                .any(|bound| range_after(engine, other, &bound.name).is_some())
+    })
+}
+
+/// What a choice is for: the first chain below it that leads from the error term to something of
+/// the tolerance alone; else such a chain from something else that speaks of the index; else the
+/// error term against the tolerance.
 fn aim(
     engine: &Engine<'_>,
     position: usize,
@@ -209,6 +234,7 @@ fn aim(
             chains.push(chain);
         }
     }
+    let mut beside = None;
     for chain in chains {
         let links: Vec<_> = links_of(engine.argument, chain)
             .filter_map(|(_, entry)| relation_of(entry))
@@ -234,15 +260,22 @@ fn aim(
             Some(_) => crate::relation::is_error(engine, left),
             None => true,
         };
+        let relation = if strict {
+            Relation::Less
+        } else {
+            Relation::LessEqual
+        };
+        let aim = Condition::Holds((*left).clone(), relation, (*right).clone());
         if upward && about {
-            let relation = if strict {
-                Relation::Less
-            } else {
-                Relation::LessEqual
-            };
-            let aim = Condition::Holds((*left).clone(), relation, (*right).clone());
             return Some((aim, Some(chain)));
         }
+        let distance = matches!(left.node(), Node::Call(Function::Abs, _));
+        if upward && distance && **right == Expr::variable(&tolerance) {
+            beside.get_or_insert((aim, Some(chain)));
+        }
+    }
+    if beside.is_some() {
+        return beside;
     }
     let error = engine.argument.error.as_ref()?;
     let aim = Condition::Holds(

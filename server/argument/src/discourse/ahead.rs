@@ -10,7 +10,7 @@ use super::utter::membership_set;
 use super::utterance::{Mode, Spoken, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Link, Sign, Statement, StatementKind, Term};
-use kernel::{Expr, Relation, Symbol};
+use kernel::{Relation, Symbol};
 
 /// A definition that a statement may make.
 struct Candidate<'a> {
@@ -26,7 +26,11 @@ struct Candidate<'a> {
 impl Reader<'_> {
     /// Finds the sentence's definitions and domains.
     pub(super) fn look_ahead(&mut self, context: &mut Context<'_>) {
+        self.pieces_ahead(context);
         for position in 0..context.reading.utterances.len() {
+            if self.defined_at(context, position).is_some() {
+                continue;
+            }
             let utterance = &context.reading.utterances[position];
             let Some(statement) = context.statement(utterance) else {
                 continue;
@@ -99,7 +103,7 @@ impl Reader<'_> {
             }
             return;
         };
-        let limit_is = utterance.limit_is || matches!(utterance.spoken, Some((Spoken::Tends, _)));
+        let limit_is = utterance.names_limit();
         let Candidate {
             name,
             parameters,
@@ -108,18 +112,12 @@ impl Reader<'_> {
             names_right,
             ..
         } = candidate;
+        let defined = name.clone();
         let definition =
             self.lexicon
                 .define(name, parameters.clone(), subscripts, value.clone(), span);
-        if subscripts == 0
-            && limit_is
-            && let Some(family) = self.lexicon.family.clone()
-        {
-            let mut limit = value;
-            for (parameter, point) in parameters.iter().zip(&family.points) {
-                limit = limit.substitute(parameter, &Expr::variable(point));
-            }
-            self.lexicon.limit = Some(limit);
+        if subscripts == 0 && limit_is {
+            self.lexicon.name_limit(&defined, &parameters, &value);
         }
         context.defined.push(Ahead {
             utterance: position,
@@ -286,10 +284,14 @@ impl Reader<'_> {
                 })
             });
         let states = context.zone == Zone::Statement;
-        for utterance in &context.reading.utterances {
+        for (position, utterance) in context.reading.utterances.iter().enumerate() {
             let Some(statement) = context.statement(utterance) else {
                 continue;
             };
+            // Where one case of a definition holds is no domain.
+            if context.places.contains(&position) {
+                continue;
+            }
             let span = self.place(context, utterance, &statement.range);
             match utterance.mode {
                 Mode::Domain => {

@@ -93,6 +93,7 @@ impl Reader<'_> {
             sentence: number,
             borrowed: placed.borrowed,
             defined: Vec::new(),
+            places: Vec::new(),
             wish: goes_on,
         };
         let from = self.protos.len();

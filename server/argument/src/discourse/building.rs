@@ -8,7 +8,7 @@ use super::label::{self, Label, LabelKind};
 use super::outline::Zone;
 use super::sentence::{Sentence, continues, join};
 use super::token::{Mark, Token, TokenKind};
-use super::zone::{begins_proof, gives_values, is_headline, is_task, zones};
+use super::zone::{argues, begins_proof, gives_values, is_headline, is_task, zones};
 use source::{BlockKind, ContainerKind, Document};
 use std::collections::BTreeMap;
 
@@ -54,6 +54,8 @@ struct Builder<'a> {
     document: &'a Document,
     frames: Vec<Frame>,
     labelled: Vec<bool>,
+    /// Which were opened by an environment that may hold its own solution.
+    tasks: Vec<bool>,
     units: Vec<Unit>,
     current: usize,
     /// The exercise to which parts belong.
@@ -84,6 +86,7 @@ pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>
         document,
         frames: vec![Frame::default()],
         labelled: vec![false],
+        tasks: vec![false],
         units: Vec::new(),
         current: 0,
         exercise: 0,
@@ -114,6 +117,8 @@ impl Builder<'_> {
             sentences: Vec::new(),
         });
         self.labelled.push(true);
+        self.tasks
+            .push(parent.is_some_and(|parent| self.tasks[parent]));
         self.current = self.frames.len() - 1;
         self.zone = None;
         self.label_before = true;
@@ -309,7 +314,10 @@ impl Builder<'_> {
         for unit in units {
             by_argument[unit.argument].push(unit);
         }
-        for (argument, units) in by_argument.into_iter().enumerate() {
+        for (argument, mut units) in by_argument.into_iter().enumerate() {
+            if self.tasks[argument] {
+                own_solution(&mut units);
+            }
             let zones = zones(&units, self.labelled[argument]);
             let mut sentences: Vec<Placed> = Vec::new();
             for (unit, zone) in units.into_iter().zip(zones) {
@@ -338,6 +346,26 @@ impl Builder<'_> {
             self.frames[argument].sentences = sentences;
         }
         self.frames
+    }
+}
+
+/// In a task's environment without a proof of its own, what argues behind the task is its proof.
+fn own_solution(units: &mut [Unit]) {
+    if units.iter().any(|unit| unit.zone != Some(Zone::Statement)) {
+        return;
+    }
+    let asked = units
+        .iter()
+        .position(|unit| is_task(&unit.sentence.tokens))
+        .unwrap_or(0);
+    let begins = units
+        .iter()
+        .skip(asked + 1)
+        .position(|unit| begins_proof(&unit.sentence.tokens) || argues(&unit.sentence.tokens));
+    if let Some(begins) = begins {
+        for unit in &mut units[asked + 1 + begins..] {
+            unit.zone = Some(Zone::Proof);
+        }
     }
 }
 

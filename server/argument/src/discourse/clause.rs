@@ -46,6 +46,7 @@ pub(super) fn read(tokens: &[Token], names: &Names, headline: bool) -> Reading {
         words_since: 0,
         contradiction: false,
         joined: false,
+        property: None,
     };
     walk.reading.groups.push(Group {
         mode: headline.then_some(Mode::Aim),
@@ -96,6 +97,9 @@ struct Walk<'a> {
     contradiction: bool,
     /// "and" stands between the last statement and here.
     joined: bool,
+    /// How many utterances stood before a range went on with a property: "for all x, y with
+    /// |x − y| < δ and …".
+    property: Option<usize>,
 }
 
 impl Walk<'_> {
@@ -219,6 +223,7 @@ impl Walk<'_> {
         if mode == Mode::Range
             && self.since_above()
             && token.opens_row
+            && (token.display || !self.in_property())
             && !is_range_shape(statement, self.names)
         {
             self.above = None;

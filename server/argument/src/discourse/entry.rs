@@ -4,7 +4,9 @@ use super::lexicon::Lexicon;
 use super::outline::{Aim, Content, Entry, Role, Zone};
 use super::token::{DraftFormula, Token};
 use super::utterance::{Group, Mode, Reading, Utterance};
+use crate::notation::elaborate;
 use crate::notation::syntax::{Statement, Term};
+use crate::notation::walk::first_foreign;
 use kernel::{Expr, Symbol};
 use source::Span;
 
@@ -155,6 +157,8 @@ pub(super) struct Context<'a> {
     pub(super) borrowed: usize,
     /// Definitions found ahead.
     pub(super) defined: Vec<Ahead>,
+    /// Utterances that say where a case of a definition holds.
+    pub(super) places: Vec<usize>,
     /// Rewritings of a wish from the sentence before stand in it.
     pub(super) wish: bool,
 }
@@ -235,6 +239,19 @@ impl<'a> Context<'a> {
     }
 }
 
+/// A formula that says nothing is a mention, unless a sign in it is not known: what reads like a
+/// term may then be a statement ("x ⋈ n").
+fn told(statement: &Statement, role: Option<Role>) -> (Option<Role>, Content) {
+    match first_foreign(statement) {
+        Some(name) => {
+            let reason = elaborate::foreign(name);
+            let names = elaborate::statement_names(statement);
+            (None, Content::Unread { reason, names })
+        }
+        None => (role, Content::Mention),
+    }
+}
+
 impl Reader<'_> {
     /// Adds an entry.
     pub(super) fn push(
@@ -246,6 +263,10 @@ impl Reader<'_> {
         content: Content,
     ) -> usize {
         let utterance = position.and_then(|position| context.reading.utterances.get(position));
+        let (role, content) = match utterance.and_then(|utterance| context.statement(utterance)) {
+            Some(statement) if matches!(content, Content::Mention) => told(statement, role),
+            _ => (role, content),
+        };
         // What was repeated from the exercise's head stands elsewhere.
         let own = utterance.is_none_or(|utterance| context.borrowed <= utterance.token);
         let span = if own && context.borrowed > 0 {

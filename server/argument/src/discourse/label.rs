@@ -129,8 +129,19 @@ pub(super) fn label(tokens: &[Token], heading: bool) -> Option<Label> {
     zone_label(tokens, heading).or_else(|| exercise_label(tokens, heading))
 }
 
-/// The zone or nothing that an environment's name opens; `Some(None)` opens an exercise.
-pub(super) fn environment(name: &str) -> Option<Option<Zone>> {
+/// What an environment opens.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Opened {
+    /// A proof, a solution, scratch work.
+    Zone(Zone),
+    /// A theorem, a lemma: its whole text is statement.
+    Fact,
+    /// An exercise, an example: its text may go on into its own solution.
+    Task,
+}
+
+/// What an environment's name opens.
+pub(super) fn environment(name: &str) -> Option<Opened> {
     let stem: String = name
         .to_lowercase()
         .chars()
@@ -148,32 +159,27 @@ pub(super) fn environment(name: &str) -> Option<Option<Zone>> {
         "losung",
     ]) || ["sol", "pf", "ans", "bew"].contains(&stem.as_str())
     {
-        return Some(Some(Zone::Proof));
+        return Some(Opened::Zone(Zone::Proof));
     }
     if has(&["scratch", "rough", "sidework"]) {
-        return Some(Some(Zone::Scratch));
+        return Some(Opened::Zone(Zone::Scratch));
     }
     if has(&[
-        "exer",
-        "problem",
-        "question",
         "theorem",
         "lemma",
         "proposition",
         "corollary",
         "claim",
-        "example",
-        "task",
-        "aufgabe",
-        "beispiel",
         "satz",
-        "uebung",
-    ]) || [
-        "ex", "exo", "prob", "thm", "lem", "prop", "cor", "pb", "q", "quest", "eg", "fact",
-    ]
-    .contains(&stem.as_str())
+    ]) || ["thm", "lem", "prop", "cor", "fact"].contains(&stem.as_str())
     {
-        return Some(None);
+        return Some(Opened::Fact);
+    }
+    if has(&[
+        "exer", "problem", "question", "example", "task", "aufgabe", "beispiel", "uebung",
+    ]) || ["ex", "exo", "prob", "pb", "q", "quest", "eg"].contains(&stem.as_str())
+    {
+        return Some(Opened::Task);
     }
     None
 }
@@ -264,7 +270,8 @@ fn exercise_label(tokens: &[Token], heading: bool) -> Option<Label> {
         at += 1;
     }
     if part.is_none()
-        && let Some((letter, length)) = part_at(tokens, at)
+        && let Some((letter, length)) =
+            part_at(tokens, at).or_else(|| capital_at(tokens, at).filter(|_| !named && styled))
     {
         part = Some(letter);
         at += length;
@@ -339,6 +346,16 @@ fn number_at(tokens: &[Token], at: usize) -> Option<(String, Option<String>)> {
     }
     let part = (!rest.is_empty()).then(|| rest.to_owned());
     Some((digits[..end].to_owned(), part))
+}
+
+/// A letter set off as a heading of its own: `**A.**`
+fn capital_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
+    let (first, end) = (tokens.get(at)?, tokens.get(at + 1)?);
+    let word = first.word()?;
+    let alone = word.chars().count() == 1
+        && word.chars().all(|letter| letter.is_ascii_lowercase())
+        && first.inner.is_none();
+    (alone && end.is(Mark::Period) && end.style == first.style).then(|| (word.to_owned(), 2))
 }
 
 /// A part's letter or roman numeral: `(b)`, `b)`, `(ii)`.

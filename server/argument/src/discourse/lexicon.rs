@@ -2,6 +2,7 @@
 
 use super::names::{Names, Use};
 use super::outline::{Definition, ErrorTerm, Given};
+use super::pieces::Pieces;
 use super::shape;
 use crate::notation::convention::Convention;
 use crate::notation::elaborate::{self, Unreadable, Vocabulary, symbol};
@@ -73,6 +74,10 @@ pub(super) struct Lexicon {
     pub(super) family: Option<Family>,
     /// The limit that the draft names for it.
     pub(super) limit: Option<Expr>,
+    /// The name under which that limit was given.
+    pub(super) limit_named: Option<Symbol>,
+    /// Functions whose values were told case by case.
+    pub(super) pieces: BTreeMap<Symbol, Pieces>,
 }
 
 /// `(0, 1)` behind "on" is an interval, whatever brackets say elsewhere.
@@ -352,6 +357,46 @@ impl Lexicon {
             }
         }
         self.definitions.len() - 1
+    }
+
+    /// Gives a function of one point its value by cases: anew, or in place of what was known of
+    /// it; gives the position among the definitions.
+    pub(super) fn define_by_cases(
+        &mut self,
+        name: &Symbol,
+        parameter: &Symbol,
+        value: &Expr,
+        span: Span,
+    ) -> usize {
+        let known = self
+            .definitions
+            .iter()
+            .position(|definition| definition.name == *name && definition.subscripts == 0);
+        let Some(known) = known else {
+            return self.define(
+                name.clone(),
+                vec![parameter.clone()],
+                0,
+                value.clone(),
+                span,
+            );
+        };
+        self.vocabulary
+            .define(name, vec![parameter.clone()], 0, value.clone());
+        self.definitions[known].parameters = vec![parameter.clone()];
+        self.definitions[known].value = value.clone();
+        known
+    }
+
+    /// The named function is the limit of the sequence of which the argument speaks.
+    pub(super) fn name_limit(&mut self, name: &Symbol, parameters: &[Symbol], value: &Expr) {
+        let Some(family) = &self.family else { return };
+        let mut limit = value.clone();
+        for (parameter, point) in parameters.iter().zip(&family.points) {
+            limit = limit.substitute(parameter, &Expr::variable(point));
+        }
+        self.limit = Some(limit);
+        self.limit_named = Some(name.clone());
     }
 
     /// The value of a definition's right side, its parameters being variables.

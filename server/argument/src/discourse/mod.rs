@@ -11,6 +11,7 @@ mod lexicon;
 mod names;
 pub mod outline;
 mod phrase;
+mod pieces;
 mod resolve;
 mod said_shape;
 mod scope;

@@ -289,6 +289,7 @@ pub(super) fn visit_term<'a>(term: &'a Term, see: &mut dyn FnMut(Part<'a>)) {
         | TermKind::Infinity
         | TermKind::Dots
         | TermKind::NumberSet { .. }
+        | TermKind::Foreign(_)
         | TermKind::Unread(_) => {}
         TermKind::Name(name) => {
             for part in [&name.subscript, &name.superscript].into_iter().flatten() {

@@ -97,7 +97,7 @@ impl Reader<'_> {
         }
     }
 
-    fn defined_at(&self, context: &Context<'_>, position: usize) -> Option<usize> {
+    pub(super) fn defined_at(&self, context: &Context<'_>, position: usize) -> Option<usize> {
         context
             .defined
             .iter()

@@ -102,6 +102,13 @@ pub(super) struct Utterance {
     pub(super) aside: bool,
 }
 
+impl Utterance {
+    /// Whether it names the limit: "the limit is …", "… converges to …".
+    pub(super) fn names_limit(&self) -> bool {
+        self.limit_is || matches!(self.spoken, Some((Spoken::Tends, _)))
+    }
+}
+
 /// A clause: what its words say about convergence.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Group {

@@ -21,6 +21,7 @@ use std::ops::Range;
 pub use governed::{ExtremumParts, LimitParts, extremum_parts, limit_parts};
 pub use patterns::{patterns, patterns_in};
 pub use relation::{LinkContent, LinkMeaning};
+pub(crate) use value::foreign;
 pub use vocabulary::{Meaning, Vocabulary, symbol};
 
 /// Why a term or statement has no expression.

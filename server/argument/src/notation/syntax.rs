@@ -371,6 +371,8 @@ pub enum TermKind {
     EvaluatedAt(Box<Term>, Box<Statement>),
     /// Crossed out: `\cancel{a}`
     Struck(Box<Term>),
+    /// A sign or command that has no meaning here: `\bowtie`, `\foo{x}`.
+    Foreign(String),
     /// Not understood, with the reason in words.
     Unread(String),
 }

@@ -62,6 +62,18 @@ pub fn statement_terms<'t>(statement: &'t Statement, see: &mut dyn FnMut(&'t Ter
     }
 }
 
+/// The first sign or command in a statement that has no meaning.
+#[must_use]
+pub fn first_foreign(statement: &Statement) -> Option<&str> {
+    let mut found = None;
+    statement_terms(statement, &mut |term| {
+        if let TermKind::Foreign(name) = &term.kind {
+            found.get_or_insert(name.as_str());
+        }
+    });
+    found
+}
+
 enum Part<'t> {
     Term(&'t Term),
     Statement(&'t Statement),
@@ -81,6 +93,7 @@ fn each_part<'t>(term: &'t Term, see: &mut dyn FnMut(Part<'t>)) {
         | TermKind::Infinity
         | TermKind::Dots
         | TermKind::NumberSet { .. }
+        | TermKind::Foreign(_)
         | TermKind::Unread(_) => {}
         TermKind::Name(name) => {
             for mark in [&name.subscript, &name.superscript].into_iter().flatten() {

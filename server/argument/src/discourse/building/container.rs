@@ -1,5 +1,6 @@
 //! Environments and list items that open exercises, parts and proofs.
 
+use super::label::Opened;
 use super::*;
 
 impl Builder<'_> {
@@ -10,7 +11,7 @@ impl Builder<'_> {
             let ContainerKind::Environment { name, title } = &container.kind else {
                 return None;
             };
-            label::environment(name).map(|zone| (index, zone, name.clone(), title.clone()))
+            label::environment(name).map(|opened| (index, opened, name.clone(), title.clone()))
         });
         match innermost {
             None => {
@@ -19,19 +20,17 @@ impl Builder<'_> {
                 }
             }
             Some((index, _, _, _)) if self.environment == Some(index) => {}
-            Some((index, zone, name, title)) => {
+            Some((index, opened, name, title)) => {
                 self.environment = Some(index);
-                match zone {
-                    Some(zone) => {
-                        self.leave_parts();
-                        self.zone = Some(zone);
-                    }
-                    None => {
-                        let title = self.environment_title(&name, title);
-                        self.level = None;
-                        self.open_exercise(Some(title));
-                        self.zone = Some(Zone::Statement);
-                    }
+                if let Opened::Zone(zone) = opened {
+                    self.leave_parts();
+                    self.zone = Some(zone);
+                } else {
+                    let title = self.environment_title(&name, title);
+                    self.level = None;
+                    self.open_exercise(Some(title));
+                    self.tasks[self.exercise] = opened == Opened::Task;
+                    self.zone = Some(Zone::Statement);
                 }
             }
         }

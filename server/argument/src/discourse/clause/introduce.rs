@@ -125,6 +125,7 @@ impl Walk<'_> {
     pub(super) fn such_that(&mut self, at: usize, behind: usize) {
         if self.above == Some(Mode::Range) && !self.in_brackets() {
             // "for all n with n ≥ N" restricts; "for all n ≥ N with …" too.
+            self.property = Some(self.reading.utterances.len());
             return;
         }
         match self.base {
@@ -152,6 +153,15 @@ impl Walk<'_> {
             }
             _ => self.above = None,
         }
+    }
+
+    /// Whether the property of a range ("with …") has not been left since.
+    pub(super) fn in_property(&self) -> bool {
+        self.property.is_some_and(|from| {
+            let since = &self.reading.utterances[from..];
+            since.is_empty()
+                || self.joined && since.iter().all(|utterance| utterance.mode == Mode::Range)
+        })
     }
 
     pub(super) fn range_before(&self) -> bool {

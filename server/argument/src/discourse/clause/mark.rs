@@ -63,6 +63,15 @@ impl Walk<'_> {
             .position(|token| !matches!(token.word(), Some("and")) && !token.is(Mark::Gap))
             .map(|offset| &self.tokens[at + 1 + offset]);
         let next_statement = next.and_then(Token::statement);
+        let directly = self
+            .tokens
+            .get(at + 1)
+            .is_some_and(|next| next.statement().is_some());
+        if directly && self.next_case(at + 1) {
+            self.above = None;
+            self.new_reach(at);
+            return;
+        }
         match self.above {
             Some(Mode::Range | Mode::Condition) if self.since_above() => {
                 let goes_on =

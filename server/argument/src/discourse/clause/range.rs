@@ -80,6 +80,40 @@ impl Walk<'_> {
         false
     }
 
+    /// Whether the statement at `at` is a further case behind "… for x < 1": a value or limit
+    /// with a place of its own.
+    pub(super) fn next_case(&self, at: usize) -> bool {
+        let placed = self
+            .last_statement
+            .is_some_and(|last| self.reading.utterances[last].backward);
+        let Some(token) = self.tokens.get(at).and_then(Token::statement) else {
+            return false;
+        };
+        let statement = &token.statement;
+        if !placed || !(defines_application(statement) || links_tend(statement)) {
+            return false;
+        }
+        let arguments = shape::first_term(statement)
+            .and_then(shape::application)
+            .map(|(_, arguments)| arguments);
+        let at_number = arguments.is_some_and(|arguments| {
+            arguments
+                .iter()
+                .all(|argument| shape::names_in(argument).is_empty())
+        });
+        at_number
+            || self.tokens[at + 1..]
+                .iter()
+                .take_while(|token| token.word().is_some())
+                .enumerate()
+                .any(|(offset, _)| {
+                    matches!(
+                        phrase(&self.tokens[at + 1 + offset..]),
+                        Some((Family::For | Family::ForAll | Family::If | Family::On, _))
+                    )
+                })
+    }
+
     pub(super) fn parted_before(&self, at: usize) -> bool {
         let mut tokens = self.tokens[..at].iter().rev();
         // Back over the words of the range itself to what stands before them.

@@ -250,6 +250,11 @@ impl Walk<'_> {
                 self.above = Some(Mode::Range);
             }
             TokenKind::Statement(statement) => {
+                if self.next_case(behind) {
+                    self.above = None;
+                    self.new_reach(at);
+                    return;
+                }
                 let plain = self.above.is_none() && self.base == Mode::Claim;
                 if plain && self.last_statement.is_some() && !is_set_term(&statement.statement) {
                     self.new_group(at);
@@ -257,6 +262,7 @@ impl Walk<'_> {
                 if matches!(self.above, Some(Mode::Range | Mode::Condition))
                     && !is_range_shape(&statement.statement, self.names)
                     && self.above == Some(Mode::Range)
+                    && !self.in_property()
                     && matches!(statement.statement.kind, StatementKind::Chain { .. })
                 {
                     self.above = None;

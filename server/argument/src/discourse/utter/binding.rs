@@ -129,6 +129,7 @@ impl Reader<'_> {
     pub(super) fn is_new(&self, name: &Name, zone: Zone) -> bool {
         let own = symbol(name);
         self.lexicon.names.usage(name) == Use::Other
+            && !self.lexicon.names.is_member(name)
             && !self.is_function(name)
             && !self.is_bound(&own, zone)
             && (zone == Zone::Statement || !self.lexicon.domains.contains_key(&own))
@@ -153,7 +154,16 @@ impl Reader<'_> {
         let tends = shape::links(statement)
             .iter()
             .any(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo));
-        let Some(restriction) = shape::restriction(statement).filter(|_| !tends) else {
+        // A member of a sequence is no number of its own: a_1, a_{n+1} and a_n go together.
+        let free = |restriction: &shape::Restriction<'_>| {
+            restriction
+                .names
+                .iter()
+                .all(|name| !self.lexicon.names.is_member(name))
+        };
+        let Some(restriction) =
+            shape::restriction(statement).filter(|restriction| !tends && free(restriction))
+        else {
             self.assume(context, position, statement, whole, Role::Assumption);
             return;
         };

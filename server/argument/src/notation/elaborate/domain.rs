@@ -1,5 +1,6 @@
 //! Sets as conditions on an element.
 
+use super::value::foreign;
 use super::vocabulary::{Meaning, symbol};
 use super::{Elaborator, Failure};
 use crate::notation::syntax::{Sign, Statement, StatementKind, Term, TermKind};
@@ -35,6 +36,7 @@ impl Elaborator<'_> {
                 _ => self.membership(inner, element),
             },
             TermKind::Unread(reason) => Err(Failure::at(set, reason.clone())),
+            TermKind::Foreign(name) => Err(Failure::at(set, foreign(name))),
             _ => Err(Failure::at(set, "this is not understood as a set")),
         }
     }

@@ -371,10 +371,21 @@ pub(super) fn number(text: &str) -> Option<Expr> {
     Some(Expr::number(value))
 }
 
+/// Why a sign or command without a meaning is not read.
+pub(crate) fn foreign(name: &str) -> String {
+    let what = if name.starts_with('\\') {
+        "command"
+    } else {
+        "sign"
+    };
+    format!("the {what} {name} is not known here")
+}
+
 /// Why a term is no number.
 fn no_number(kind: &TermKind) -> String {
     match kind {
         TermKind::Unread(reason) => reason.clone(),
+        TermKind::Foreign(name) => foreign(name),
         TermKind::Infinity => "∞ is no number".to_owned(),
         TermKind::Dots => "the dots could not be filled in".to_owned(),
         TermKind::Over { operator, .. } => {

@@ -379,7 +379,7 @@ fn symbol(name: &str) -> Option<Tok> {
         "infty" | "infinity" | "oo" => Tok::Infinity,
         "dots" | "ldots" | "cdots" | "dotsc" | "dotsb" | "dotsm" | "dotso" | "dotsi" | "hdots"
         | "vdots" | "ddots" => Tok::Dots,
-        "cdot" | "times" | "ast" | "star" | "bullet" => Tok::Times,
+        "cdot" | "times" | "ast" => Tok::Times,
         "div" => Tok::Slash,
         "slash" => Tok::Slash,
         "pm" => Tok::PlusMinus,

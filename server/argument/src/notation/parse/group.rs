@@ -66,12 +66,7 @@ impl Parser {
         {
             self.position = close + 1;
         }
-        let reason = if name.starts_with('\\') {
-            format!("the command {name} is not known here")
-        } else {
-            format!("the sign {name} is not known here")
-        };
-        unread(reason, self.since(start))
+        self.made(TermKind::Foreign(name.to_owned()), start)
     }
 
     /// A matched bracket.
