@@ -87,10 +87,12 @@ pub(crate) fn convergence_problem(
             points: points.to_vec(),
         },
     );
-    // The statement is about all of its domain, whatever range the text speaks of just here.
+    // A uniform statement is about all of its domain, whatever range the text speaks of just
+    // here; a pointwise one is about the points of which the sentence speaks.
     problem.hypotheses.retain(|hypothesis| {
         let inside = hypothesis.condition.variables();
-        !inside.contains(&error.index) && !error.points.iter().any(|point| inside.contains(point))
+        let about_points = error.points.iter().any(|point| inside.contains(point));
+        !inside.contains(&error.index) && !(error.uniform && about_points)
     });
     for condition in domain {
         problem = problem.assuming(condition.clone(), Origin::Domain);

@@ -36,15 +36,15 @@ impl Setting {
         }
         for &position in scope {
             if let Some(entry) = argument.entries.get(position) {
-                setting.enter(entry, position);
+                setting.enter(argument, entry, position);
             }
         }
         setting
     }
 
-    fn enter(&mut self, entry: &Entry, position: usize) {
+    fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {
         match &entry.content {
-            Content::Binding(binding) => self.bind(entry, binding, position),
+            Content::Binding(binding) => self.bind(argument, entry, binding, position),
             Content::Assertion(assertion)
                 if matches!(
                     entry.role,
@@ -79,7 +79,20 @@ impl Setting {
         }
     }
 
-    fn bind(&mut self, entry: &Entry, binding: &Binding, position: usize) {
+    fn bind(&mut self, argument: &Argument, entry: &Entry, binding: &Binding, position: usize) {
+        // "On [a, ∞) with a > 0": what the sentence says with a name before it says what the
+        // name is speaks of the same bearer.
+        let said_ahead = |from: usize, name: &Symbol| {
+            argument.entries.get(from).is_some_and(|other| {
+                other.sentence == entry.sentence
+                    && match &other.content {
+                        Content::Binding(before) => {
+                            before.bound.iter().all(|bound| bound.name != *name)
+                        }
+                        _ => false,
+                    }
+            })
+        };
         let origin = match entry.role {
             Some(Role::Choice) => Origin::Choice,
             Some(Role::Range | Role::Condition) => Origin::Range,
@@ -99,6 +112,7 @@ impl Setting {
                 let names = hypothesis.condition.variables();
                 !names.contains(&bound.name)
                     || (from.is_none() && (!restates || names.len() == 1))
+                    || from.is_some_and(|from| said_ahead(from, &bound.name))
                     || (hypothesis.origin == Origin::Choice
                         && bound.introduction == Introduction::Arbitrary
                         && from
@@ -186,15 +200,28 @@ impl Setting {
                 });
             }
         }
+        let about: Vec<&Hypothesis> = self
+            .hypotheses
+            .iter()
+            .map(|(hypothesis, _)| hypothesis)
+            .filter(|hypothesis| hypothesis.condition.variables().is_subset(names))
+            .collect();
+        // What is said twice, or more weakly a second time, stands once.
+        let hypotheses = about
+            .iter()
+            .enumerate()
+            .filter(|(position, hypothesis)| {
+                !about.iter().enumerate().any(|(other, stronger)| {
+                    let same = stronger.condition == hypothesis.condition;
+                    same && other < *position
+                        || !same && strengthens(&stronger.condition, &hypothesis.condition)
+                })
+            })
+            .map(|(_, hypothesis)| (*hypothesis).clone())
+            .collect();
         Problem {
             variables,
-            hypotheses: self
-                .hypotheses
-                .iter()
-                .map(|(hypothesis, _)| hypothesis)
-                .filter(|hypothesis| hypothesis.condition.variables().is_subset(names))
-                .cloned()
-                .collect(),
+            hypotheses,
             goal,
         }
     }
@@ -279,6 +306,24 @@ impl Setting {
             .collect();
         found.sort_by_key(|name| !name.as_str().starts_with('ε'));
         found
+    }
+}
+
+/// Whether `stronger` is the strict form of `weaker`, or says it of the same sides turned round.
+fn strengthens(stronger: &Condition, weaker: &Condition) -> bool {
+    let upward = |condition: &Condition| match condition {
+        Condition::Holds(left, relation, right) => match relation {
+            Relation::Less => Some((left.clone(), true, right.clone())),
+            Relation::LessEqual => Some((left.clone(), false, right.clone())),
+            Relation::Greater => Some((right.clone(), true, left.clone())),
+            Relation::GreaterEqual => Some((right.clone(), false, left.clone())),
+            _ => None,
+        },
+        _ => None,
+    };
+    match (upward(stronger), upward(weaker)) {
+        (Some((a, true, b)), Some((c, false, d))) => a == c && b == d,
+        _ => false,
     }
 }
 

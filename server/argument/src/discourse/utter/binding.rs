@@ -87,7 +87,9 @@ impl Reader<'_> {
         for name in names {
             let threshold = self.lexicon.names.usage(name) == Use::Threshold;
             let restricts = utterance.mode == Mode::Condition
-                && (threshold || self.is_fixed(&symbol(name), context));
+                && (threshold
+                    || self.is_fixed(&symbol(name), context)
+                        && !self.is_next_case(&symbol(name), context, utterance));
             if restricts || self.is_function(name) {
                 continue;
             }
@@ -107,6 +109,17 @@ impl Reader<'_> {
                 && (matches!(proto.entry.role, Some(Role::Let | Role::Choice))
                     || proto.sentence == context.sentence)
                 && !proto.local
+                && binds(&proto.entry.content, name)
+        })
+    }
+
+    /// Whether a condition on the name follows another one in a later stretch of its sentence:
+    /// "if x < 1, then …; if x = 1, then …" are cases of one x.
+    fn is_next_case(&self, name: &Symbol, context: &Context<'_>, utterance: &Utterance) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.sentence == context.sentence
+                && proto.conditional
+                && proto.reach < utterance.reach
                 && binds(&proto.entry.content, name)
         })
     }

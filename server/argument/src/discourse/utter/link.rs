@@ -2,6 +2,28 @@
 
 use super::*;
 
+/// What "the … is ≤" may say of the end of the chain before.
+const ENDS_OF_CHAINS: [&str; 18] = [
+    "last",
+    "latter",
+    "right",
+    "right-hand",
+    "rhs",
+    "expression",
+    "quantity",
+    "whole",
+    "error",
+    "difference",
+    "distance",
+    "bound",
+    "majorant",
+    "result",
+    "estimate",
+    "following",
+    "same",
+    "desired",
+];
+
 impl Reader<'_> {
     /// One entry for every link of a chain.
     pub(in crate::discourse) fn links(
@@ -103,18 +125,30 @@ impl Reader<'_> {
         bare.or(of_reason).or_else(|| self.carry.clone())
     }
 
-    /// Whether "this is ≤ …" stands behind other formulas than the chain that it may mean, ranges
-    /// aside: then what it means is not guessed.
+    /// Whether what stands on the left is said in words that need not mean the chain before: "this
+    /// is ≤ …" behind other formulas than that chain, ranges aside; "A ≤ B, so this is ≤ …"; "the
+    /// bracket is ≥ …". Then what it means is not guessed.
     fn means_something_earlier(&self, context: &Context<'_>, position: usize) -> bool {
         let Some(utterance) = context.reading.utterances.get(position) else {
             return false;
         };
-        let pronoun = context.tokens[..utterance.token.min(context.tokens.len())]
+        let words: Vec<&str> = context.tokens[..utterance.token.min(context.tokens.len())]
             .iter()
             .rev()
             .map_while(|token| token.word())
-            .any(|word| matches!(word, "this" | "it"));
-        pronoun && self.carry_formula != self.last_formula
+            .collect();
+        let pronoun = words.iter().any(|word| matches!(*word, "this" | "it"));
+        let drawn = words
+            .iter()
+            .any(|word| matches!(*word, "so" | "hence" | "thus" | "therefore"));
+        // Backwards: the noun stands right before its article.
+        let noun = words
+            .iter()
+            .position(|word| matches!(*word, "the" | "its" | "each" | "both" | "every"))
+            .and_then(|article| article.checked_sub(1))
+            .map(|noun| words[noun]);
+        noun.is_some_and(|noun| !ENDS_OF_CHAINS.contains(&noun))
+            || pronoun && (drawn || self.carry_formula != self.last_formula)
     }
 
     pub(super) fn links_from(

@@ -242,19 +242,23 @@ impl Reader<'_> {
                 Err(found) => lost = Some(found),
             }
         }
-        let group = context.group(&context.reading.utterances[position]);
-        let of_convergence = group.tends || group.converges.is_some() || group.uniform.is_some();
+        let here = &context.reading.utterances[position];
+        // "On [a, ∞) we have …, so …" goes on, "… on [a, ∞), since there …" serves its stretch.
         let claims_here = context.zone != Zone::Statement
-            && !of_convergence
-            && context.reading.utterances.iter().any(|other| {
-                other.reach == context.reading.utterances[position].reach
-                    && matches!(other.mode, Mode::Claim | Mode::Reason)
-                    && context.statement(other).is_some_and(|statement| {
-                        shape::links(statement)
-                            .iter()
-                            .any(|link| matches!(link.sign, Sign::Relation(_)))
-                    })
-            });
+            && context
+                .reading
+                .utterances
+                .iter()
+                .enumerate()
+                .any(|(place, other)| {
+                    (other.reach == here.reach || !here.backward && position < place)
+                        && matches!(other.mode, Mode::Claim | Mode::Reason)
+                        && context.statement(other).is_some_and(|statement| {
+                            shape::links(statement)
+                                .iter()
+                                .any(|link| matches!(link.sign, Sign::Relation(_)))
+                        })
+                });
         if points.is_empty() || !claims_here {
             self.push(
                 context,
