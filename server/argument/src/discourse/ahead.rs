@@ -113,6 +113,15 @@ impl Reader<'_> {
             ..
         } = candidate;
         let defined = name.clone();
+        // A part that is about functions of its own: "(d) Is g_n(x) = x f_n(x) …".
+        if context.zone == Zone::Statement
+            && self.lexicon.family_inherited
+            && subscripts == 1
+            && parameters.len() > 1
+        {
+            self.lexicon.family = None;
+            self.lexicon.family_inherited = false;
+        }
         let definition =
             self.lexicon
                 .define(name, parameters.clone(), subscripts, value.clone(), span);

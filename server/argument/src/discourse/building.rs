@@ -8,7 +8,7 @@ use super::label::{self, Label, LabelKind};
 use super::outline::Zone;
 use super::sentence::{Sentence, continues, join};
 use super::token::{Mark, Token, TokenKind};
-use super::zone::{argues, begins_proof, gives_values, is_headline, is_task, zones};
+use super::zone::{argues, begins_proof, gives_values, is_headline, is_task, names_place, zones};
 use source::{BlockKind, ContainerKind, Document};
 use std::collections::BTreeMap;
 
@@ -155,6 +155,18 @@ impl Builder<'_> {
         }
     }
 
+    /// Whether exercises of this draft go by a number alone: "1. Show that …".
+    fn has_numbered_exercises(&self) -> bool {
+        self.frames.iter().any(|frame| {
+            frame.title.as_ref().is_some_and(|title| {
+                title
+                    .trim_matches(|mark: char| !mark.is_alphanumeric())
+                    .chars()
+                    .all(|letter| letter.is_ascii_digit())
+            })
+        })
+    }
+
     fn has_proof(&self, argument: usize) -> bool {
         self.units
             .iter()
@@ -164,15 +176,21 @@ impl Builder<'_> {
     fn sentence(&mut self, mut sentence: Sentence) {
         if sentence.opens_block
             && self.zone != Some(Zone::Proof)
-            && let Some(head) = self.open_task()
+            && let Some(head) = self.open_task(&sentence)
         {
             let borders = part_borders(&sentence.tokens);
             if borders.len() >= 2 && borders[0].0 == 0 {
                 self.parts_of(&head, &sentence, &borders);
                 return;
             }
-            if let Some(part) = self.item_part.take() {
-                self.parts_of(&head, &sentence, &[(0, 0, part)]);
+            let single = match self.item_part.take() {
+                Some(part) => Some((0, 0, part)),
+                None => label::part_at(&sentence.tokens, 0)
+                    .filter(|(_, length)| names_place(&sentence.tokens[*length..]))
+                    .map(|(part, length)| (0, length, part)),
+            };
+            if let Some(single) = single {
+                self.parts_of(&head, &sentence, &[single]);
                 return;
             }
         }
@@ -262,7 +280,14 @@ impl Builder<'_> {
                     }
                     return true;
                 }
-                if !named && self.environment.is_some() {
+                let inside = &sentence.tokens[found.length.min(sentence.tokens.len())..];
+                let step = self.zone == Some(Zone::Proof)
+                    && !is_styled(sentence)
+                    && part.is_none()
+                    && !is_task(inside)
+                    && !gives_values(inside)
+                    && !self.has_numbered_exercises();
+                if !named && (self.environment.is_some() || step) {
                     return true;
                 }
                 let title = self.text_of(tokens);

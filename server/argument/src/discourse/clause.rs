@@ -39,7 +39,8 @@ pub(super) fn read(tokens: &[Token], names: &Names, headline: bool) -> Reading {
         link: None,
         subjects: Vec::new(),
         case: false,
-        limit_is: false,
+        limit_is: None,
+        same: false,
         place: false,
         brackets: Vec::new(),
         last_statement: None,
@@ -87,7 +88,10 @@ struct Walk<'a> {
     link: Option<(Connective, usize)>,
     subjects: Vec<usize>,
     case: bool,
-    limit_is: bool,
+    /// Behind "the limit is": the next token.
+    limit_is: Option<usize>,
+    /// "for these n", "for this N": what is meant was bound before.
+    same: bool,
     place: bool,
     brackets: Vec<Outside>,
     /// The last statement's utterance.
@@ -141,7 +145,7 @@ impl Walk<'_> {
         self.subjects.clear();
         self.integer = None;
         self.case = false;
-        self.limit_is = false;
+        self.limit_is = None;
         self.place = false;
         if !matches!(base, Mode::Let | Mode::Choose | Mode::Exists) {
             self.large = false;
@@ -234,7 +238,8 @@ impl Walk<'_> {
             self.set(Mode::Claim);
             mode = Mode::Claim;
         }
-        let aside = self.in_brackets();
+        let remark = self.is_remark(token, at);
+        let aside = self.in_brackets() || remark;
         let restricted =
             is_strict_range(statement, self.names) && self.link.is_none() && self.spoken.is_none();
         let mut backward = false;
@@ -246,6 +251,8 @@ impl Walk<'_> {
             backward = self.claim_before();
         } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
             backward = self.claim_before() && !self.claim_follows(at);
+        } else if mode == Mode::Claim && remark {
+            mode = Mode::Reason;
         }
         if is_motion(statement)
             && matches!(
@@ -260,6 +267,12 @@ impl Walk<'_> {
         {
             mode = Mode::Motion;
         }
+        // "The limit function is not continuous at 0" names no limit.
+        let limit_is = self.limit_is.take().is_some_and(|from| {
+            self.tokens[from.min(at)..at]
+                .iter()
+                .all(may_stand_before_limit)
+        });
         let utterance = Utterance {
             token: at,
             mode,
@@ -277,7 +290,8 @@ impl Walk<'_> {
             therefore: std::mem::take(&mut self.therefore),
             subjects: self.subjects.clone(),
             case: self.case,
-            limit_is: std::mem::take(&mut self.limit_is),
+            limit_is,
+            same: mode == Mode::Range && std::mem::take(&mut self.same),
             place: self.place,
             aside,
         };
@@ -320,6 +334,41 @@ impl Walk<'_> {
             }
         }
         self.reading
+    }
+}
+
+/// What may stand between "the limit is" and the limit.
+fn may_stand_before_limit(token: &Token) -> bool {
+    match token.word() {
+        Some(word) => [
+            "the",
+            "function",
+            "equal",
+            "to",
+            "given",
+            "by",
+            "then",
+            "just",
+            "again",
+            "clearly",
+            "therefore",
+            "constant",
+            "constantly",
+            "identically",
+            "zero",
+            "here",
+            "now",
+            "of",
+            "course",
+            "thus",
+            "everywhere",
+            "simply",
+            "obviously",
+            "as",
+            "follows",
+        ]
+        .contains(&word),
+        None => true,
     }
 }
 

@@ -61,7 +61,8 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             .parent
             .and_then(|parent| lexicons.get(parent).cloned())
             .unwrap_or_else(|| Lexicon::new(convention));
-        let inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
+        let mut inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
+        inherited.family_inherited = frame.parent.is_some();
         let (argument, lexicon) = argument::read(draft, frame, &formulas, inherited);
         arguments.push(argument);
         lexicons.push(lexicon);

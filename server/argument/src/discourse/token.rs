@@ -86,6 +86,8 @@ pub(super) struct StatementToken {
     pub(super) opens_row: bool,
     /// In a display.
     pub(super) display: bool,
+    /// Nothing but brackets stands around it in its formula or cell: `$(n \ge 2)$`.
+    pub(super) bracketed: bool,
 }
 
 /// A formula of the draft with what parsing gave.
@@ -112,6 +114,25 @@ impl DraftFormula {
         } else {
             span
         }
+    }
+
+    /// Whether brackets stand directly around a part of the formula.
+    fn is_bracketed(&self, range: &Range<usize>) -> bool {
+        let text = self.content.text();
+        let (Some(before), Some(within), Some(behind)) = (
+            text.get(..range.start),
+            text.get(range.clone()),
+            text.get(range.end..),
+        ) else {
+            return false;
+        };
+        let wrapped = |within: &str| within.starts_with('(') && within.ends_with(')');
+        wrapped(within.trim())
+            || before.trim_end().ends_with(['(', '['])
+                && behind
+                    .trim_start()
+                    .trim_start_matches("\\right")
+                    .starts_with([')', ']'])
     }
 }
 
@@ -256,6 +277,7 @@ fn numerals(tokens: &mut [Token], formulas: &mut Vec<DraftFormula>) {
             statement: statement.clone(),
             opens_row: false,
             display: false,
+            bracketed: false,
         }));
         formulas.push(DraftFormula {
             content,
@@ -373,6 +395,7 @@ impl Flattening<'_> {
                     statement: statement.clone(),
                     opens_row: std::mem::take(&mut self.opens_row),
                     display: self.display,
+                    bracketed: self.formula.is_bracketed(&statement.range),
                 };
                 self.push(TokenKind::Statement(Box::new(token)), &statement.range);
             }

@@ -96,6 +96,8 @@ pub(super) struct Utterance {
     pub(super) case: bool,
     /// "the limit is …"
     pub(super) limit_is: bool,
+    /// "for these n", "for this N": a range over what was bound before.
+    pub(super) same: bool,
     /// Said of a place: the maximum is attained at …
     pub(super) place: bool,
     /// Stands in brackets of the prose.

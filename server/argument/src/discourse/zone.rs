@@ -152,6 +152,24 @@ pub(super) fn has_limit(statement: &crate::notation::syntax::Statement) -> bool 
     tends || limit
 }
 
+/// Whether a sentence begins with a set, on which something is asked: "on [0, 1]", "[a, ∞) where
+/// a > 0".
+pub(super) fn names_place(tokens: &[Token]) -> bool {
+    use crate::notation::syntax::StatementKind;
+    let skipped = tokens
+        .iter()
+        .take(2)
+        .take_while(|token| matches!(token.word(), Some("on" | "in" | "for" | "the" | "interval")))
+        .count();
+    tokens
+        .get(skipped)
+        .and_then(Token::statement)
+        .is_some_and(|token| match &token.statement.kind {
+            StatementKind::Term(term) => super::said_shape::is_domain(term),
+            _ => skipped > 0 && super::said_shape::is_membership(&token.statement),
+        })
+}
+
 /// Whether a sentence opens a proof: it introduces the tolerance, or announces the proof.
 pub(super) fn begins_proof(tokens: &[Token]) -> bool {
     let Some((family, _)) = phrase(tokens) else {

@@ -48,14 +48,23 @@ impl Builder<'_> {
         self.zone = zone;
     }
 
-    /// The task that the sentence before begins and this paragraph's parts complete.
-    pub(super) fn open_task(&self) -> Option<Vec<Token>> {
+    /// The task that the sentence before begins and this paragraph's parts complete; a task that
+    /// is a whole sentence is completed by a set: "… on the given set? (a) on [0, 1]".
+    pub(super) fn open_task(&self, next: &Sentence) -> Option<Vec<Token>> {
         let last = self.units.iter().rev().find(|unit| unit.borrowed == 0)?;
+        let label = label::part_at(&next.tokens, 0).map_or(0, |(_, length)| length);
         let open = last.argument == self.exercise
             && last.zone != Some(Zone::Proof)
             && last.borrowed == 0
-            && !last.sentence.is_closed()
+            && (!last.sentence.is_closed() || names_place(&next.tokens[label..]))
             && is_task(&last.sentence.tokens);
-        open.then(|| last.sentence.tokens.clone())
+        let mut head = last.sentence.tokens.clone();
+        while head
+            .last()
+            .is_some_and(|last| last.is(Mark::Question) || last.is(Mark::Period))
+        {
+            head.pop();
+        }
+        open.then_some(head)
     }
 }

@@ -106,7 +106,7 @@ impl Walk<'_> {
                 let before = at
                     .checked_sub(1)
                     .and_then(|before| self.tokens[before].word());
-                self.limit_is = !matches!(before, Some("to" | "from" | "of"));
+                self.limit_is = (!matches!(before, Some("to" | "from" | "of"))).then_some(behind);
             }
             Family::WillDo => self.will_do(),
             Family::Equivalent => self.implied(Connective::Equivalent, at),
@@ -146,11 +146,40 @@ impl Walk<'_> {
             && self.since_base == 0
             && self.verb != Some(Family::Suffices)
             && !self.opens_sentence_after_to_get(at);
-        if !wished && self.picks(at, behind) {
+        if !wished && !self.is_noun(at) && self.picks(at, behind) {
             self.new_reach(at);
             self.set(Mode::Choose);
             self.verb = Some(Family::Choose);
         }
+    }
+
+    /// "the given set", "a closed set": what could be a verb is a noun.
+    fn is_noun(&self, at: usize) -> bool {
+        let before = at
+            .checked_sub(1)
+            .and_then(|before| self.tokens[before].word());
+        let named = [
+            "the",
+            "a",
+            "this",
+            "that",
+            "each",
+            "every",
+            "any",
+            "given",
+            "following",
+            "same",
+            "whole",
+            "closed",
+            "open",
+            "compact",
+            "bounded",
+            "unbounded",
+            "finite",
+            "infinite",
+        ];
+        self.tokens[at].word() == Some("set")
+            && before.is_some_and(|before| named.contains(&before))
     }
 
     fn begin_existence(&mut self, at: usize) {

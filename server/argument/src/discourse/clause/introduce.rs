@@ -28,6 +28,13 @@ impl Walk<'_> {
             }
             return;
         }
+        let article = at
+            .checked_sub(1)
+            .and_then(|before| self.tokens[before].word());
+        if word == "given" && matches!(article, Some("the" | "a" | "each" | "every" | "this")) {
+            // "on the given set"
+            return;
+        }
         if word == "given"
             && inside_let
             && !self.tokens[at..behind]
@@ -60,6 +67,10 @@ impl Walk<'_> {
     }
 
     pub(super) fn range(&mut self, family: Family, at: usize, behind: usize) {
+        self.same = self.tokens[at..]
+            .iter()
+            .map_while(Token::word)
+            .any(|word| matches!(word, "this" | "these" | "those" | "such" | "that"));
         let Some((statement, place)) = self.next_statement(behind) else {
             if family == Family::ForAll {
                 self.above = Some(Mode::Range);

@@ -155,6 +155,10 @@ impl Walk<'_> {
 
     pub(super) fn colon(&mut self, at: usize) {
         if self.above.take().is_some() {
+            // "we may assume m > n (for m = n: …)": what stands in brackets is not assumed.
+            if self.in_brackets() && self.base == Mode::Assume {
+                self.base = Mode::Claim;
+            }
             return;
         }
         match self.base {

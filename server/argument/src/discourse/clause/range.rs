@@ -80,6 +80,25 @@ impl Walk<'_> {
         false
     }
 
+    /// Whether a statement is a remark on the claim before it: in brackets of its own, or in the
+    /// last cell of a row whose claim is said.
+    pub(super) fn is_remark(&self, token: &StatementToken, at: usize) -> bool {
+        if shape::opens_with_relation(&token.statement) || !self.claim_before() {
+            return false;
+        }
+        let before = at.checked_sub(1).map(|before| &self.tokens[before]);
+        let cell = token.display
+            && before.is_some_and(|before| before.is(Mark::Border))
+            && self
+                .tokens
+                .get(at + 1)
+                .is_none_or(|next| next.is(Mark::Row) || next.is(Mark::DisplayEnd));
+        let apart = before.is_some_and(|before| {
+            before.is(Mark::Border) || before.is(Mark::Comma) || before.statement().is_some()
+        });
+        cell || token.bracketed && apart && is_strict_range(&token.statement, self.names)
+    }
+
     /// Whether the statement at `at` is a further case behind "… for x < 1": a value or limit
     /// with a place of its own.
     pub(super) fn next_case(&self, at: usize) -> bool {

@@ -30,11 +30,61 @@ impl Reader<'_> {
                 reason: "it does not tell how large is large enough".to_owned(),
                 names: symbols.clone(),
             }
+        } else if utterance.same {
+            self.bound_before(context, utterance, names)
         } else {
             self.names_in_set(utterance, names, set_behind(context, position))
         };
         let proto = self.push(context, Some(position), whole, Some(Role::Range), content);
         self.protos[proto].speaks_of = symbols;
+    }
+
+    /// "for these n": the range of n that was said last; "for this N": nothing new.
+    fn bound_before(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        names: &[&Name],
+    ) -> Content {
+        let mut bound = Vec::new();
+        let mut conditions = Vec::new();
+        for name in names {
+            let own = symbol(name);
+            let before = self.protos.iter().rev().find_map(|proto| {
+                let Content::Binding(binding) = &proto.entry.content else {
+                    return None;
+                };
+                let says = proto.entry.zone == context.zone
+                    && binding.bound.iter().any(|bound| bound.name == own)
+                    && binding
+                        .conditions
+                        .iter()
+                        .any(|condition| condition.variables().contains(&own));
+                says.then_some((proto.entry.role, binding))
+            });
+            match before {
+                Some((Some(Role::Choice | Role::Let), _)) => {}
+                Some((_, binding)) => {
+                    let about = binding
+                        .conditions
+                        .iter()
+                        .filter(|condition| condition.variables().contains(&own))
+                        .cloned();
+                    join(&mut conditions, about.collect());
+                    bound.push(self.bound(name, utterance, None, Introduction::Arbitrary));
+                }
+                None => {
+                    return Content::Unread {
+                        reason: format!("it does not tell which {own} is meant"),
+                        names: vec![own],
+                    };
+                }
+            }
+        }
+        if bound.is_empty() {
+            return Content::Mention;
+        }
+        Content::Binding(Binding { bound, conditions })
     }
 
     /// Names that run through the set, else through their domain.
