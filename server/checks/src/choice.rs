@@ -83,6 +83,9 @@ pub(crate) fn judge(
     let before = Setting::of(engine.argument, &scope);
     scope.push(position);
     scope.extend(range);
+    scope.extend(range.iter().flat_map(|range| beside(engine, *range)));
+    scope.sort_unstable();
+    scope.dedup();
     let mut setting = Setting::of(engine.argument, &scope);
     if range.is_none() && !is_index && helps_another(engine, position, &name) {
         return None;
@@ -190,6 +193,33 @@ fn range_after(engine: &Engine<'_>, position: usize, name: &Symbol) -> Option<us
                 }
         })
         .map(|(other, _)| other)
+}
+
+/// The ranges for other names that stand beside a range: "for all x with 0 < |x − a| < δ".
+fn beside(engine: &Engine<'_>, range: usize) -> Vec<usize> {
+    let entries = &engine.argument.entries;
+    let names = match &entries[range].content {
+        Content::Binding(binding) => binding
+            .conditions
+            .iter()
+            .flat_map(Condition::variables)
+            .collect(),
+        _ => BTreeSet::new(),
+    };
+    let binds = |other: usize| match &entries[other].content {
+        Content::Binding(binding) => binding
+            .bound
+            .iter()
+            .any(|bound| names.contains(&bound.name)),
+        _ => false,
+    };
+    (0..range)
+        .filter(|other| {
+            entries[*other].sentence == entries[range].sentence
+                && entries[*other].role == Some(Role::Range)
+                && binds(*other)
+        })
+        .collect()
 }
 
 /// Whether the chosen name serves to choose another one below it, which the index exceeds: "take k

@@ -123,10 +123,120 @@ fn vanishes(
         }
         return unless_protected(setting, problem, why, reading);
     }
-    Judgement::unsettled(
-        "not decided: neither a bound that tends to 0 nor a witness was found",
-        reading,
-    )
+    case_by_case(engine, setting, problem, negated, &reading).unwrap_or_else(|| {
+        Judgement::unsettled(
+            "not decided: neither a bound that tends to 0 nor a witness was found",
+            reading,
+        )
+    })
+}
+
+/// A limit that is given by cases, case by case: proved if every case is and the cases leave
+/// nothing out, refuted if one case is.
+fn case_by_case(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    problem: &Problem,
+    negated: bool,
+    reading: &str,
+) -> Option<Judgement> {
+    let cases = cases(problem)?;
+    let separated = cases
+        .iter()
+        .find_map(|(case, _)| proving::stays_away(case, &mut engine.fuel()));
+    if let Some(separation) = separated {
+        let why = wording::no_cure(&separation);
+        return Some(if negated {
+            Judgement::proved(why, reading.to_owned())
+        } else {
+            unless_protected(setting, problem, why, reading.to_owned())
+        });
+    }
+    let Goal::TendsToZero { term, .. } = &problem.goal else {
+        return None;
+    };
+    let complete = problem.with_goal(Goal::Defined(term.clone()));
+    let all = cases.iter().all(|(_, wider)| engine.proves(wider)) && engine.proves(&complete);
+    let words = "in each case there is a bound that tends to 0".to_owned();
+    all.then(|| {
+        if negated {
+            unless_protected(setting, problem, words, reading.to_owned())
+        } else {
+            Judgement::proved(words, reading.to_owned())
+        }
+    })
+}
+
+/// The cases of a term that is given by cases of its points: each exactly (not the cases before
+/// it), and each with its own condition alone, which is wider and enough for a proof.
+fn cases(problem: &Problem) -> Option<Vec<(Problem, Problem)>> {
+    let Goal::TendsToZero {
+        term,
+        index,
+        points,
+    } = &problem.goal
+    else {
+        return None;
+    };
+    let mut found: Option<Expr> = None;
+    term.visit(&mut |part| {
+        if matches!(part.node(), Node::Piecewise(_)) {
+            found.get_or_insert(part.clone());
+        }
+    });
+    let whole = found?;
+    let Node::Piecewise(branches) = whole.node() else {
+        return None;
+    };
+    if branches
+        .iter()
+        .any(|(condition, _)| condition.variables().contains(index))
+    {
+        return None;
+    }
+    let mut before: Vec<Condition> = Vec::new();
+    let mut all = Vec::new();
+    for (condition, value) in branches {
+        let goal = Goal::TendsToZero {
+            term: replaced(term, &whole, value),
+            index: index.clone(),
+            points: points.clone(),
+        };
+        let wider = parts_of(condition)
+            .into_iter()
+            .fold(problem.with_goal(goal), |problem, part| {
+                problem.assuming(part, Origin::Domain)
+            });
+        let exact = before.iter().fold(wider.clone(), |problem, earlier| {
+            problem.assuming(opposite(earlier), Origin::Domain)
+        });
+        all.push((exact, wider));
+        before.push(condition.clone());
+    }
+    Some(all)
+}
+
+fn parts_of(condition: &Condition) -> Vec<Condition> {
+    match condition {
+        Condition::And(parts) => parts.iter().flat_map(parts_of).collect(),
+        other => vec![other.clone()],
+    }
+}
+
+fn opposite(condition: &Condition) -> Condition {
+    match condition {
+        Condition::Holds(left, relation, right) => {
+            Condition::Holds(left.clone(), relation.negated(), right.clone())
+        }
+        other => Condition::Not(Box::new(other.clone())),
+    }
+}
+
+fn replaced(expr: &Expr, old: &Expr, new: &Expr) -> Expr {
+    if expr == old {
+        return new.clone();
+    }
+    expr.map_children(&mut |child| replaced(child, old, new))
 }
 
 /// Refuted in words, unless something in force that was not understood forbids it.

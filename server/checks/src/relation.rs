@@ -330,9 +330,10 @@ pub(crate) fn tell_missing(engine: &Engine<'_>, judged: &mut Judged) {
         if let Some(judgement) = &judged.judgements[position]
             && let Some(missing) = judgement.missing.clone()
         {
-            let claim = condition_of(entry)
-                .map(|condition| kernel::show::condition(&condition))
-                .unwrap_or_default();
+            let claim = match condition_of(entry) {
+                Some(condition) => kernel::show::condition(&condition),
+                None => wording::purpose(&judgement.reading),
+            };
             let told = Told::new(
                 &catalogue::HYPOTHESIS_MISSING,
                 entry.span,

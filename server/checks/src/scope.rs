@@ -15,6 +15,10 @@ pub(crate) struct Setting {
     pub(crate) hypotheses: Vec<(Hypothesis, Option<usize>)>,
     /// What was not understood: the names that it protects (empty: all), and why.
     protections: Vec<(Vec<Symbol>, String)>,
+    /// The same of names that the exercise gives, until the text binds them anew.
+    /// With it, whether a domain was written that was not understood: then only a domain of its
+    /// own lifts it.
+    given_protections: BTreeMap<Symbol, (bool, String)>,
     /// Names that the scope binds to chosen or existing objects, with the entry.
     pub(crate) chosen: BTreeMap<Symbol, usize>,
 }
@@ -30,8 +34,8 @@ impl Setting {
             }
             if let Some(reason) = &given.unread {
                 setting
-                    .protections
-                    .push((vec![given.name.clone()], reason.clone()));
+                    .given_protections
+                    .insert(given.name.clone(), (given.span.is_some(), reason.clone()));
             }
         }
         for &position in scope {
@@ -118,6 +122,13 @@ impl Setting {
                         && from
                             .is_some_and(|from| self.chosen.values().any(|entry| *entry == from)))
             });
+            let lifted = self
+                .given_protections
+                .get(&bound.name)
+                .is_some_and(|(written, _)| restates || !written);
+            if lifted {
+                self.given_protections.remove(&bound.name);
+            }
             self.variables
                 .retain(|variable| variable.name != bound.name);
             self.introduce(&bound.name, bound.kind);
@@ -267,6 +278,13 @@ impl Setting {
             .find(|(about, _)| about.is_empty() || about.iter().any(|name| names.contains(name)))
         {
             return Some(format!("not understood, and in force here: {reason}"));
+        }
+        let given = self
+            .given_protections
+            .iter()
+            .find(|(name, _)| names.contains(*name));
+        if let Some((_, (_, reason))) = given {
+            return Some(reason.clone());
         }
         names
             .iter()

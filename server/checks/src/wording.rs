@@ -112,6 +112,12 @@ pub(crate) fn missing(
     )
 }
 
+/// What a choice is for: the goal at the end of its reading.
+pub(crate) fn purpose(reading: &str) -> String {
+    let goal = reading.rsplit(": ").next().unwrap_or(reading);
+    format!("What this is chosen for, {goal},")
+}
+
 pub(crate) fn not_read(reason: &str) -> String {
     format!("This was not understood: {reason}.")
 }

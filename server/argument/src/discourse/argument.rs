@@ -11,7 +11,7 @@ use super::shape;
 use super::token::{DraftFormula, Token};
 use super::utterance::Mode;
 use crate::notation::elaborate;
-use kernel::{Condition, Expr, Kind, Relation, Symbol};
+use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeSet;
 
@@ -516,7 +516,20 @@ impl Reader<'_> {
                 unread: None,
             })
         };
+        let running = self.lexicon.family.as_ref().map(|family| &family.index);
         match usage {
+            // The k of a sum, said alone: "k goes from 1 to n" stands in words or nowhere.
+            Use::Index if open && running != Some(name) && self.is_index_of_sum(name) => {
+                Some(Given {
+                    name: name.clone(),
+                    kind,
+                    conditions: vec![super::utter::at_least_one(name)],
+                    span: None,
+                    unread: Some(format!(
+                        "{name} is the index of a sum, and nothing says through which values it runs here"
+                    )),
+                })
+            }
             Use::Index => by_convention(vec![super::utter::at_least_one(name)]),
             Use::Tolerance => by_convention(vec![Condition::Holds(
                 Expr::variable(name),
@@ -532,6 +545,20 @@ impl Reader<'_> {
             }),
             _ => None,
         }
+    }
+
+    /// Whether a definition sums over the name.
+    fn is_index_of_sum(&self, name: &Symbol) -> bool {
+        self.lexicon.definitions.iter().any(|definition| {
+            let mut found = false;
+            definition.value.visit(&mut |part| {
+                found |= matches!(
+                    part.node(),
+                    Node::Sum { index, .. } | Node::Product { index, .. } if index == name
+                );
+            });
+            found
+        })
     }
 
     /// The entries in the order of the text, without those repeated from the head.

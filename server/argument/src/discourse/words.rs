@@ -97,6 +97,9 @@ impl Reader<'_> {
         let tokens = &context.tokens
             [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())];
         let words = tokens.iter().filter(|token| token.word().is_some()).count();
+        if is_topic(tokens) {
+            return;
+        }
         let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);
         if !named && !of_a_limit && words > 8 {
             return;
@@ -423,4 +426,56 @@ impl Reader<'_> {
         }
         self.aims.extend(found);
     }
+}
+
+/// "For the uniform convergence we must …", "a proof of uniform convergence": a topic, no claim.
+fn is_topic(tokens: &[Token]) -> bool {
+    // "A uniform limit of continuous functions is continuous": about all of them.
+    let general = tokens.windows(4).any(|four| {
+        matches!(four[0].word(), Some("a" | "any" | "every" | "each"))
+            && four[1..3]
+                .iter()
+                .any(|token| matches!(token.word(), Some("limit" | "limits")))
+            && four[2..].iter().any(|token| token.word() == Some("of"))
+    });
+    if general {
+        return true;
+    }
+    let Some(noun) = tokens
+        .iter()
+        .position(|token| token.word() == Some("convergence"))
+    else {
+        return false;
+    };
+    let head = tokens[..noun].iter().rev().find(|token| {
+        !matches!(
+            token.word(),
+            Some("the" | "uniform" | "pointwise" | "this" | "that" | "our" | "its" | "any")
+        )
+    });
+    let introduced = head.is_some_and(|head| {
+        matches!(
+            head.word(),
+            Some(
+                "for"
+                    | "of"
+                    | "about"
+                    | "on"
+                    | "regarding"
+                    | "concerning"
+                    | "to"
+                    | "against"
+                    | "toward"
+                    | "towards"
+                    | "study"
+                    | "discuss"
+                    | "examine"
+                    | "investigate"
+            )
+        )
+    });
+    introduced
+        && !tokens[noun..]
+            .iter()
+            .any(|token| matches!(token.word(), Some("is" | "holds" | "follows" | "fails")))
 }

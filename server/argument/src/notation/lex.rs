@@ -253,6 +253,9 @@ impl<'t> Lexer<'t> {
             | '\u{2060}'..='\u{2064}'
             | '\u{feff}'
             | '\u{fe00}'..='\u{fe0f}' => {}
+            // The end of a proof, set into its last formula.
+            '∎' | '□' | '■' | '▪' | '◻' | '☐' | '⬜' | '✓' | '✔' | '✗' | '✘' =>
+                {}
             _ => {
                 let kind = plain::character(c).unwrap_or_else(|| Tok::Unknown(c.to_string()));
                 self.push(kind, range);

@@ -207,8 +207,20 @@ impl Walk<'_> {
     }
 
     pub(super) fn question(&mut self) {
+        // "Can you see why A, and B?" asserts nothing; "A, so is B?" asserts A.
+        let asks = self
+            .tokens
+            .iter()
+            .find_map(Token::word)
+            .is_some_and(|word| {
+                [
+                    "can", "could", "why", "how", "what", "which", "is", "are", "does", "do",
+                    "where", "who", "when", "would", "should", "must",
+                ]
+                .contains(&word)
+            });
         for utterance in &mut self.reading.utterances {
-            if utterance.mode == Mode::Claim && utterance.reach == self.reach {
+            if utterance.mode == Mode::Claim && (asks || utterance.reach == self.reach) {
                 utterance.mode = Mode::Aim;
             }
         }

@@ -15,12 +15,19 @@ impl Walk<'_> {
             "which",
             "it",
         ];
-        let about_bound = spoken == Spoken::Tends
-            && self.tokens[..at]
-                .iter()
-                .rev()
-                .take_while(|token| !matches!(token.kind, TokenKind::Mark(_)))
-                .any(|token| token.word().is_some_and(|word| subjects.contains(&word)));
+        let before: Vec<&str> = self.tokens[..at]
+            .iter()
+            .rev()
+            .take_while(|token| !matches!(token.kind, TokenKind::Mark(_)))
+            .filter_map(Token::word)
+            .collect();
+        // "the last quantity is less than ε"
+        let ends = ["right-hand", "rhs", "last", "final", "latter"];
+        let named_end = self.words_since > 0
+            && before.iter().take(4).any(|word| ends.contains(word))
+            && before.iter().take(4).any(|word| *word == "the");
+        let about_bound = named_end
+            || spoken == Spoken::Tends && before.iter().any(|word| subjects.contains(word));
         let left = match self.last_statement {
             _ if self.pronoun_before(at) && at > 0 && self.subjects.is_empty() => Left::Carried,
             Some(_) if about_bound && self.words_since > 0 => Left::Carried,

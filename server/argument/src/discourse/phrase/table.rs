@@ -296,6 +296,16 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Assume, "assume|assuming|supposing that?"),
     (Assume, "we|may|can may|can|could assume|suppose that?"),
     (Assume, "without loss of generality"),
+    (
+        Assume,
+        "we|i|to|us|and may|can|will|shall|first|now? agree? to? only look|consider|work only? at|with|in?",
+    ),
+    (Assume, "only look|consider|allow at|with|in? those|such?"),
+    (Assume, "look|looking only at those|such?"),
+    (
+        Assume,
+        "restrict|restricting|confine|confining ourselves|attention|myself|everything? to|at? those|such?",
+    ),
     (Assume, "wlog"),
     (
         Contradiction,

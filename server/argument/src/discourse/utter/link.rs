@@ -138,9 +138,10 @@ impl Reader<'_> {
             .map_while(|token| token.word())
             .collect();
         let pronoun = words.iter().any(|word| matches!(*word, "this" | "it"));
-        let drawn = words
-            .iter()
-            .any(|word| matches!(*word, "so" | "hence" | "thus" | "therefore"));
+        let drawn = utterance.spoken.is_none()
+            && words
+                .iter()
+                .any(|word| matches!(*word, "so" | "hence" | "thus" | "therefore"));
         // Backwards: the noun stands right before its article.
         let noun = words
             .iter()

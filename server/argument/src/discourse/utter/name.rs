@@ -293,7 +293,10 @@ impl Reader<'_> {
             }
         }
         let here = &context.reading.utterances[position];
-        // "On [a, ∞) we have …, so …" goes on, "… on [a, ∞), since there …" serves its stretch.
+        let group = context.group(here);
+        let of_convergence = group.tends || group.converges.is_some() || group.uniform.is_some();
+        // "On [a, ∞) we have …, so …" goes on, "… on [a, ∞), since there …" serves its stretch;
+        // behind a convergence it is that statement's own domain.
         let claims_here = context.zone != Zone::Statement
             && context
                 .reading
@@ -301,7 +304,11 @@ impl Reader<'_> {
                 .iter()
                 .enumerate()
                 .any(|(place, other)| {
-                    (other.reach == here.reach || !here.backward && position < place)
+                    let reached = match position < place {
+                        true => other.reach == here.reach || !here.backward,
+                        false => other.reach == here.reach && !of_convergence,
+                    };
+                    reached
                         && matches!(other.mode, Mode::Claim | Mode::Reason)
                         && context.statement(other).is_some_and(|statement| {
                             shape::links(statement)

@@ -181,6 +181,8 @@ impl Elaborator<'_> {
                         | "where" | "on" | "with" | "si" | "for all" | "as long as" => {}
                         "otherwise" | "else" | "elsewhere" | "sonst" | "in all other cases"
                         | "sinon" => otherwise = true,
+                        // "(because x^n → 0)": why, behind where.
+                        "because" | "since" | "as" | "by" if !conditions.is_empty() => break,
                         _ => {
                             let reason = format!(
                                 "the words \u{201c}{text}\u{201d} in this case are not understood"

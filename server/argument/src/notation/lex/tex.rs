@@ -59,6 +59,11 @@ impl Lexer<'_> {
                 self.push(Tok::Gap, place.to(after));
                 return after;
             }
+            "\\" => {
+                let after = behind_row(left);
+                self.push(Tok::Row, place.to(after));
+                return after;
+            }
             "operatornamewithlimits" => return self.font("operatorname", left, place),
             _ => {}
         }
@@ -278,4 +283,26 @@ fn font_token(font: &str, content: &str) -> Option<Tok> {
         });
     }
     None
+}
+
+/// What stands behind a row break's star and extra space: `\\\\*[2pt]`.
+fn behind_row(left: &str) -> &str {
+    let starred = left.strip_prefix('*').unwrap_or(left);
+    let length = starred
+        .trim_start_matches([' ', '\t'])
+        .strip_prefix('[')
+        .and_then(|inside| inside.split_once(']'));
+    match length {
+        Some((length, after)) if is_length(length) => after,
+        _ => starred,
+    }
+}
+
+/// `2pt`, `-0.5ex`, `1 \\baselineskip`
+fn is_length(text: &str) -> bool {
+    let unit = text.trim().trim_start_matches(|c: char| {
+        c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | ' ')
+    });
+    let units = ["pt", "ex", "em", "mm", "cm", "in", "mu", "bp", "pc", "sp"];
+    units.contains(&unit) || unit.starts_with('\\') && unit.ends_with("skip")
 }
