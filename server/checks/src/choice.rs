@@ -87,7 +87,9 @@ pub(crate) fn judge(
     scope.sort_unstable();
     scope.dedup();
     let mut setting = Setting::of(engine.argument, &scope);
-    if range.is_none() && !is_index && helps_another(engine, position, &name) {
+    let auxiliary = helps_another(engine, position, &name)
+        || bound.introduction == Introduction::Chosen && !is_threshold_name(&name);
+    if range.is_none() && !is_index && auxiliary {
         return None;
     }
     if range.is_none()
@@ -122,7 +124,14 @@ pub(crate) fn judge(
     };
     // Only what the index must exceed is a threshold; other chosen quantities (t = x/n, a
     // witness) may depend on anything.
-    if range.is_some() || is_index {
+    let by_existence = bound.introduction == Introduction::Existing
+        && error.is_some_and(|error| {
+            binding
+                .conditions
+                .iter()
+                .any(|condition| condition.variables().contains(&error.index))
+        });
+    if (range.is_some() || is_index) && !by_existence {
         outcome.depends = depends_on(engine, &setting, &before, binding, &name, &points);
     }
     if bound.introduction == Introduction::Existing
@@ -220,6 +229,20 @@ fn beside(engine: &Engine<'_>, range: usize) -> Vec<usize> {
                 && binds(*other)
         })
         .collect()
+}
+
+/// Whether thresholds usually have such names: capitals, indices with a mark, δ (common practice).
+/// "Put t = x/n" names something else.
+fn is_threshold_name(name: &Symbol) -> bool {
+    let mut letters = name.as_str().chars();
+    let first = letters.next();
+    let marked = letters.next().is_some();
+    first.is_some_and(|first| {
+        first.is_uppercase()
+            || matches!(first, 'δ' | 'η')
+            || matches!(first, 'n' | 'm' | 'k' | 'j' | 'p' | 'r')
+            || marked && first.is_lowercase() && !matches!(first, 'x' | 'y' | 'z' | 't' | 'u')
+    })
 }
 
 /// Whether the chosen name serves to choose another one below it, which the index exceeds: "take k
@@ -398,7 +421,12 @@ fn existence(
         .then(|| (left.clone(), right.clone()))
     })?;
     // Points that the text fixed before it chose are fixed; all others are meant all at once.
-    let fixed: BTreeSet<Symbol> = scope
+    let inner: BTreeSet<&Symbol> = binding
+        .bound
+        .iter()
+        .flat_map(|bound| &bound.inner)
+        .collect();
+    let mut fixed: BTreeSet<Symbol> = scope
         .iter()
         .filter(|position| **position < outcome.entry)
         .filter_map(
@@ -411,6 +439,7 @@ fn existence(
         )
         .flatten()
         .collect();
+    fixed.retain(|name| !inner.contains(name));
     let together: Vec<Symbol> = error
         .points
         .iter()

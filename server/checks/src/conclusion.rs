@@ -141,11 +141,12 @@ fn case_by_case(
     reading: &str,
 ) -> Option<Judgement> {
     let cases = cases(problem)?;
-    let separated = cases
-        .iter()
-        .find_map(|(case, _)| proving::stays_away(case, &mut engine.fuel()));
-    if let Some(separation) = separated {
-        let why = wording::no_cure(&separation);
+    let separated = cases.iter().find_map(|case| {
+        let separation = proving::stays_away(&case.exact, &mut engine.fuel())?;
+        Some((show::condition(&case.condition), separation))
+    });
+    if let Some((place, separation)) = separated {
+        let why = wording::in_case(&place, &wording::no_cure(&separation));
         return Some(if negated {
             Judgement::proved(why, reading.to_owned())
         } else {
@@ -156,7 +157,7 @@ fn case_by_case(
         return None;
     };
     let complete = problem.with_goal(Goal::Defined(term.clone()));
-    let all = cases.iter().all(|(_, wider)| engine.proves(wider)) && engine.proves(&complete);
+    let all = cases.iter().all(|case| engine.proves(&case.wider)) && engine.proves(&complete);
     let words = "in each case there is a bound that tends to 0".to_owned();
     all.then(|| {
         if negated {
@@ -167,9 +168,18 @@ fn case_by_case(
     })
 }
 
-/// The cases of a term that is given by cases of its points: each exactly (not the cases before
-/// it), and each with its own condition alone, which is wider and enough for a proof.
-fn cases(problem: &Problem) -> Option<Vec<(Problem, Problem)>> {
+/// One case of a limit that is given by cases.
+struct Case {
+    /// Where it holds, as written.
+    condition: Condition,
+    /// The question for exactly its points: not those of the cases before it.
+    exact: Problem,
+    /// The question under its own condition alone: asks more, so enough for a proof.
+    wider: Problem,
+}
+
+/// The cases of a term that is given by cases of its points.
+fn cases(problem: &Problem) -> Option<Vec<Case>> {
     let Goal::TendsToZero {
         term,
         index,
@@ -210,7 +220,11 @@ fn cases(problem: &Problem) -> Option<Vec<(Problem, Problem)>> {
         let exact = before.iter().fold(wider.clone(), |problem, earlier| {
             problem.assuming(opposite(earlier), Origin::Domain)
         });
-        all.push((exact, wider));
+        all.push(Case {
+            condition: condition.clone(),
+            exact,
+            wider,
+        });
         before.push(condition.clone());
     }
     Some(all)

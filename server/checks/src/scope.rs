@@ -112,10 +112,20 @@ impl Setting {
             // says nothing ("fix x") keeps the domain that the exercise gives, and a choice that
             // was made from a point stays tied to it when the text says "for all x" after it; so
             // does what an existing threshold promises ("a_n < ε for all n > N") for a new n.
+            // "[a, ∞) with a > 0", said of the a of the exercise again: the same a.
+            let repeats = restates
+                && bound.introduction == Introduction::Arbitrary
+                && binding.conditions.iter().all(|condition| {
+                    !condition.variables().contains(&bound.name)
+                        || self
+                            .hypotheses
+                            .iter()
+                            .any(|(known, from)| from.is_none() && known.condition == *condition)
+                });
             self.hypotheses.retain(|(hypothesis, from)| {
                 let names = hypothesis.condition.variables();
                 !names.contains(&bound.name)
-                    || (from.is_none() && (!restates || names.len() == 1))
+                    || (from.is_none() && (repeats || !restates || names.len() == 1))
                     || from.is_some_and(|from| said_ahead(from, &bound.name))
                     || (hypothesis.origin == Origin::Choice
                         && bound.introduction == Introduction::Arbitrary

@@ -178,6 +178,10 @@ pub(crate) fn no_cure(separation: &kernel::recheck::Separation) -> String {
     )
 }
 
+pub(crate) fn in_case(place: &str, why: &str) -> String {
+    format!("In the case {place}: {why}")
+}
+
 pub(crate) fn no_such_threshold(name: &str, term: &str, why: &str) -> String {
     format!("There need not be such {name}, for {term} would have to become small. {why}")
 }

@@ -304,6 +304,8 @@ pub struct Bound {
     pub kind: Kind,
     /// How it is introduced.
     pub introduction: Introduction,
+    /// Names that its sentence quantifies behind it: x of "there is N such that for all x …".
+    pub inner: Vec<Symbol>,
 }
 
 /// How a name comes into an argument.

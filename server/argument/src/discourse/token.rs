@@ -443,9 +443,11 @@ impl Flattening<'_> {
 }
 
 /// Abbreviations that end in a full stop, without their points.
-const ABBREVIATIONS: [&str; 18] = [
+const ABBREVIATIONS: [&str; 42] = [
     "ie", "eg", "st", "wrt", "wlog", "resp", "cf", "unif", "ptwise", "pt", "suff", "approx", "thm",
-    "eq", "fig", "min", "max", "conv",
+    "eq", "fig", "min", "max", "conv", "denom", "num", "numer", "cand", "dep", "def", "defn",
+    "ineq", "lem", "prop", "cor", "ex", "incr", "decr", "diff", "cont", "bdd", "seq", "fn", "abs",
+    "const", "pos", "neg", "vs",
 ];
 
 fn prose_tokens(text: &str, mapped: &Mapped, style: Style, tokens: &mut Vec<Token>) {

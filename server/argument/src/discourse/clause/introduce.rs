@@ -232,6 +232,20 @@ impl Walk<'_> {
         }
     }
 
+    /// Whether anything was said since of what exists.
+    pub(super) fn picked_since(&self) -> bool {
+        self.reading.utterances.iter().any(|utterance| {
+            utterance.reach == self.reach
+                && utterance.mode == self.base
+                && self.tokens[utterance.token]
+                    .statement()
+                    .is_some_and(|token| {
+                        matches!(token.statement.kind, StatementKind::Chain { .. })
+                            && !is_membership(&token.statement)
+                    })
+        })
+    }
+
     /// Whether the clause that picks has a condition already.
     pub(super) fn picked_something(&self) -> bool {
         self.last_statement.is_some_and(|last| {

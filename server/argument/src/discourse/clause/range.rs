@@ -135,6 +135,14 @@ impl Walk<'_> {
 
     pub(super) fn parted_before(&self, at: usize) -> bool {
         let mut tokens = self.tokens[..at].iter().rev();
+        // "…, and for |x| ≥ 2 we have": behind a display "and" begins a clause of its own.
+        let begins = tokens
+            .clone()
+            .map_while(Token::word)
+            .any(|word| matches!(word, "and" | "while" | "whereas" | "but"));
+        if begins {
+            return true;
+        }
         // Back over the words of the range itself to what stands before them.
         tokens
             .find(|token| {

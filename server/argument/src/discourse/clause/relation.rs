@@ -31,6 +31,7 @@ impl Walk<'_> {
         let left = match self.last_statement {
             _ if self.pronoun_before(at) && at > 0 && self.subjects.is_empty() => Left::Carried,
             Some(_) if about_bound && self.words_since > 0 => Left::Carried,
+            None if named_end => Left::Carried,
             Some(last)
                 if self.words_since <= 2 && !self.joined && !self.is_place_of_other(last) =>
             {

@@ -21,6 +21,10 @@ impl Walk<'_> {
         if self.words_before(at) == 0 {
             self.reading.carries_on |= self.tokens[at].word() == Some("then");
         }
+        // "there is N such that for all n ≥ N we have …": what N is picked for comes now.
+        if self.base == Mode::Exists && self.since_base > 0 && !self.picked_since() {
+            return;
+        }
         if self.base == Mode::Reject {
             return;
         }

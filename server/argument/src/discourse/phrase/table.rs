@@ -114,6 +114,9 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Assert, "it holds|is|follows that?"),
     (Assert, "there holds"),
     (Assert, "note|observe|notice|recall|remember that?"),
+    (Weak, "do|does|did not need|require"),
+    (Weak, "don't|doesn't|didn't need|require"),
+    (Weak, "no need"),
     (Weak, "this|that|it is|equals?"),
     (Weak, "is"),
     (Weak, "are"),
@@ -505,6 +508,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         Not,
         "can't|isn't|doesn't|don't|aren't|won't|fail|nor|neither|nowhere",
     ),
+    (Doubt, "such as"),
     (
         Doubt,
         "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",

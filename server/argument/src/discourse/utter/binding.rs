@@ -90,7 +90,7 @@ impl Reader<'_> {
                 && (threshold
                     || self.is_fixed(&symbol(name), context)
                         && !self.is_next_case(&symbol(name), context, utterance));
-            if restricts || self.is_function(name) {
+            if restricts || self.is_function(name) || self.has_value(&symbol(name), context) {
                 continue;
             }
             if set.is_none() {
@@ -110,6 +110,21 @@ impl Reader<'_> {
                     || proto.sentence == context.sentence)
                 && !proto.local
                 && binds(&proto.entry.content, name)
+        })
+    }
+
+    /// Whether the sentence gave the name a value: "put q = 1 − x …, since q^n → 0 for q < 1".
+    fn has_value(&self, name: &Symbol, context: &Context<'_>) -> bool {
+        self.protos.iter().any(|proto| {
+            let Content::Binding(binding) = &proto.entry.content else {
+                return false;
+            };
+            proto.sentence == context.sentence
+                && matches!(proto.entry.role, Some(Role::Let | Role::Choice))
+                && binding.conditions.iter().any(|condition| {
+                    matches!(condition, Condition::Holds(left, Relation::Equal, _)
+                        if left.as_variable() == Some(name))
+                })
         })
     }
 

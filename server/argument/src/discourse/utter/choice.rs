@@ -127,12 +127,14 @@ impl Reader<'_> {
         }
         let announced = subject_set(context, utterance);
         let set = announced.or_else(|| membership_set(statement));
+        let inner = ranged_behind(context, utterance);
         let mut bound = Vec::new();
         for name in names {
             if self.chosen_in(context.sentence, &symbol(name)) {
                 continue;
             }
             let mut one = self.bound(name, utterance, set, introduction(utterance));
+            one.inner.clone_from(&inner);
             let index = self.lexicon.names.usage(name) == Use::Index;
             // A threshold that is set equal to something need not be an integer.
             let free = set.is_none() && utterance.integer.is_none() && equal;
@@ -221,6 +223,20 @@ impl Reader<'_> {
         let proto = self.push(context, Some(position), whole, Some(role), content);
         self.protos[proto].speaks_of = symbols;
     }
+}
+
+/// The names over which the sentence ranges behind the object that it announces.
+fn ranged_behind(context: &Context<'_>, utterance: &Utterance) -> Vec<Symbol> {
+    let Some(subject) = utterance.subjects.iter().min() else {
+        return Vec::new();
+    };
+    context.reading.utterances[subject + 1..]
+        .iter()
+        .filter(|other| other.mode == Mode::Range)
+        .filter_map(|other| context.statement(other))
+        .flat_map(subject_names)
+        .map(symbol)
+        .collect()
 }
 
 /// The names of an announced object: `N`, `N ∈ ℕ`.

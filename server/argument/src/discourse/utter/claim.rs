@@ -30,6 +30,16 @@ impl Reader<'_> {
                     self.let_statement(context, position, statement, whole);
                     return;
                 }
+                Use::Tolerance
+                    if restriction.sign == Sign::Relation(Relation::Equal)
+                        && context.zone != Zone::Statement
+                        && restriction
+                            .other
+                            .is_some_and(|other| shape::names_in(other).is_empty()) =>
+                {
+                    self.choose(context, position, statement, whole);
+                    return;
+                }
                 Use::Threshold if !known && context.zone != Zone::Statement => {
                     if context.zone == Zone::Scratch && utterance.therefore && self.aim_goes_on {
                         self.links(context, position, statement, Role::Aim);

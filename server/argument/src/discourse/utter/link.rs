@@ -24,6 +24,26 @@ const ENDS_OF_CHAINS: [&str; 18] = [
     "desired",
 ];
 
+/// Parts of terms: what is said of them is not said of the chain before.
+const PARTS_OF_TERMS: [&str; 16] = [
+    "denominator",
+    "denom",
+    "numerator",
+    "numer",
+    "num",
+    "bracket",
+    "brackets",
+    "parenthesis",
+    "fraction",
+    "factor",
+    "exponent",
+    "radicand",
+    "lhs",
+    "left-hand",
+    "slope",
+    "integrand",
+];
+
 impl Reader<'_> {
     /// One entry for every link of a chain.
     pub(in crate::discourse) fn links(
@@ -148,7 +168,12 @@ impl Reader<'_> {
             .position(|word| matches!(*word, "the" | "its" | "each" | "both" | "every"))
             .and_then(|article| article.checked_sub(1))
             .map(|noun| words[noun]);
-        noun.is_some_and(|noun| !ENDS_OF_CHAINS.contains(&noun))
+        // "denom. ≥ 2|x|", "numerator is ≤ 1": without an article.
+        let bare = words
+            .iter()
+            .take(2)
+            .any(|word| PARTS_OF_TERMS.contains(word));
+        bare || noun.is_some_and(|noun| !ENDS_OF_CHAINS.contains(&noun))
             || pronoun && (drawn || self.carry_formula != self.last_formula)
     }
 

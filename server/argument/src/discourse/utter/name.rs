@@ -159,6 +159,7 @@ impl Reader<'_> {
             name: symbol(name),
             kind: by_set.or(said).or(given).unwrap_or(habit),
             introduction,
+            inner: Vec::new(),
         }
     }
 
@@ -338,6 +339,7 @@ impl Reader<'_> {
                         name: point.clone(),
                         kind: Kind::Real,
                         introduction: Introduction::Arbitrary,
+                        inner: Vec::new(),
                     })
                     .collect(),
                 conditions,
