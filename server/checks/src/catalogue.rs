@@ -33,6 +33,8 @@ checks! {
         "A step is false, and true the other way round.";
     STEP_FAILS, "step-fails", Error,
         "A step is false.";
+    LIMIT_WRONG, "limit-wrong", Error,
+        "A limit that is stated on the way is not the right one.";
     CONCLUSION_FALSE, "conclusion-false", Error,
         "What the argument concludes is false.";
     CONCLUSION_NOT_REACHED, "conclusion-not-reached", Warning,

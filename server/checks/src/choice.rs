@@ -13,7 +13,7 @@ use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
 use crate::finding::Related;
 use crate::judge::{
-    Charges, Judged, Told, condition_of, consequences, leads_up, links_of, relation_of,
+    Charges, Judged, Told, consequences, granted_by, leads_up, links_of, relation_of,
 };
 use crate::scope::Setting;
 use crate::wording;

@@ -4,9 +4,10 @@ use crate::analysis::VerdictWord;
 use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
 use crate::wording;
-use argument::{ErrorTerm, Toward};
+use argument::{Entry, ErrorTerm, Role, Toward};
 use kernel::{
-    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show,
+    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, numerics,
+    proving, show,
 };
 
 /// Judges "f_n → f (uniformly)", or its negation.
@@ -43,6 +44,57 @@ pub(crate) fn convergence(
     }
     vanishes(engine, setting, &problem, negated, reading)
 }
+
+/// Whether a statement about a limit is a step on the way, not what the argument is about.
+pub(crate) fn is_on_the_way(entry: &Entry, error: &ErrorTerm) -> bool {
+    matches!(entry.role, Some(Role::Step | Role::Reason)) && !error.uniform
+}
+
+/// The limit of a term in the index alone, if it is a simple number: guessed from its values,
+/// then proved.
+pub(crate) fn simple_limit(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    term: &Expr,
+    index: &Symbol,
+) -> Option<Expr> {
+    if term.variables().iter().any(|name| name != index) {
+        return None;
+    }
+    let far = numerics::Assignment::new().with(
+        index,
+        Kind::Integer,
+        numerics::Value::Closed(Expr::integer(FAR)),
+    );
+    let (low, high) = numerics::enclose(term, &far, numerics::Precision::Double).doubles();
+    let value = low.midpoint(high);
+    (1..=LARGEST_DENOMINATOR).find_map(|denominator| {
+        let numerator = (value * f64::from(denominator)).round();
+        let near = (value - numerator / f64::from(denominator)).abs() < NEAR;
+        if !near || numerator.abs() > LARGEST_NUMERATOR {
+            return None;
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "whole and small")]
+        let whole = Expr::integer(numerator as i64);
+        let guess = match denominator {
+            1 => whole,
+            _ => whole.over(&Expr::integer(i64::from(denominator))),
+        };
+        let distance = absolute(&term.minus(&guess));
+        engine
+            .proves(&setting.vanishing(&distance, index, &[]))
+            .then_some(guess)
+    })
+}
+
+/// An index at which a term that has a simple limit is near it.
+const FAR: i64 = 1_000_000;
+/// How near.
+const NEAR: f64 = 2e-3;
+/// Denominators that a guess may have.
+const LARGEST_DENOMINATOR: i32 = 12;
+/// Numerators that a guess may have.
+const LARGEST_NUMERATOR: f64 = 1e6;
 
 /// The question of a convergence, under the statement's own domain.
 pub(crate) fn convergence_problem(

@@ -4,6 +4,7 @@ use crate::analysis::VerdictWord;
 use crate::catalogue;
 use crate::check::Severity;
 use crate::choice::ChoiceOutcome;
+use crate::conclusion::is_on_the_way;
 use crate::engine::Engine;
 use crate::judge::{Judged, Told, is_proved, leads_up, links_of, relation_of};
 use crate::relation::is_error;
@@ -49,7 +50,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
         let concludes = matches!(
             entry.role,
             Some(Role::Conclusion | Role::Step | Role::Reason)
-        );
+        ) && (*negated || !is_on_the_way(entry, error));
         if judgement.is_refuted()
             && concludes
             && !judged.findings.iter().any(|told| {

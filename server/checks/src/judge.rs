@@ -207,7 +207,7 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
     let mut charges: Charges = vec![None; judged.judgements.len()];
     let lines: Vec<usize> = (0..judged.judgements.len())
         .filter(|position| is_refuted(judged, *position))
-        .filter(|position| relation_of(&engine.argument.entries[*position]).is_some())
+        .filter(|position| granted_by(&engine.argument.entries[*position]).is_some())
         .collect();
     for &line in &lines {
         charges[line] = lines
@@ -278,6 +278,28 @@ fn tell_unread(argument: &Argument, judged: &mut Judged) {
 pub(crate) fn condition_of(entry: &Entry) -> Option<Condition> {
     relation_of(entry)
         .map(|(left, relation, right)| Condition::Holds(left.clone(), relation, right.clone()))
+}
+
+/// What an entry would give to later lines, if it were true: a relation, or that nothing exceeds
+/// the greatest value that it names.
+pub(crate) fn granted_by(entry: &Entry) -> Option<Condition> {
+    match &entry.content {
+        Content::Assertion(Assertion::Extremum {
+            greatest,
+            term,
+            value,
+            relation: Relation::Equal | Relation::LessEqual | Relation::GreaterEqual,
+            ..
+        }) => {
+            let relation = if *greatest {
+                Relation::LessEqual
+            } else {
+                Relation::GreaterEqual
+            };
+            Some(Condition::Holds(term.clone(), relation, value.clone()))
+        }
+        _ => condition_of(entry),
+    }
 }
 
 /// Whether an entry was judged as proved.

@@ -5,12 +5,13 @@ use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
 use crate::finding::Replacement;
 use crate::judge::{
-    Charges, Judged, Told, condition_of, consequences, is_proved, is_refuted, links_of, relation_of,
+    Charges, Judged, Told, condition_of, consequences, granted_by, is_proved, is_refuted, links_of,
+    relation_of,
 };
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Assertion, Binding, Content, Entry};
-use kernel::{Condition, Expr, Goal, Kind, Origin, Relation};
+use kernel::{Condition, Expr, Function, Goal, Kind, Node, Origin, Relation};
 use std::collections::BTreeSet;
 
 /// Judges one link; an unsettled one is tried again with what was proved before it.
@@ -152,14 +153,48 @@ pub(crate) fn follows_from(
     if same_chain && undefined(earlier) && undefined(line) {
         return true;
     }
+    if drawn_from_derivative(engine, earlier, line) {
+        return true;
+    }
     let (Some(granted), Some((left, relation, right))) =
-        (condition_of(&entries[earlier]), relation_of(&entries[line]))
+        (granted_by(&entries[earlier]), relation_of(&entries[line]))
     else {
         return false;
     };
     let setting = Setting::of(engine.argument, &entries[line].scope).and(granted, Origin::Earlier);
     let problem = setting.holds(left, relation, right);
     engine.proves(&problem) && (same_chain || engine.can_be_met(&problem))
+}
+
+/// Whether a false greatest or least value stands behind a false line about the derivative of the
+/// same function: then it was drawn from it.
+fn drawn_from_derivative(engine: &Engine<'_>, earlier: usize, line: usize) -> bool {
+    let entries = &engine.argument.entries;
+    let (Some((chain, _)), Content::Assertion(Assertion::Extremum { term, points, .. })) =
+        (entries[earlier].chain, &entries[line].content)
+    else {
+        return false;
+    };
+    let [point] = points.as_slice() else {
+        return false;
+    };
+    let first = links_of(engine.argument, chain)
+        .next()
+        .and_then(|(_, entry)| relation_of(entry));
+    // |f_n − f| has the derivative of what stands between the bars, up to its sign.
+    let inside = match term.node() {
+        Node::Call(Function::Abs, inside) => inside,
+        _ => term,
+    };
+    let (Some((left, _, _)), Some(derivative)) =
+        (first, kernel::calculus::differentiate(inside, point))
+    else {
+        return false;
+    };
+    let setting = Setting::of(engine.argument, &entries[earlier].scope);
+    [derivative.clone(), derivative.negative()]
+        .iter()
+        .any(|derivative| engine.proves(&setting.holds(left, Relation::Equal, derivative)))
 }
 
 /// Tells of every false step at a root.
@@ -172,11 +207,15 @@ pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged, charge
         let told = match &entry.content {
             Content::Assertion(Assertion::Relation { .. }) => step(engine, draft, position, judged),
             Content::Assertion(
-                Assertion::All(_)
-                | Assertion::Implication { .. }
-                | Assertion::Limit { .. }
-                | Assertion::Extremum { .. },
+                Assertion::All(_) | Assertion::Implication { .. } | Assertion::Extremum { .. },
             ) => Some(plain_failure(engine, draft, position, judged)),
+            Content::Assertion(Assertion::Limit { .. }) => {
+                Some(wrong_limit(engine, position, judged))
+            }
+            Content::Assertion(Assertion::Convergence { error, negated }) => {
+                (crate::conclusion::is_on_the_way(entry, error) && !negated)
+                    .then(|| wrong_limit(engine, position, judged))
+            }
             _ => None,
         };
         if let Some(mut told) = told {
@@ -184,6 +223,30 @@ pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged, charge
             judged.findings.push(told);
         }
     }
+}
+
+fn wrong_limit(engine: &Engine<'_>, position: usize, judged: &Judged) -> Told {
+    let entry = &engine.argument.entries[position];
+    let (reading, evidence) = judged.judgements[position]
+        .as_ref()
+        .map(|judgement| (judgement.reading.as_str(), judgement.evidence.as_str()))
+        .unwrap_or_default();
+    let right = match &entry.content {
+        Content::Assertion(Assertion::Limit { term, variable, .. }) => Some((term, variable)),
+        Content::Assertion(Assertion::Convergence { error, .. }) => {
+            Some((&error.term, &error.index))
+        }
+        _ => None,
+    };
+    let setting = Setting::of(engine.argument, &entry.scope);
+    let value = right
+        .and_then(|(term, index)| crate::conclusion::simple_limit(engine, &setting, term, index));
+    Told::new(
+        &catalogue::LIMIT_WRONG,
+        entry.span,
+        wording::limit_wrong(reading, evidence, value.as_ref()),
+    )
+    .at(position)
 }
 
 fn plain_failure(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> Told {

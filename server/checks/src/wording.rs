@@ -178,6 +178,13 @@ pub(crate) fn no_cure(separation: &kernel::recheck::Separation) -> String {
     )
 }
 
+pub(crate) fn limit_wrong(reading: &str, why: &str, value: Option<&Expr>) -> String {
+    let right = value
+        .map(|value| format!(" The limit is {}.", show::plain(value)))
+        .unwrap_or_default();
+    format!("This limit is wrong: {reading}. {why}{right}")
+}
+
 pub(crate) fn in_case(place: &str, why: &str) -> String {
     format!("In the case {place}: {why}")
 }

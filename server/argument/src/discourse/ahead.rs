@@ -317,7 +317,9 @@ impl Reader<'_> {
                         && points
                             .iter()
                             .any(|point| !self.lexicon.domains.contains_key(point));
-                    if states || missing {
+                    // "Uniform on [0, b]? On [0, ∞)?" asks; where the functions live is said before.
+                    let asked = context.asks_convergence() && !points.is_empty() && !missing;
+                    if states && !asked || states && self.lexicon.part || missing {
                         self.lexicon.set_domain(&points, set, span);
                     }
                 }

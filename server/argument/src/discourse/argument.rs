@@ -11,6 +11,7 @@ use super::shape;
 use super::token::{DraftFormula, Token};
 use super::utterance::Mode;
 use crate::notation::elaborate;
+use crate::notation::syntax::StatementKind;
 use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeSet;
@@ -35,6 +36,7 @@ pub(super) fn read(
         reason_carry: None,
         bare: None,
         pending: None,
+        asked: None,
         aims: Vec::new(),
         aim_goes_on: false,
         patterns: Vec::new(),
@@ -96,6 +98,10 @@ impl Reader<'_> {
             places: Vec::new(),
             wish: goes_on,
         };
+        if sentence.cell {
+            self.cell(&context);
+            return;
+        }
         let from = self.protos.len();
         self.look_ahead(&mut context);
         for position in 0..reading.utterances.len() {
@@ -112,6 +118,25 @@ impl Reader<'_> {
         self.note_aims(&context, from.min(self.protos.len()));
         self.aim_goes_on = self.ends_in_wish(&context, from, goes_on);
         self.note_patterns(&sentence.tokens);
+    }
+
+    /// What a table's cell says stands under the heads of its row and column, which are not read.
+    fn cell(&mut self, context: &Context<'_>) {
+        for (position, utterance) in context.reading.utterances.iter().enumerate() {
+            let Some(statement) = context.statement(utterance) else {
+                continue;
+            };
+            let whole = self.place(context, utterance, &statement.range);
+            if matches!(statement.kind, StatementKind::Term(_)) {
+                let mention = Some(Role::Mention);
+                self.push(context, Some(position), whole, mention, Content::Mention);
+            } else {
+                let lost = self
+                    .lexicon
+                    .lost(statement, "what a table says in its cells is not read");
+                self.push(context, Some(position), whole, None, lost.content());
+            }
+        }
     }
 
     /// Whether the sentence's last relation is a wish about the tolerance.

@@ -353,6 +353,8 @@ impl Builder<'_> {
                 if let Some(last) = sentences.last_mut()
                     && opens_paragraph
                     && unit.borrowed == 0
+                    && !unit.sentence.cell
+                    && !last.sentence.cell
                     && !unit.label_before
                     && last.zone == zone
                     && continues(&last.sentence, &unit.sentence)

@@ -131,6 +131,8 @@ pub(super) struct Reader<'a> {
     pub(super) bare: Option<(usize, usize, Operand)>,
     /// A chain that waits for its right side.
     pub(super) pending: Option<Pending>,
+    /// For which set the last question about a convergence was asked, if it says so.
+    pub(super) asked: Option<Result<Vec<kernel::Condition>, Lost>>,
     /// The aims found, in order.
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.
@@ -227,6 +229,14 @@ impl<'a> Context<'a> {
             Some(formula) if formula.parsed.segments.len() <= 1 => formula.span,
             _ => token.span,
         }
+    }
+
+    /// Whether the sentence asks or wants a convergence.
+    pub(super) fn asks_convergence(&self) -> bool {
+        self.reading.groups.iter().any(|group| {
+            group.mode == Some(Mode::Aim)
+                && (group.converges.is_some() || group.uniform.is_some() || group.tends)
+        })
     }
 
     /// Utterances of the sentence that are said in that mode, with their positions.

@@ -72,6 +72,8 @@ pub(super) struct Lexicon {
     sets: BTreeMap<Symbol, (Term, Span)>,
     /// The sequence of which the argument speaks.
     pub(super) family: Option<Family>,
+    /// Whether this is a part of an exercise, which may have a domain of its own.
+    pub(super) part: bool,
     /// Whether that sequence is the one of the exercise to which this part belongs.
     pub(super) family_inherited: bool,
     /// The limit that the draft names for it.

@@ -51,7 +51,11 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         for token in &mut tokens {
             token.style.struck |= struck;
         }
-        blocks.push(sentence::sentences(tokens, position));
+        let mut sentences = sentence::sentences(tokens, position);
+        for sentence in &mut sentences {
+            sentence.cell = block.kind == BlockKind::Cell;
+        }
+        blocks.push(sentences);
     }
     let frames = building::frames(draft, document, blocks);
     let mut lexicons: Vec<Lexicon> = Vec::new();
@@ -63,6 +67,7 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             .unwrap_or_else(|| Lexicon::new(convention));
         let mut inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
         inherited.family_inherited = frame.parent.is_some();
+        inherited.part = frame.parent.is_some();
         let (argument, lexicon) = argument::read(draft, frame, &formulas, inherited);
         arguments.push(argument);
         lexicons.push(lexicon);

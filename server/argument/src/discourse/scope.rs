@@ -92,7 +92,7 @@ fn first_choices(protos: &[Proto]) -> Vec<usize> {
     let mut seen: Vec<(Zone, Symbol)> = Vec::new();
     let mut found = Vec::new();
     for (position, proto) in protos.iter().enumerate() {
-        if !matches!(proto.entry.role, Some(Role::Choice | Role::Let)) {
+        if !matches!(proto.entry.role, Some(Role::Choice | Role::Let)) || fixes_number(proto) {
             continue;
         }
         for name in &proto.speaks_of {
@@ -107,6 +107,17 @@ fn first_choices(protos: &[Proto]) -> Vec<usize> {
     }
     found.dedup();
     found
+}
+
+/// "so with ε = 1/2 it fails": an instance, which says nothing of what stands before it.
+fn fixes_number(proto: &Proto) -> bool {
+    matches!(&proto.entry.content, Content::Binding(binding)
+    if !binding.conditions.is_empty()
+        && binding.conditions.iter().all(|condition| matches!(
+            condition,
+            kernel::Condition::Holds(left, kernel::Relation::Equal, right)
+                if left.as_variable().is_some() && right.variables().is_empty()
+        )))
 }
 
 fn is_range(proto: &Proto) -> bool {

@@ -12,6 +12,8 @@ pub(super) struct Sentence {
     pub(super) block: usize,
     /// First of its block.
     pub(super) opens_block: bool,
+    /// In a table's cell.
+    pub(super) cell: bool,
 }
 
 impl Sentence {
@@ -171,6 +173,7 @@ fn close(current: &mut Vec<Token>, found: &mut Vec<Sentence>, block: usize) {
             tokens,
             block,
             opens_block: found.is_empty(),
+            cell: false,
         }),
     }
 }

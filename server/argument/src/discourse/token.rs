@@ -442,6 +442,9 @@ impl Flattening<'_> {
     }
 }
 
+/// Shorthands of quick notes, with a stroke.
+const SHORTHANDS: [(&str, &str); 3] = [("w/o", "without"), ("w/", "with"), ("b/c", "because")];
+
 /// Abbreviations that end in a full stop, without their points.
 const ABBREVIATIONS: [&str; 42] = [
     "ie", "eg", "st", "wrt", "wlog", "resp", "cf", "unif", "ptwise", "pt", "suff", "approx", "thm",
@@ -550,8 +553,15 @@ fn abbreviation(text: &str, start: usize, end: usize) -> (String, usize) {
     }
     if ABBREVIATIONS.contains(&word.as_str()) && text[end..].starts_with('.') {
         let next = text[end + 1..].trim_start().chars().next();
-        if next.is_some_and(|next| !next.is_uppercase()) {
+        if next.is_none_or(|next| !next.is_uppercase()) {
             return (word, end + 1);
+        }
+    }
+    for (short, long) in SHORTHANDS {
+        if let Some(rest) = short.strip_prefix(word.as_str())
+            && text[end..].starts_with(rest)
+        {
+            return (long.to_owned(), end + rest.len());
         }
     }
     (word, end)

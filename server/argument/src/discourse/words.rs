@@ -121,6 +121,9 @@ impl Reader<'_> {
             .next()
             .or_else(|| self.lexicon.family.clone());
         let uniform = group.uniform.is_some();
+        if role == Role::Aim {
+            self.note_asked(context, members);
+        }
         let span = context.group_span(group);
         let meaning = self.convergence_said(context, group, members, family, uniform);
         let text = self.text_of(tokens);
@@ -236,17 +239,50 @@ impl Reader<'_> {
             return;
         }
         let span = context.group_span(group);
-        let Some(error) = self.lexicon.current_error(uniform) else {
+        let Some(mut error) = self.lexicon.current_error(uniform) else {
             let lost = Lost::because("it does not tell to which limit", Vec::new());
             let proto = self.push(context, None, span, None, lost.content());
             self.protos[proto].answer = Some(answer);
             return;
         };
+        // "Uniform on [0, ∞)? No." answers for the set that was asked.
+        match self.asked.clone() {
+            Some(Ok(domain)) => {
+                error.conditions.retain(|condition| {
+                    let names = condition.variables();
+                    !error.points.iter().any(|point| names.contains(point))
+                });
+                error.conditions.extend(domain);
+            }
+            Some(Err(lost)) => {
+                self.push(context, None, span, None, lost.content());
+                return;
+            }
+            None => {}
+        }
         let content = Content::Assertion(Assertion::Convergence {
             error,
             negated: !answer,
         });
         self.push(context, None, span, Some(Role::Conclusion), content);
+    }
+
+    /// Remembers for which set a convergence is asked.
+    fn note_asked(&mut self, context: &Context<'_>, members: &[(usize, &Utterance)]) {
+        let points = self
+            .lexicon
+            .family
+            .as_ref()
+            .map(|family| family.points.clone())
+            .unwrap_or_default();
+        let reach = members.first().map(|(_, utterance)| utterance.reach);
+        let stated = reach
+            .map(|reach| super::assertion::stated_domain(self, context, reach, &points))
+            .transpose();
+        self.asked = match stated {
+            Ok(domain) => domain.flatten().map(Ok),
+            Err(lost) => Some(Err(lost)),
+        };
     }
 
     /// "h is increasing on [0, 3]", as the sign of the derivative.

@@ -88,7 +88,7 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
 /// Whether a choice that does not serve would serve if a false line were true.
 pub(crate) fn follows_from(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize) -> bool {
     let (Some(granted), Some(Condition::Holds(left, relation, right))) = (
-        condition_of(&engine.argument.entries[line]),
+        granted_by(&engine.argument.entries[line]),
         outcome.aim.clone(),
     ) else {
         return false;

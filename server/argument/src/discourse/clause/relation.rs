@@ -28,7 +28,15 @@ impl Walk<'_> {
             && before.iter().take(4).any(|word| *word == "the");
         let about_bound = named_end
             || spoken == Spoken::Tends && before.iter().any(|word| subjects.contains(word));
-        let left = match self.last_statement {
+        // "f_n(x) = … (n ≥ 1) converges to 0": a remark in between is not what converges.
+        let mut last = self.last_statement;
+        while let Some(place) = last
+            && self.reading.utterances[place].aside
+            && !self.in_brackets()
+        {
+            last = place.checked_sub(1);
+        }
+        let left = match last {
             _ if self.pronoun_before(at) && at > 0 && self.subjects.is_empty() => Left::Carried,
             Some(_) if about_bound && self.words_since > 0 => Left::Carried,
             None if named_end => Left::Carried,
