@@ -24,11 +24,7 @@ pub(crate) fn convergence(
         show::plain(&error.term),
         show::plain(&error.limit),
         error.index,
-        if points.is_empty() {
-            ""
-        } else {
-            ", uniformly on the domain"
-        },
+        whereabouts(&problem, error),
     );
     let reading = if negated {
         format!("not: {words}")
@@ -96,6 +92,39 @@ const LARGEST_DENOMINATOR: i32 = 12;
 /// Numerators that a guess may have.
 const LARGEST_NUMERATOR: f64 = 1e6;
 
+/// For which points a convergence is said, and whether uniformly: ", uniformly for x ≥ 0".
+fn whereabouts(problem: &Problem, error: &ErrorTerm) -> String {
+    let places: Vec<String> = problem
+        .hypotheses
+        .iter()
+        .map(|hypothesis| &hypothesis.condition)
+        .filter(|condition| {
+            let names = condition.variables();
+            error.points.iter().any(|point| names.contains(point))
+        })
+        .map(show::condition)
+        .collect();
+    let uniformly = if error.uniform && !error.points.is_empty() {
+        ", uniformly"
+    } else {
+        ""
+    };
+    match (places.is_empty(), uniformly.is_empty()) {
+        (true, true) => String::new(),
+        (true, false) => format!("{uniformly} in all {}", names_of(&error.points)),
+        (false, true) => format!(", for {}", places.join(", ")),
+        (false, false) => format!("{uniformly} for {}", places.join(", ")),
+    }
+}
+
+fn names_of(names: &[Symbol]) -> String {
+    names
+        .iter()
+        .map(Symbol::as_str)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
 /// The question of a convergence, under the statement's own domain.
 pub(crate) fn convergence_problem(
     setting: &Setting,
@@ -147,7 +176,10 @@ pub(crate) fn convergence_problem(
         !inside.contains(&error.index) && !(error.uniform && about_points)
     });
     for condition in domain {
-        problem = problem.assuming(condition.clone(), Origin::Domain);
+        let known = |hypothesis: &kernel::Hypothesis| hypothesis.condition == *condition;
+        if !problem.hypotheses.iter().any(known) {
+            problem = problem.assuming(condition.clone(), Origin::Domain);
+        }
     }
     problem
 }
@@ -312,10 +344,16 @@ fn unless_protected(
     why: String,
     reading: String,
 ) -> Judgement {
+    // The index of a limit needs no words.
+    let moves = |name: &Symbol| {
+        matches!(&problem.goal, Goal::TendsToZero { index, .. } if index == name)
+            && !setting.knows(name)
+    };
     let names = problem
         .variables
         .iter()
         .map(|variable| variable.name.clone())
+        .filter(|name| !moves(name))
         .collect();
     match setting.protection(&names) {
         Some(reason) => Judgement::unsettled(&reason, reading),

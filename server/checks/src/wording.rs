@@ -126,8 +126,14 @@ pub(crate) fn too_small(name: &str, aim: &Condition, shown: &Shown, cure: Option
     let cure = cure
         .map(|cure| format!(" {cure} works."))
         .unwrap_or_default();
+    // A threshold bounds from below, a δ from above.
+    let extreme = if name.starts_with(['δ', 'η']) {
+        "large"
+    } else {
+        "small"
+    };
     format!(
-        "{name} is too small: {} need not hold. {}.{cure}",
+        "{name} is too {extreme}: {} need not hold. {}.{cure}",
         show::condition(aim),
         sentence(shown)
     )

@@ -76,13 +76,43 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
             return true;
         }
     }
-    large_enough(engine, outcome).into_iter().any(|bound| {
-        let setting = setting.clone().and(
-            Condition::Holds(Expr::variable(&outcome.name), Relation::Greater, bound),
-            Origin::Choice,
-        );
+    let name = Expr::variable(&outcome.name);
+    let large = large_enough(engine, outcome)
+        .into_iter()
+        .map(|bound| vec![Condition::Holds(name.clone(), Relation::Greater, bound)]);
+    large.chain(small_enough(engine, outcome)).any(|better| {
+        let setting = better
+            .into_iter()
+            .fold(setting.clone(), |setting, condition| {
+                setting.and(condition, Origin::Choice)
+            });
         engine.proves(&setting.holds(left, relation, right))
     })
+}
+
+/// Upper bounds for a δ that is small enough for most honest estimates.
+fn small_enough(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Option<Vec<Condition>> {
+    let points = engine
+        .argument
+        .error
+        .as_ref()
+        .map(|error| error.points.clone())
+        .unwrap_or_default();
+    let tolerance = outcome.setting.tolerances(&points).first().cloned()?;
+    if !outcome.name.as_str().starts_with(['δ', 'η']) {
+        return None;
+    }
+    let name = Expr::variable(&outcome.name);
+    let part = |whole: Expr| whole.over(&Expr::integer(1000));
+    Some(vec![
+        Condition::Holds(name.clone(), Relation::Greater, Expr::integer(0)),
+        Condition::Holds(
+            name.clone(),
+            Relation::LessEqual,
+            part(Expr::variable(&tolerance)),
+        ),
+        Condition::Holds(name, Relation::LessEqual, part(Expr::integer(1))),
+    ])
 }
 
 /// Whether a choice that does not serve would serve if a false line were true.
@@ -93,6 +123,15 @@ pub(crate) fn follows_from(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: u
     ) else {
         return false;
     };
+    // What the choice is for is no reason for it.
+    let entry = &engine.argument.entries[line];
+    let own_aim = entry.scope.contains(&outcome.entry)
+        && matches!(&granted, Condition::Holds(_, _, bound)
+            if !bound.variables().is_empty()
+                && bound.variables().iter().all(crate::scope::is_tolerance_name));
+    if own_aim {
+        return false;
+    }
     let setting = outcome.setting.clone().and(granted, Origin::Earlier);
     engine.proves(&setting.holds(&left, relation, &right))
 }

@@ -117,6 +117,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Weak, "do|does|did not need|require"),
     (Weak, "don't|doesn't|didn't need|require"),
     (Weak, "no need"),
+    (Weak, "go|goes|went|going wrong"),
     (Weak, "this|that|it is|equals?"),
     (Weak, "is"),
     (Weak, "are"),
