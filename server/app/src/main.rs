@@ -6,6 +6,7 @@ mod companions;
 mod guide;
 mod limits;
 mod lsp;
+mod processor;
 mod report;
 mod run;
 
@@ -21,6 +22,10 @@ use std::process::ExitCode;
 const FAILED: u8 = 2;
 
 fn main() -> ExitCode {
+    if let Some(reason) = processor::shortfall() {
+        complain(&reason);
+        return ExitCode::from(FAILED);
+    }
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => return misunderstood(&error),

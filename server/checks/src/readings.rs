@@ -88,6 +88,7 @@ fn verdicts(argument: &Argument, judged: &Judged) -> Vec<(Span, VerdictWord)> {
 /// Charity: a claim is false only if every reading refutes it. One that some reading leaves
 /// standing is unsettled, and what was told of it is taken back.
 fn spare(best: &mut Reading, tried: &[Vec<(Span, VerdictWord)>]) {
+    let mut mixed: Option<Told> = None;
     for (position, entry) in best.argument.entries.iter().enumerate() {
         let Some(judgement) = &mut best.judged.judgements[position] else {
             continue;
@@ -103,8 +104,26 @@ fn spare(best: &mut Reading, tried: &[Vec<(Span, VerdictWord)>]) {
             best.judged
                 .findings
                 .retain(|told| told.entry != Some(position));
+            // One spelling has one reading in an argument: if this line needs another one than
+            // the rest, the author should hear it.
+            let proved = tried
+                .iter()
+                .any(|reading| reading.contains(&(entry.span, VerdictWord::Proved)));
+            if proved && mixed.is_none() {
+                let told = Told::new(
+                    &catalogue::READING_AMBIGUOUS,
+                    entry.span,
+                    crate::wording::mixture(),
+                )
+                .at(position);
+                mixed = Some(Told {
+                    severity: Severity::Warning,
+                    ..told
+                });
+            }
         }
     }
+    best.judged.findings.extend(mixed);
     let faulty = best
         .judged
         .findings

@@ -112,6 +112,10 @@ pub(crate) fn missing(
     )
 }
 
+pub(crate) fn mixture() -> String {
+    "This line holds only if a spelling in it is read otherwise than elsewhere in the argument. Parentheses would settle what is meant.".to_owned()
+}
+
 /// What a choice is for: the goal at the end of its reading.
 pub(crate) fn purpose(reading: &str) -> String {
     let goal = reading.rsplit(": ").next().unwrap_or(reading);
