@@ -3,6 +3,7 @@
 mod ahead;
 mod argument;
 mod assertion;
+mod attribute;
 mod building;
 mod clause;
 mod entry;

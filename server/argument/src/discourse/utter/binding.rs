@@ -1,5 +1,6 @@
 //! Statements that bind or restrict: ranges, lets, names for values, suppositions.
 
+use super::super::attribute::{attributes, unread_attribute};
 use super::*;
 
 impl Reader<'_> {
@@ -82,6 +83,12 @@ impl Reader<'_> {
             Ok(conditions) => conditions,
             Err(lost) => return lost.content(),
         };
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let said = attributes(context, utterance, &symbols);
+        if let Some(word) = said.unread {
+            return unread_attribute(&word, symbols);
+        }
+        join(&mut conditions, said.conditions);
         let set = membership_set(statement);
         let mut bound = Vec::new();
         for name in names {
@@ -240,9 +247,12 @@ impl Reader<'_> {
         for name in &names {
             self.lexicon.declare(name);
         }
-        let content = match self.lexicon.conditions(statement) {
-            Err(lost) => lost.content(),
-            Ok(mut conditions) => {
+        let said = attributes(context, utterance, &symbols);
+        let content = match (self.lexicon.conditions(statement), said.unread) {
+            (Err(lost), _) => lost.content(),
+            (Ok(_), Some(word)) => unread_attribute(&word, symbols.clone()),
+            (Ok(mut conditions), None) => {
+                join(&mut conditions, said.conditions);
                 let set = membership_set(statement);
                 let mut bound = Vec::new();
                 for name in &names {

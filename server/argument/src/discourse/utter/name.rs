@@ -1,5 +1,6 @@
 //! Names alone: "let x", "for all n", "choose N", "on D".
 
+use super::super::attribute::{attributes, unread_attribute};
 use super::*;
 
 impl Reader<'_> {
@@ -33,7 +34,7 @@ impl Reader<'_> {
         } else if utterance.same {
             self.bound_before(context, utterance, names)
         } else {
-            self.names_in_set(utterance, names, set_behind(context, position))
+            self.described(context, utterance, names, set_behind(context, position))
         };
         let proto = self.push(context, Some(position), whole, Some(Role::Range), content);
         self.protos[proto].speaks_of = symbols;
@@ -85,6 +86,26 @@ impl Reader<'_> {
             return Content::Mention;
         }
         Content::Binding(Binding { bound, conditions })
+    }
+
+    /// Names that run through the set, and are what the words beside them say.
+    pub(super) fn described(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        names: &[&Name],
+        set: Option<&Term>,
+    ) -> Content {
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let said = attributes(context, utterance, &symbols);
+        if let Some(word) = said.unread {
+            return unread_attribute(&word, symbols);
+        }
+        let mut content = self.names_in_set(utterance, names, set);
+        if let Content::Binding(binding) = &mut content {
+            join(&mut binding.conditions, said.conditions);
+        }
+        content
     }
 
     /// Names that run through the set, else through their domain.
@@ -203,7 +224,7 @@ impl Reader<'_> {
         let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
         let set = set_behind(context, position);
         let content = if known || utterance.integer.is_some() || set.is_some() {
-            self.names_in_set(utterance, names, set)
+            self.described(context, utterance, names, set)
         } else {
             Content::Unread {
                 reason: "what is said of it in words is not read".to_owned(),

@@ -1,0 +1,214 @@
+//! What words say of a name beside it: "for even n", "let x be positive", "if m is odd".
+
+use super::entry::Context;
+use super::outline::Content;
+use super::token::Token;
+use super::utterance::{Mode, Utterance};
+use kernel::{Condition, Expr, Relation, Symbol};
+
+/// What the words beside a bare name say of it.
+#[derive(Debug, Default)]
+pub(super) struct Attributes {
+    /// What of it is understood.
+    pub(super) conditions: Vec<Condition>,
+    /// A word that restricts the name in a way that is not understood.
+    pub(super) unread: Option<String>,
+}
+
+impl Attributes {
+    fn see(&mut self, word: &str, names: &[Symbol]) {
+        for name in names {
+            match known(word, name) {
+                Some(condition) => self.conditions.push(condition),
+                None => {
+                    self.unread.get_or_insert_with(|| word.to_owned());
+                }
+            }
+        }
+    }
+}
+
+/// Words that restrict nothing.
+const NEUTRAL: [&str; 76] = [
+    "a",
+    "an",
+    "the",
+    "any",
+    "all",
+    "every",
+    "each",
+    "some",
+    "fixed",
+    "arbitrary",
+    "arbitrarily",
+    "given",
+    "real",
+    "reals",
+    "number",
+    "numbers",
+    "point",
+    "points",
+    "integer",
+    "integers",
+    "natural",
+    "naturals",
+    "whole",
+    "index",
+    "indices",
+    "value",
+    "values",
+    "be",
+    "is",
+    "are",
+    "now",
+    "again",
+    "such",
+    "this",
+    "that",
+    "these",
+    "those",
+    "our",
+    "my",
+    "same",
+    "both",
+    "large",
+    "larger",
+    "big",
+    "enough",
+    "sufficiently",
+    "small",
+    "particular",
+    "specific",
+    "single",
+    "individual",
+    "chosen",
+    "constant",
+    "constants",
+    "parameter",
+    "variable",
+    "element",
+    "elements",
+    "first",
+    "hence",
+    "only",
+    "just",
+    "also",
+    "let",
+    "us",
+    "denote",
+    "another",
+    "certain",
+    "generic",
+    "general",
+    "possible",
+    "respective",
+    "corresponding",
+    "separately",
+    "individually",
+    "further",
+];
+
+/// Words before which a description ends.
+const BORDERS: [&str; 48] = [
+    "for", "if", "when", "whenever", "let", "fix", "and", "or", "with", "where", "on", "in", "of",
+    "from", "consider", "take", "choose", "pick", "suppose", "assume", "since", "as", "because",
+    "we", "then", "have", "get", "obtain", "it", "so", "which", "one", "there", "by", "to", "has",
+    "holds", "hold", "implies", "gives", "yields", "say", "note", "while", "but", "put", "set",
+    "at",
+];
+
+/// Words that restrict a name right behind it.
+const RESTRICTING: [&str; 22] = [
+    "even",
+    "odd",
+    "positive",
+    "negative",
+    "nonnegative",
+    "non-negative",
+    "nonpositive",
+    "nonzero",
+    "non-zero",
+    "rational",
+    "irrational",
+    "prime",
+    "bounded",
+    "outside",
+    "away",
+    "close",
+    "near",
+    "between",
+    "different",
+    "other",
+    "except",
+    "not",
+];
+
+/// What the words around a bare name of an utterance say of it.
+pub(super) fn attributes(
+    context: &Context<'_>,
+    utterance: &Utterance,
+    names: &[Symbol],
+) -> Attributes {
+    let mut found = Attributes::default();
+    let at = utterance.token.min(context.tokens.len());
+    let before = context.tokens[..at]
+        .iter()
+        .rev()
+        .map_while(Token::word)
+        .take_while(|word| !BORDERS.contains(word));
+    let quantified = matches!(utterance.mode, Mode::Range | Mode::Condition);
+    for word in before.filter(|_| quantified) {
+        if !NEUTRAL.contains(&word) {
+            found.see(word, names);
+        }
+    }
+    let mut behind = context
+        .tokens
+        .get(at + 1..)
+        .unwrap_or_default()
+        .iter()
+        .map_while(Token::word)
+        .take_while(|word| !BORDERS.contains(word))
+        .peekable();
+    let described = match utterance.mode {
+        // "for n even" describes; "for all n the sum …" goes on.
+        Mode::Range => behind.peek().is_some_and(|word| RESTRICTING.contains(word)),
+        Mode::Condition | Mode::Let | Mode::Where => {
+            matches!(behind.peek(), Some(&("be" | "is" | "are")))
+        }
+        _ => false,
+    };
+    for word in behind.filter(|_| described) {
+        if !NEUTRAL.contains(&word) {
+            found.see(word, names);
+            if found.unread.is_some() {
+                break;
+            }
+        }
+    }
+    found
+}
+
+/// A name of which a word says something that is not understood.
+pub(super) fn unread_attribute(word: &str, names: Vec<Symbol>) -> Content {
+    Content::Unread {
+        reason: format!("what “{word}” says of it is not read"),
+        names,
+    }
+}
+
+fn known(word: &str, name: &Symbol) -> Option<Condition> {
+    let own = Expr::variable(name);
+    let zero = Expr::integer(0);
+    let two = Expr::integer(2);
+    Some(match word {
+        "even" => Condition::Integer(own.over(&two)),
+        "odd" => Condition::Integer(own.plus(&Expr::integer(1)).over(&two)),
+        "positive" => Condition::Holds(own, Relation::Greater, zero),
+        "negative" => Condition::Holds(own, Relation::Less, zero),
+        "nonnegative" | "non-negative" => Condition::Holds(own, Relation::GreaterEqual, zero),
+        "nonpositive" | "non-positive" => Condition::Holds(own, Relation::LessEqual, zero),
+        "nonzero" | "non-zero" => Condition::Holds(own, Relation::NotEqual, zero),
+        _ => return None,
+    })
+}
