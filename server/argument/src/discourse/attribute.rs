@@ -29,7 +29,7 @@ impl Attributes {
 }
 
 /// Words that restrict nothing.
-const NEUTRAL: [&str; 76] = [
+const NEUTRAL: [&str; 72] = [
     "a",
     "an",
     "the",
@@ -71,12 +71,8 @@ const NEUTRAL: [&str; 76] = [
     "my",
     "same",
     "both",
-    "large",
-    "larger",
-    "big",
     "enough",
     "sufficiently",
-    "small",
     "particular",
     "specific",
     "single",
@@ -109,12 +105,66 @@ const NEUTRAL: [&str; 76] = [
 ];
 
 /// Words before which a description ends.
-const BORDERS: [&str; 48] = [
-    "for", "if", "when", "whenever", "let", "fix", "and", "or", "with", "where", "on", "in", "of",
-    "from", "consider", "take", "choose", "pick", "suppose", "assume", "since", "as", "because",
-    "we", "then", "have", "get", "obtain", "it", "so", "which", "one", "there", "by", "to", "has",
-    "holds", "hold", "implies", "gives", "yields", "say", "note", "while", "but", "put", "set",
+const BORDERS: [&str; 59] = [
+    "for",
+    "if",
+    "when",
+    "whenever",
+    "let",
+    "fix",
+    "and",
+    "or",
+    "with",
+    "where",
+    "on",
+    "in",
+    "of",
+    "from",
+    "consider",
+    "take",
+    "choose",
+    "pick",
+    "suppose",
+    "assume",
+    "since",
+    "as",
+    "because",
+    "we",
+    "then",
+    "have",
+    "get",
+    "obtain",
+    "it",
+    "so",
+    "which",
+    "one",
+    "there",
+    "by",
+    "to",
+    "has",
+    "holds",
+    "hold",
+    "implies",
+    "gives",
+    "yields",
+    "say",
+    "note",
+    "while",
+    "but",
+    "put",
+    "set",
     "at",
+    "once",
+    "provided",
+    "providing",
+    "case",
+    "here",
+    "long",
+    "soon",
+    "exceeds",
+    "exceed",
+    "starting",
+    "beginning",
 ];
 
 /// Words that restrict a name right behind it.
@@ -143,6 +193,12 @@ const RESTRICTING: [&str; 22] = [
     "not",
 ];
 
+/// Words of comparisons, whose other side is a formula.
+const COMPARING: [&str; 16] = [
+    "less", "greater", "smaller", "larger", "bigger", "least", "most", "than", "exceeds", "exceed",
+    "above", "below", "equal", "equals", "beyond", "belongs",
+];
+
 /// What the words around a bare name of an utterance say of it.
 pub(super) fn attributes(
     context: &Context<'_>,
@@ -162,13 +218,28 @@ pub(super) fn attributes(
             found.see(word, names);
         }
     }
-    let mut behind = context
+    let words: Vec<&str> = context
         .tokens
         .get(at + 1..)
         .unwrap_or_default()
         .iter()
         .map_while(Token::word)
-        .take_while(|word| !BORDERS.contains(word))
+        .collect();
+    // "if x is less than 1" compares with what stands behind.
+    if words.iter().any(|word| COMPARING.contains(word)) {
+        return found;
+    }
+    // "is small and positive": one description; "… and we have" ends it.
+    let joins = |place: usize| {
+        words[place] == "and"
+            && words
+                .get(place + 1)
+                .is_some_and(|next| RESTRICTING.contains(next))
+    };
+    let mut behind = (0..words.len())
+        .take_while(|place| joins(*place) || !BORDERS.contains(&words[*place]))
+        .filter(|place| !joins(*place))
+        .map(|place| words[place])
         .peekable();
     let described = match utterance.mode {
         // "for n even" describes; "for all n the sum …" goes on.

@@ -227,6 +227,7 @@ impl Walk<'_> {
         if mode == Mode::Range
             && self.since_above()
             && token.opens_row
+            && self.spoken.is_none()
             && (token.display || !self.in_property())
             && !is_range_shape(statement, self.names)
         {

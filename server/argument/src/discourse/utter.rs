@@ -267,9 +267,27 @@ impl Reader<'_> {
             Mode::Contradiction => self.assume(context, position, statement, whole, Role::Rejected),
             Mode::Reject => self.links(context, position, statement, Role::Rejected),
             Mode::Claim => self.claim(context, position, statement, whole),
+            Mode::Reason if self.is_place(statement) => {
+                let lost = self
+                    .lexicon
+                    .lost(statement, "it is not read how far this goes");
+                let range = Some(Role::Range);
+                self.push(context, Some(position), whole, range, lost.content());
+            }
             Mode::Reason => self.links(context, position, statement, Role::Reason),
             Mode::Aim => self.wish(context, position, statement),
         }
+    }
+
+    /// "from n = 5 on": an index or point set to a value gives no reason.
+    fn is_place(&self, statement: &Statement) -> bool {
+        shape::restriction(statement).is_some_and(|restriction| {
+            restriction.sign == Sign::Relation(Relation::Equal)
+                && restriction
+                    .names
+                    .iter()
+                    .all(|name| matches!(self.lexicon.names.usage(name), Use::Index | Use::Point))
+        })
     }
 
     /// A chain of which a link names something; its other links are asserted.

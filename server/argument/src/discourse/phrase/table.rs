@@ -116,6 +116,19 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Assert, "note|observe|notice|recall|remember that?"),
     (Weak, "do|does|did not need|require"),
     (Weak, "don't|doesn't|didn't need|require"),
+    (
+        Assert,
+        "it|this? is easy|straightforward|routine|simple|immediate|clear to see|check|verify|show|prove that?",
+    ),
+    (
+        Assert,
+        "it|this? is not hard|difficult to see|check|verify|show|prove that?",
+    ),
+    (
+        Assert,
+        "it|this? isn't hard|difficult to see|check|verify|show|prove that?",
+    ),
+    (Doubt, "starting|beginning from|with|at"),
     (Weak, "no need"),
     (Weak, "go|goes|went|going wrong"),
     (Weak, "this|that|it is|equals?"),
