@@ -13,6 +13,7 @@ pub mod limits;
 pub mod numerics;
 pub mod proving;
 pub mod recheck;
+pub mod record;
 pub mod refuting;
 pub mod show;
 pub mod verdict;

@@ -10,7 +10,7 @@ use super::poly::Poly;
 use super::proof::Sign;
 use super::range::Range;
 use super::signed::Signed;
-use crate::expr::{Constant, Expr, Function, Node, Relation};
+use crate::expr::{Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
 use std::cell::RefCell;
@@ -152,6 +152,14 @@ impl Context {
                     .iter()
                     .any(|own| own.name == *name && own.kind == Kind::Integer)
             })
+    }
+
+    /// Whether a variable of that name is declared or occurs in a fact.
+    pub(super) fn speaks_of(&self, name: &Symbol) -> bool {
+        let within = |poly: &Poly| poly.atoms().iter().any(|atom| atom.mentions(name));
+        self.variables.iter().any(|own| own.name == *name)
+            || self.integers.iter().any(|value| value.mentions(name))
+            || self.facts.iter().any(|(poly, _)| within(poly))
     }
 
     /// Adds a fact; gives its place.

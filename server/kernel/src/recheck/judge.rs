@@ -191,7 +191,22 @@ pub(super) fn instantiated(expr: &Expr, values: &[(Symbol, Expr)]) -> Option<Exp
     if differentiates(expr) {
         return None;
     }
-    let fresh = |place: usize| Symbol::new(&format!("\u{1}{place}"));
+    // Stand-ins keep what is put in for one name from being replaced as another.
+    let mut mark = String::from("\u{1}");
+    while expr
+        .variables()
+        .iter()
+        .any(|own| own.as_str().starts_with(&mark))
+        || values.iter().any(|(_, value)| {
+            value
+                .variables()
+                .iter()
+                .any(|own| own.as_str().starts_with(&mark))
+        })
+    {
+        mark.push('\u{1}');
+    }
+    let fresh = |place: usize| Symbol::new(&format!("{mark}{place}"));
     let mut result = expr.clone();
     for (place, (name, _)) in values.iter().enumerate() {
         result = result.substitute(name, &Expr::variable(&fresh(place)));

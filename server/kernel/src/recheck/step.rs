@@ -309,7 +309,8 @@ impl Context {
             return None;
         };
         (self.is_integer(from) && self.is_defined(from)).then_some(())?;
-        let (mut inner, own) = super::series::inside(self, index, from, to.as_ref())?;
+        let (mut inner, own) =
+            super::series::inside(self, index, (from, to.as_ref()), &[body, primitive])?;
         inner.steps(steps)?;
         let next = own.plus(&Expr::integer(1));
         let at = |place: &Expr| primitive.substitute(index, place);

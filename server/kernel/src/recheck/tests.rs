@@ -4,7 +4,7 @@ use super::proof::Term;
 use super::*;
 use crate::expr::{Expr, Function, Relation, Symbol};
 use crate::fuel::{Budget, Fuel};
-use crate::goal::Goal;
+use crate::goal::{Goal, Origin};
 use crate::proving::prove;
 use crate::proving::tests::text::{expr, null_problem, problem};
 use dashu::rational::RBig;
@@ -334,6 +334,72 @@ fn witnesses_lie_in_the_domain() {
     let mut short = witness("1");
     short.proofs.pop();
     assert!(separate(&closed, short).is_none());
+}
+
+#[test]
+fn the_index_of_a_sum_is_new_to_its_situation() {
+    // Within a sum's range its index is called k′. A case about that name must not restrict the
+    // index: here each case would show a bound of the terms on its own side of 17/10 only.
+    let text = problem("n:int | n = 6 |- sum(k, k, 1, n) <= 17*n/10");
+    let half = |relation, primitive: &str, bound: &str, steps: Vec<Step>| {
+        let case = Condition::Holds(Expr::named("k′"), relation, expr("17/10"));
+        let Goal::Holds(sum, ..) = &text.goal else {
+            unreachable!()
+        };
+        let claim = Condition::Holds(sum.clone(), Relation::LessEqual, expr(bound));
+        let telescope = Step::Telescope {
+            sum: sum.clone(),
+            primitive: expr(primitive),
+            relation: Relation::GreaterEqual,
+            steps,
+        };
+        let known = text
+            .assuming(case, Origin::Assumption)
+            .assuming(claim.clone(), Origin::Earlier);
+        let proof = Proof::Through {
+            claim,
+            first: Box::new(Proof::Direct(vec![telescope])),
+            rest: Box::new(proof_of(&known)),
+        };
+        (relation, proof)
+    };
+    let index = Expr::named("k′");
+    let above = Step::Roots {
+        value: index.times(&index).minus(&index).minus(&expr("1")),
+        atom: index.clone(),
+        low: Some((RBig::from(17) / RBig::from(10), true)),
+        high: None,
+        sign: Sign::Positive,
+    };
+    let forged = Proof::Cases {
+        on: index,
+        against: expr("17/10"),
+        defined: Box::new(Proof::Direct(Vec::new())),
+        branches: vec![
+            half(Relation::LessEqual, "-17*k/10", "17*n/10", Vec::new()),
+            half(
+                Relation::Greater,
+                "98*(k - 1)/k^2 - k*(k - 1)/2",
+                "n*(n + 1)/2 - 98*n/(n + 1)^2",
+                vec![above],
+            ),
+        ],
+    };
+    assert!(verify(&text, forged).is_none());
+    // Nor may the primitive or the ratio speak of it.
+    let own = |text: &str| expr(text).substitute(&Symbol::new("q"), &Expr::named("k′"));
+    let steps = [
+        Step::Telescope {
+            sum: expr("sum(k, k, 1, n)"),
+            primitive: own("-k*q"),
+            relation: Relation::GreaterEqual,
+            steps: Vec::new(),
+        },
+        Step::Geometric(expr("sum(fact(k), k, 0, n)"), own("q + 1")),
+    ];
+    for step in steps {
+        assert_eq!(Context::of(&text).step(&step), None, "{step:?}");
+    }
 }
 
 /// All proofs that differ from the given one in one field.
