@@ -37,6 +37,12 @@ pub struct Corruption {
 }
 
 impl Corruption {
+    /// Whether the place lies in the part with that path.
+    #[must_use]
+    pub fn lies_in(&self, path: &[usize]) -> bool {
+        self.path.starts_with(path)
+    }
+
     /// The form with the change carried out.
     #[must_use]
     pub fn of(&self, form: &Form) -> Form {
@@ -174,4 +180,36 @@ fn lists(items: &[Form]) -> Vec<Form> {
 #[must_use]
 pub fn replaced(form: &Form, path: &[usize], part: &Form) -> Form {
     put(form, path, part)
+}
+
+/// All parts of a form with their places.
+#[must_use]
+pub fn parts(form: &Form) -> Vec<(Vec<usize>, Form)> {
+    let mut all = Vec::new();
+    visit(form, &mut Vec::new(), &mut |path, part| {
+        all.push((path.to_vec(), part.clone()));
+    });
+    all
+}
+
+/// Numbers that look random and are the same in every run.
+#[derive(Clone, Debug)]
+pub struct Dice(u64);
+
+impl Dice {
+    /// Dice that begin with a seed.
+    #[must_use]
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// A number below `sides`, which is not 0.
+    pub fn throw(&mut self, sides: usize) -> usize {
+        // Knuth's linear congruential generator; the upper half of its bits is well mixed.
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).unwrap_or(0) % sides
+    }
 }

@@ -105,7 +105,7 @@ impl Counterexample {
 pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
     pub(crate) use super::judge::{disjunction, replaced, with_value};
-    pub(crate) use super::limit::{majorant_bound, majorant_parts, separation_parts};
+    pub(crate) use super::limit::{has_case, majorant_bound, majorant_parts, separation_parts};
     pub(crate) use super::series::inside;
     pub(crate) use super::slope::differentiate;
 }
@@ -158,6 +158,7 @@ pub fn verify(problem: &Problem, proof: Proof) -> Option<Certificate> {
 pub fn separate(problem: &Problem, witness: Witness) -> Option<Separation> {
     let parts = limit::separation_parts(problem, &witness)?;
     let shown = parts.len() == witness.proofs.len()
+        && limit::has_case(problem, &witness.parameters)
         && parts
             .iter()
             .zip(&witness.proofs)

@@ -8,6 +8,9 @@ use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::goal::{Goal, Kind, Problem};
 use dashu::rational::RBig;
 
+/// The largest number of factors of one summand, so that no product outgrows the memory.
+const FACTORS: usize = 8;
+
 impl Context {
     /// Takes one step; `None` if it does not follow, and then nothing has changed. The places of
     /// the new facts are the last.
@@ -107,6 +110,7 @@ impl Context {
             let mut product = Poly::constant(term.coefficient.clone());
             let mut positive = true;
             let mut zero = false;
+            (term.facts.len() + term.squares.len() <= FACTORS).then_some(())?;
             for place in &term.facts {
                 let (poly, sign) = self.facts.get(*place)?;
                 (*sign != Sign::NonZero).then_some(())?;

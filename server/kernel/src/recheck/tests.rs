@@ -320,6 +320,7 @@ fn majorants_are_free_of_points_and_tend_to_zero() {
 fn witnesses_lie_in_the_domain() {
     let text = null_problem("n:int x:[0,1) |- x^n", &["x"]);
     let witness = |value: &str| Witness {
+        parameters: Vec::new(),
         values: vec![(Symbol::new("x"), expr(value))],
         bound: expr("1/2"),
         stride: 1,
@@ -334,6 +335,35 @@ fn witnesses_lie_in_the_domain() {
     let mut short = witness("1");
     short.proofs.pop();
     assert!(separate(&closed, short).is_none());
+}
+
+#[test]
+fn the_distance_from_zero_is_fixed_and_has_a_case() {
+    let witness = |bound: Expr, parameters: &[(&str, &str)], shown: usize| Witness {
+        parameters: parameters
+            .iter()
+            .map(|(name, value)| (Symbol::new(name), expr(value)))
+            .collect(),
+        values: Vec::new(),
+        bound,
+        stride: 1,
+        offset: 0,
+        start: 1,
+        proofs: vec![Proof::Direct(Vec::new()); 2 + shown],
+    };
+    // 1/n ≥ 1/n′ where n′ runs with n is no distance.
+    let null = null_problem("n:int |- 1/n", &[]);
+    let moving = expr("1/q").substitute(&Symbol::new("q"), &Expr::named("n′"));
+    assert!(separate(&null, witness(moving, &[], 1)).is_none());
+    // Contradictory hypotheses prove any distance, of nothing.
+    let empty = null_problem("n:int b | b > 1; b < 0 |- b/n", &[]);
+    for value in ["2", "-1", "1/2"] {
+        assert!(separate(&empty, witness(expr("1"), &[("b", value)], 1)).is_none());
+    }
+    let away = null_problem("n:int b | b > 1 |- b", &[]);
+    assert!(separate(&away, witness(expr("1"), &[("b", "2")], 1)).is_some());
+    assert!(separate(&away, witness(expr("1"), &[("b", "1")], 1)).is_none());
+    assert!(separate(&away, witness(expr("1"), &[], 1)).is_none());
 }
 
 #[test]

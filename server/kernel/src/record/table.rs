@@ -81,7 +81,7 @@ coded!(Proof {
 });
 
 coded_structure!(Majorant "bound" { coefficient, shape, start, bound, conditions });
-coded_structure!(Witness "witness" { values, bound, stride, offset, start, proofs });
+coded_structure!(Witness "witness" { parameters, values, bound, stride, offset, start, proofs });
 
 coded!(Shape {
     "zero" Zero, "power" Power(exponent), "geometric" Geometric(power, ratio),
