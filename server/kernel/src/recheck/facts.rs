@@ -6,10 +6,8 @@
 //! conditions; that the goal is defined is checked apart.
 
 use super::normal::Fraction;
-use super::poly::Poly;
 use super::proof::Sign;
-use super::range::Range;
-use super::signed::Signed;
+use crate::algebra::{Poly, Range, Signed, bracket};
 use crate::expr::{Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
@@ -170,11 +168,9 @@ impl Context {
         self.facts.len() - 1
     }
 
-    /// Adds a supposition, for the search; false if it contradicts the facts at once or is known.
-    #[must_use]
-    pub(crate) fn suppose(&mut self, poly: &Poly, sign: Sign) -> bool {
+    /// Adds a supposition, for the search.
+    pub(crate) fn suppose(&mut self, poly: &Poly, sign: Sign) {
         self.record(poly, sign);
-        true
     }
 
     /// Whether a condition is known to hold or to fail.
@@ -382,7 +378,7 @@ impl Context {
             if let Some(known) = self.memo.constants.borrow().get(atom) {
                 return known.clone();
             }
-            let range = super::bracket::enclose(atom).unwrap_or_default();
+            let range = bracket::enclose(atom).unwrap_or_default();
             self.memo
                 .constants
                 .borrow_mut()

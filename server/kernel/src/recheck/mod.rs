@@ -2,7 +2,6 @@
 //! given to it as data, with exact arithmetic and outward-rounded intervals; it never searches.
 
 mod analysis;
-mod bracket;
 mod confirm;
 mod domain;
 mod facts;
@@ -11,13 +10,9 @@ mod judge;
 mod lemma;
 mod limit;
 mod normal;
-mod poly;
 mod powers;
 mod proof;
-mod range;
-mod roots;
 mod series;
-mod signed;
 mod slope;
 mod step;
 
@@ -25,6 +20,8 @@ mod step;
 #[allow(clippy::unwrap_used)]
 mod tests;
 
+pub(crate) use crate::algebra::Signed;
+pub use crate::algebra::{Monomial, Poly, Range};
 use crate::expr::{Condition, Expr, Symbol};
 use crate::goal::Problem;
 use crate::verdict::{Point, SideValue};
@@ -33,10 +30,7 @@ pub use confirm::{confirm, satisfies};
 pub use facts::{Context, Known};
 pub use lemma::Lemma;
 pub use normal::Fraction;
-pub use poly::{Monomial, Poly};
 pub use proof::{Majorant, Proof, Shape, Sign, Step, Term, Witness};
-pub use range::Range;
-pub(crate) use signed::Signed;
 
 /// A re-verified proof of a problem.
 #[derive(Clone, Debug)]

@@ -1,8 +1,8 @@
 //! Finite and infinite sums: short ones written out, definedness, closed forms.
 
 use super::facts::Context;
-use super::normal::whole;
 use super::proof::Sign;
+use crate::algebra::whole;
 use crate::expr::{Condition, Expr, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 

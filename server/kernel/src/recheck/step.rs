@@ -1,9 +1,8 @@
 //! The derivations inside one situation: each adds facts that follow from those already there.
 
 use super::facts::Context;
-use super::poly::Poly;
 use super::proof::{Sign, Step, Term};
-use super::signed::Signed;
+use crate::algebra::{Poly, Signed, bracket, roots};
 use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::goal::{Goal, Kind, Problem};
 use dashu::rational::RBig;
@@ -67,12 +66,12 @@ impl Context {
                 let fine = (strict || *sign == Sign::NonNegative)
                     && beyond(low, true)
                     && beyond(high, false)
-                    && super::roots::is_positive(&dense, low.as_ref(), high.as_ref(), strict);
+                    && roots::is_positive(&dense, low.as_ref(), high.as_ref(), strict);
                 fine.then_some(())?;
                 self.record(&poly, *sign);
             }
             Step::Bracket(value, low, high) => {
-                let range = super::bracket::enclose(value)?;
+                let range = bracket::enclose(value)?;
                 let inside = range.low.is_some_and(|(own, _)| *low < own)
                     && range.high.is_some_and(|(own, _)| own < *high);
                 inside.then_some(())?;

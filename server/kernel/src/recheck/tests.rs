@@ -2,6 +2,7 @@
 
 use super::proof::Term;
 use super::*;
+use crate::algebra::{bracket, magnitude};
 use crate::expr::{Expr, Function, Relation, Symbol};
 use crate::fuel::{Budget, Fuel};
 use crate::goal::{Goal, Origin};
@@ -432,193 +433,6 @@ fn the_index_of_a_sum_is_new_to_its_situation() {
     }
 }
 
-/// All proofs that differ from the given one in one field.
-fn corrupted(proof: &Proof) -> Vec<Proof> {
-    let mut all = Vec::new();
-    match proof {
-        Proof::Direct(steps) => {
-            for place in 0..steps.len() {
-                let mut fewer = steps.clone();
-                fewer.remove(place);
-                all.push(Proof::Direct(fewer));
-                for step in corrupted_step(&steps[place]) {
-                    let mut other = steps.clone();
-                    other[place] = step;
-                    all.push(Proof::Direct(other));
-                }
-            }
-        }
-        Proof::Cases {
-            on,
-            against,
-            defined,
-            branches,
-        } => {
-            let with = |branches: Vec<(Relation, Proof)>| Proof::Cases {
-                on: on.clone(),
-                against: against.clone(),
-                defined: defined.clone(),
-                branches,
-            };
-            for place in 0..branches.len() {
-                let mut fewer = branches.clone();
-                fewer.remove(place);
-                all.push(with(fewer));
-                for inner in corrupted(&branches[place].1) {
-                    let mut other = branches.clone();
-                    other[place].1 = inner;
-                    all.push(with(other));
-                }
-            }
-        }
-        Proof::Through { claim, first, rest } => {
-            for inner in corrupted(first) {
-                all.push(Proof::Through {
-                    claim: claim.clone(),
-                    first: Box::new(inner),
-                    rest: rest.clone(),
-                });
-            }
-            for inner in corrupted(rest) {
-                all.push(Proof::Through {
-                    claim: claim.clone(),
-                    first: first.clone(),
-                    rest: Box::new(inner),
-                });
-            }
-        }
-        Proof::Replace {
-            hypothesis,
-            variable,
-            rest,
-        } => {
-            for inner in corrupted(rest) {
-                all.push(Proof::Replace {
-                    hypothesis: *hypothesis,
-                    variable: variable.clone(),
-                    rest: Box::new(inner),
-                });
-            }
-            all.push(rest.as_ref().clone());
-        }
-        _ => all.push(Proof::Direct(Vec::new())),
-    }
-    all
-}
-
-fn corrupted_step(step: &Step) -> Vec<Step> {
-    let shifted = |value: &Expr| value.plus(&expr("1/1000"));
-    match step {
-        Step::Known(value, _) => vec![
-            Step::Known(shifted(value), Sign::Positive),
-            Step::Known(value.negative(), Sign::Positive),
-        ],
-        Step::Combine(terms, multiples) => {
-            let mut all = Vec::new();
-            for place in 0..terms.len() {
-                let mut other = terms.clone();
-                other[place].coefficient *= RBig::from(1001) / RBig::from(1000);
-                all.push(Step::Combine(other, multiples.clone()));
-                let mut other = terms.clone();
-                other[place].coefficient = -other[place].coefficient.clone();
-                all.push(Step::Combine(other, multiples.clone()));
-                for fact in 0..terms[place].facts.len() {
-                    let mut other = terms.clone();
-                    other[place].facts[fact] += 1;
-                    all.push(Step::Combine(other, multiples.clone()));
-                }
-            }
-            all
-        }
-        Step::Divide(place, by) => vec![
-            Step::Divide(place + 1, by.clone()),
-            Step::Divide(*place, by.negative()),
-        ],
-        Step::Compare {
-            larger,
-            smaller,
-            power,
-        } => vec![
-            Step::Compare {
-                larger: smaller.clone(),
-                smaller: larger.clone(),
-                power: *power,
-            },
-            Step::Compare {
-                larger: larger.clone(),
-                smaller: smaller.clone(),
-                power: power + 1,
-            },
-        ],
-        Step::Lemma(lemma, arguments) => {
-            let mut other: Vec<Expr> = arguments.clone();
-            other[0] = shifted(&other[0]);
-            let mut turned: Vec<Expr> = arguments.clone();
-            turned[0] = turned[0].negative();
-            vec![Step::Lemma(*lemma, other), Step::Lemma(*lemma, turned)]
-        }
-        Step::Roots {
-            value,
-            atom,
-            low,
-            high,
-            ..
-        } => vec![Step::Roots {
-            value: value.minus(&expr("1/1000")),
-            atom: atom.clone(),
-            low: low.clone(),
-            high: high.clone(),
-            sign: Sign::NonNegative,
-        }],
-        Step::Refute(value, sign, steps) => {
-            let mut all = vec![Step::Refute(
-                value.minus(&expr("1/1000")),
-                *sign,
-                steps.clone(),
-            )];
-            for place in 0..steps.len() {
-                for inner in corrupted_step(&steps[place]) {
-                    let mut other = steps.clone();
-                    other[place] = inner;
-                    all.push(Step::Refute(value.clone(), *sign, other));
-                }
-            }
-            all
-        }
-        Step::Bracket(value, low, high) => vec![
-            Step::Bracket(value.clone(), high.clone(), high.clone()),
-            Step::Bracket(value.clone(), low.clone(), low.clone()),
-        ],
-        _ => Vec::new(),
-    }
-}
-
-#[test]
-fn no_corruption_of_a_proof_proves_a_false_neighbour() {
-    // The constant C is sharp: every proof at C = 1, and every corruption of it, must fail at
-    // C = 999/1000.
-    for text in [
-        "n:int x |- abs(x/(2 + 3*n*x^2)) <= C/(2*sqrt(6*n))",
-        "n:int x:[0,oo) |- log(1 + x/n) <= C*x/n",
-        "n:int |- sqrt(n + 1) - sqrt(n) <= C/(2*sqrt(n))",
-        "a b |- 2*a*b <= C*(a^2 + b^2)",
-        "n:int x |- abs(sin(x/n)) <= C*abs(x)/n",
-        "eps:(0,oo) N:int n:int | N > 3/eps; n > N |- 3/n < C*eps",
-        "eps:(0,oo) delta:(0,oo) x | delta = min(1, eps/7); abs(x - 3) < delta |- abs(x^2 - 9) < C*eps",
-        "n:int x:[0,1] |- x^n - x^(2*n) <= C/4",
-    ] {
-        let valid = problem(&text.replace('C', "1"));
-        let broken = problem(&text.replace('C', "(999/1000)"));
-        let proof = proof_of(&valid);
-        let mut total = 0;
-        for other in corrupted(&proof).into_iter().chain([proof]) {
-            assert!(verify(&broken, other).is_none(), "{text}");
-            total += 1;
-        }
-        assert!(total > 1, "{text}");
-    }
-}
-
 #[test]
 fn certificates_keep_their_problem() {
     let own = problem("x:[0,oo) |- x + 1 > 0");
@@ -656,7 +470,7 @@ proptest! {
             prop_assert!(low <= high);
             let float_exact = RBig::try_from(float).unwrap();
             // One rounding of the argument and one of the value.
-            let slack = (RBig::ONE + bracket::magnitude(&float_exact)) / RBig::from(1_i64 << 40);
+            let slack = (RBig::ONE + magnitude(&float_exact)) / RBig::from(1_i64 << 40);
             prop_assert!(&low - &slack <= float_exact && float_exact <= &high + &slack);
             prop_assert!(&high - &low < slack);
         }
