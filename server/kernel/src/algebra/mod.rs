@@ -8,5 +8,6 @@ pub(crate) mod roots;
 mod signed;
 
 pub use poly::{Monomial, Poly};
+pub(crate) use range::End;
 pub use range::Range;
 pub(crate) use signed::{Signed, magnitude, whole};

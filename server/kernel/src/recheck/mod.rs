@@ -98,7 +98,7 @@ impl Counterexample {
 /// The problems to which proofs reduce, for the search.
 pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
-    pub(crate) use super::judge::{disjunction, replaced, with_value};
+    pub(crate) use super::judge::{closes, disjunction, induction_step, replaced, with_value};
     pub(crate) use super::limit::{has_case, majorant_bound, majorant_parts, separation_parts};
     pub(crate) use super::series::inside;
     pub(crate) use super::slope::differentiate;
