@@ -1,9 +1,9 @@
 //! Why a polynomial in one unknown keeps its sign on an interval.
 
+use super::terms::written;
 use crate::algebra::{End, Poly, Signed};
 use crate::expr::Expr;
 use crate::recheck::Sign;
-use crate::show::plain;
 use dashu::rational::RBig;
 
 /// The sign of a polynomial over an interval, by the simplest argument that shows it: signs of
@@ -15,21 +15,21 @@ pub(super) fn of_roots(
     sign: Sign,
 ) -> String {
     let relation = if sign == Sign::Positive { ">" } else { "≥" };
-    let (shown, name) = (plain(&poly.to_expr()), plain(atom));
+    let (own, name) = (written(&poly.to_expr()), written(atom));
     let Some(dense) = poly.univariate(atom) else {
-        return format!("{shown} {relation} 0");
+        return format!("{own} {relation} 0");
     };
-    let number = |value: &RBig| plain(&Expr::number(value.clone()));
+    let number = |value: &RBig| written(&Expr::number(value.clone()));
     if let Some((low, _)) = low {
         let shift = Poly::atom(Expr::named("t")).plus(&Poly::constant(low.clone()));
         let moved = poly.substitute(atom, &shift);
         if moved.terms().all(|(_, value)| !value.is_negative()) {
-            let own = plain(&moved.to_expr());
+            let after = written(&moved.to_expr());
             return if low.is_zero() {
-                format!("{shown} {relation} 0, since {name} ≥ 0 and no coefficient is negative")
+                format!("{own} {relation} 0, since {name} ≥ 0 and no coefficient is negative")
             } else {
                 format!(
-                    "with {name} = {} + t, t ≥ 0: {shown} = {own} {relation} 0",
+                    "with {name} = {} + t, t ≥ 0: {own} = {after} {relation} 0",
                     number(low)
                 )
             };
@@ -43,7 +43,7 @@ pub(super) fn of_roots(
         let rest = c - b * b / (RBig::from(4) * a);
         if !rest.is_negative() {
             let centre = Poly::atom(atom.clone()).plus(&Poly::constant(half));
-            let square = format!("({})²", plain(&centre.to_expr()));
+            let square = format!("({})²", written(&centre.to_expr()));
             let square = if a.is_one() {
                 square
             } else {
@@ -54,7 +54,7 @@ pub(super) fn of_roots(
             } else {
                 format!(" + {}", number(&rest))
             };
-            return format!("{shown} = {square}{rest} {relation} 0");
+            return format!("{own} = {square}{rest} {relation} 0");
         }
     }
     let domain = match (low, high) {
@@ -67,11 +67,11 @@ pub(super) fn of_roots(
     };
     if dense.len() == 3 {
         return format!(
-            "{shown} {relation} 0{domain}: its zeros do not lie inside (solve the quadratic \
+            "{own} {relation} 0{domain}: its zeros do not lie inside (solve the quadratic \
              equation)"
         );
     }
     format!(
-        "{shown} {relation} 0{domain}: it changes its sign nowhere (count its zeros by Sturm's chain)"
+        "{own} {relation} 0{domain}: it changes its sign nowhere (count its zeros by Sturm's chain)"
     )
 }

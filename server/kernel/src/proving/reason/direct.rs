@@ -1,13 +1,12 @@
 //! The reason of a direct proof: how the claim reads, which inequalities enter, how they add up.
 
-use super::terms::{LONGEST, compared, fact, factor, list, times};
+use super::terms::{LONGEST, compared, fact, factor, list, times, written};
 use super::{lemma, of_claim};
 use crate::algebra::{Poly, Signed};
 use crate::expr::{Expr, Function, Node, Relation};
 use crate::goal::{Goal, Problem};
 use crate::proving::prune::pruned;
-use crate::recheck::{Context, Sign, Step, Term};
-use crate::show::plain;
+use crate::recheck::{Context, Sign, Step, Term, parts};
 use dashu::rational::RBig;
 
 /// What the steps say, one sentence after the other.
@@ -26,12 +25,45 @@ pub(super) fn of_steps(problem: &Problem, steps: &[Step], depth: usize) -> Optio
     if said.is_empty() {
         return by_inspection(problem, &context);
     }
-    let read =
-        reading(problem, &context).filter(|read| !said.iter().any(|own| own.contains(&read.1)));
+    // A known inequality speaks of the claim as it stands; the other steps of what is left of it.
+    let known = steps.iter().all(|step| {
+        matches!(
+            step,
+            Step::Lemma(..) | Step::Known(..) | Step::Geometric(..) | Step::Telescope { .. }
+        )
+    });
+    let own = of_claim(&problem.goal).map_or(0, |text| text.chars().count());
+    let read = reading(problem, &context)
+        .filter(|(_, claim)| !known || claim.chars().count() < own)
+        .filter(|read| !said.iter().any(|own| own.contains(&read.1)));
     if let Some((how, claim)) = read {
         said.insert(0, format!("{how} the claim reads {claim}"));
     }
     Some(said.join("; "))
+}
+
+/// The value to three decimals, rounded up or down.
+fn rounded(value: &RBig, up: bool) -> String {
+    let thousands = value * RBig::from(1000);
+    let whole = if up {
+        thousands.ceil()
+    } else {
+        thousands.floor()
+    };
+    let (sign, digits) = match whole.to_string().strip_prefix('-') {
+        Some(digits) => ("−", digits.to_owned()),
+        None => ("", whole.to_string()),
+    };
+    let digits = format!("{digits:0>4}");
+    let (before, after) = digits.split_at(digits.len() - 3);
+    format!("{sign}{before}.{after}")
+}
+
+/// Whether the goal follows from what is known at first sight.
+pub(super) fn is_by_inspection(problem: &Problem, steps: &[Step]) -> bool {
+    pruned(problem, steps)
+        .iter()
+        .all(|step| matches!(step, Step::Known(..)))
 }
 
 /// How the goal reads without its denominators, if it has some: what was done, and the claim.
@@ -68,11 +100,13 @@ fn reading(problem: &Problem, context: &Context) -> Option<(String, String)> {
         return None;
     }
     let numerator = context.signed_numerator(&form);
-    let factor = plain(&Expr::product_of(factors));
-    Some((
-        format!("multiplied by {factor} > 0"),
-        compared(&numerator, *relation),
-    ))
+    let factor = written(&Expr::product_of(factors));
+    let how = if numerator.as_constant().is_some() {
+        format!("multiplied by {factor} > 0 and with common terms cancelled")
+    } else {
+        format!("multiplied by {factor} > 0")
+    };
+    Some((how, compared(&numerator, *relation)))
 }
 
 /// A claim that needs no step.
@@ -97,6 +131,9 @@ fn by_inspection(problem: &Problem, context: &Context) -> Option<String> {
             }
             .to_owned(),
         );
+    }
+    if *relation == Relation::NotEqual {
+        return Some("where a product is not 0, none of its factors is".to_owned());
     }
     let form = context.normal(&left.minus(right))?;
     let numerator = context.signed_numerator(&form);
@@ -138,14 +175,23 @@ fn inspected(context: &Context, poly: &Poly) -> Option<String> {
         .iter()
         .filter_map(|atom| {
             let range = context.range_of_atom(atom);
-            let text = |value: &RBig| plain(&Expr::number(value.clone()));
-            let name = plain(atom);
-            match (&range.low, &range.high) {
-                (Some((low, _)), Some((high, _))) => {
-                    Some(format!("{} ≤ {name} ≤ {}", text(low), text(high)))
+            let constant = atom.variables().is_empty();
+            let text = |value: &RBig, above: bool| {
+                if constant {
+                    rounded(value, above)
+                } else {
+                    written(&Expr::number(value.clone()))
                 }
-                (Some((low, _)), None) => Some(format!("{name} ≥ {}", text(low))),
-                (None, Some((high, _))) => Some(format!("{name} ≤ {}", text(high))),
+            };
+            let name = written(atom);
+            match (&range.low, &range.high) {
+                (Some((low, _)), Some((high, _))) => Some(format!(
+                    "{} ≤ {name} ≤ {}",
+                    text(low, false),
+                    text(high, true)
+                )),
+                (Some((low, _)), None) => Some(format!("{name} ≥ {}", text(low, false))),
+                (None, Some((high, _))) => Some(format!("{name} ≤ {}", text(high, true))),
                 (None, None) => None,
             }
         })
@@ -154,18 +200,30 @@ fn inspected(context: &Context, poly: &Poly) -> Option<String> {
     (!bounds.is_empty()).then(|| format!("since {}", list(&bounds)))
 }
 
+/// The shorter of an expression and its normal form in the situation.
+pub(super) fn shortest(context: &Context, value: &Expr) -> Expr {
+    let length = |own: &Expr| written(own).chars().count();
+    match context.normal(value).map(|form| form.to_expr()) {
+        Some(form) if length(&form) <= length(value) => form,
+        _ => value.clone(),
+    }
+}
+
 /// What one step says.
 fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
     match step {
         Step::Known(..) | Step::Bracket(..) => None,
-        Step::Lemma(own, arguments) => lemma::words(*own, arguments),
+        Step::Lemma(own, arguments) => {
+            let simple = |value: &Expr| shortest(context, value);
+            lemma::words(*own, &arguments.iter().map(simple).collect::<Vec<_>>())
+        }
         Step::Combine(terms, multiples) => combination(context, terms, multiples),
         Step::Refute(value, sign, steps) => refuted(context, value, *sign, steps, depth),
         Step::Divide(_, factor) => {
             let own = context.normal(factor)?;
             let value = own.as_poly()?.primitive().1;
             (value.as_constant().is_none())
-                .then(|| format!("divide by {} > 0", plain(&value.to_expr())))
+                .then(|| format!("divide by {} > 0", written(&value.to_expr())))
         }
         Step::Whole(place) => {
             let (poly, _) = context.facts().get(*place)?;
@@ -198,7 +256,7 @@ fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
             let put: Vec<String> = values
                 .iter()
                 .filter(|(name, value)| value.as_variable() != Some(name))
-                .map(|(name, value)| format!("{name} = {}", plain(value)))
+                .map(|(name, value)| format!("{name} = {}", written(value)))
                 .collect();
             let inner = super::of_proof(claim, proof, depth);
             let asked = of_claim(&claim.goal)?;
@@ -214,26 +272,30 @@ fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
             primitive,
             relation,
             ..
-        } => telescoped(sum, primitive, *relation),
+        } => telescoped(context, sum, primitive, *relation),
         Step::Peel(_) => Some("split off the first term".to_owned()),
         Step::Geometric(sum, ratio) => {
-            let shown = plain(sum);
+            let shown = written(sum);
             Some(format!(
                 "{shown} is a geometric sum with ratio {}: times (1 − ratio) it leaves the first \
                  term minus the one after the last",
-                plain(ratio)
+                written(ratio)
             ))
         }
     }
 }
 
-fn telescoped(sum: &Expr, primitive: &Expr, relation: Relation) -> Option<String> {
+fn telescoped(
+    context: &Context,
+    sum: &Expr,
+    primitive: &Expr,
+    relation: Relation,
+) -> Option<String> {
     let Node::Sum {
         index,
         from,
         to,
         body,
-        ..
     } = sum.node()
     else {
         return None;
@@ -241,31 +303,40 @@ fn telescoped(sum: &Expr, primitive: &Expr, relation: Relation) -> Option<String
     if primitive.as_number().is_some() {
         return None;
     }
-    let next = Expr::variable(index).plus(&Expr::integer(1));
-    let at = |place: &Expr| {
+    let one = Expr::integer(1);
+    let limits = (from, to.as_ref());
+    let (inner, own) = parts::inside(context, index, limits, &[body, primitive])?;
+    let name = own.as_variable()?.clone();
+    let at = |context: &Context, place: &Expr| {
         let put = primitive.substitute(index, place);
-        Context::default()
-            .normal(&put)
-            .filter(|_| put.as_number().is_none())
-            .map_or(put.clone(), |form| form.to_expr())
+        let form = context.normal(&put).map(|form| form.to_expr());
+        let simple = form.filter(|form| written(form).len() <= written(&put).len());
+        simple
+            .unwrap_or(put)
+            .substitute(&name, &Expr::variable(index))
+    };
+    let gap = |first: &Expr, second: &Expr| {
+        let minus = written(&first.minus(second));
+        if second.as_number().is_some_and(|value| value.is_zero()) {
+            written(first)
+        } else {
+            minus
+        }
     };
     let sign = relation.flipped().sign();
     let step = format!(
-        "{} {sign} {} − {}",
-        plain(body),
-        plain(primitive),
-        factor(&primitive.substitute(index, &next))
+        "{} {sign} {}",
+        written(body),
+        gap(&at(&inner, &own), &at(&inner, &own.plus(&one)))
     );
     let whole = match to {
-        Some(to) => format!(
-            "{} − {}",
-            plain(&at(from)),
-            factor(&at(&to.plus(&Expr::integer(1))))
-        ),
-        None => plain(&at(from)),
+        Some(to) => gap(&at(context, from), &at(context, &to.plus(&one))),
+        None => written(&at(context, from)),
     };
     let sign = if to.is_none() { "≤" } else { sign };
-    Some(format!("{step}, so the sum telescopes: it is {sign} {whole}").replace("is = ", "is "))
+    Some(format!(
+        "{step}, so the sum telescopes and is {sign} {whole}"
+    ))
 }
 
 /// larger ≥ |smaller| by powers.
@@ -279,19 +350,19 @@ fn squared(context: &Context, larger: &Expr, smaller: &Expr, power: u32) -> Opti
     };
     let raised = |own: &Expr| {
         let value = own.power(&Expr::integer(i64::from(power)));
-        Some(plain(&context.normal(&value)?.to_expr()))
+        Some(written(&context.normal(&value)?.to_expr()))
     };
     let (above, below) = (raised(larger)?, raised(&smaller)?);
-    let (a, b) = (plain(larger), plain(&smaller));
-    let mark = if power == 2 { "²" } else { "ᵏ" };
-    let shown = format!("({a}){mark} = {above} ≥ {below} = ({b}){mark}");
+    let (a, b) = (written(larger), written(&smaller));
+    let mark = |own: &Expr| written(&own.power(&Expr::integer(i64::from(power))));
+    let chain = format!("{} = {above} ≥ {below} = {}", mark(larger), mark(&smaller));
     let lead = if power == 2 {
         "compare squares".to_owned()
     } else {
-        format!("compare powers (k = {power})")
+        format!("compare powers with exponent {power}")
     };
-    if shown.chars().count() <= LONGEST {
-        Some(format!("{lead}: {shown}"))
+    if chain.chars().count() <= LONGEST {
+        Some(format!("{lead}: {chain}"))
     } else {
         Some(format!("{lead} of {a} and {b}"))
     }
@@ -308,9 +379,11 @@ fn summands(context: &Context, terms: &[Term], scale: &RBig) -> Option<Sum> {
     let (mut parts, mut conditions, mut linear) = (Vec::new(), Vec::new(), true);
     for term in terms {
         let mut factors = Vec::new();
+        let mut size = &term.coefficient / scale;
         for square in &term.squares {
-            let own = context.normal(square)?.as_poly()?.clone();
-            factors.push(format!("({})²", plain(&own.to_expr())));
+            let (content, own) = context.normal(square)?.as_poly()?.primitive();
+            size *= &content * &content;
+            factors.push(written(&own.to_expr().power(&Expr::integer(2))));
         }
         for place in &term.facts {
             let (poly, sign) = context.facts().get(*place)?;
@@ -327,7 +400,6 @@ fn summands(context: &Context, terms: &[Term], scale: &RBig) -> Option<Sum> {
                 conditions.push(used);
             }
         }
-        let mut size = &term.coefficient / scale;
         for place in &term.facts {
             let (poly, _) = context.facts().get(*place)?;
             size *= crate::algebra::magnitude(&poly.primitive().0);
@@ -346,51 +418,68 @@ fn combination(context: &Context, terms: &[Term], multiples: &[(usize, Expr)]) -
     if let ([only], []) = (terms, multiples)
         && let ([], [square]) = (only.facts.as_slice(), only.squares.as_slice())
     {
-        return Some(format!("({})² ≥ 0", plain(square)));
+        let own = context.normal(square)?.as_poly()?.primitive().1;
+        return Some(format!(
+            "{} ≥ 0",
+            written(&own.to_expr().power(&Expr::integer(2)))
+        ));
     }
-    let sum = summands(context, terms, &RBig::ONE)?;
+    let mut after = context.clone();
+    after.step(&Step::Combine(terms.to_vec(), multiples.to_vec()))?;
+    let (value, sign) = after.facts().last()?.clone();
+    let (content, primitive) = value.primitive();
+    let scale = crate::algebra::magnitude(&content);
+    let value = if content.is_negative() {
+        primitive.negative()
+    } else {
+        primitive
+    };
+    let sum = summands(
+        context,
+        terms,
+        &if scale.is_zero() { RBig::ONE } else { scale },
+    )?;
+    told(context, (&value, sign), sum, multiples)
+}
+
+/// "V = sum ≥ 0, where …" or "add …".
+fn told(
+    context: &Context,
+    (value, sign): (&Poly, Sign),
+    sum: Sum,
+    multiples: &[(usize, Expr)],
+) -> Option<String> {
     let mut conditions = sum.conditions;
     for (place, _) in multiples {
         let (poly, sign) = context.facts().get(*place)?;
-        conditions.push(fact(poly, *sign));
+        let used = fact(poly, *sign);
+        if !conditions.contains(&used) {
+            conditions.push(used);
+        }
     }
-    told(
-        None,
-        &sum.text,
-        &conditions,
-        sum.linear,
-        multiples.is_empty(),
-    )
-}
-
-/// "V = sum, where …" or "add …".
-fn told(
-    value: Option<&Poly>,
-    sum: &str,
-    conditions: &[String],
-    linear: bool,
-    complete: bool,
-) -> Option<String> {
-    if linear && !conditions.is_empty() {
+    let claim = fact(value, sign);
+    if sum.linear && !conditions.is_empty() {
         return Some(if conditions.len() == 1 {
-            conditions[0].clone()
+            claim
         } else {
-            format!("add {}", list(conditions))
+            format!("add {}: {claim}", list(&conditions))
         });
     }
-    let shown = match value {
-        Some(value) if complete => format!("{} = {sum}", plain(&value.to_expr())),
-        _ => sum.to_owned(),
-    };
-    if shown.chars().count() <= LONGEST && complete {
-        let used = if conditions.is_empty() {
-            String::new()
+    let relation = if sign == Sign::Positive { ">" } else { "≥" };
+    let identity = format!("{} = {} {relation} 0", written(&value.to_expr()), sum.text);
+    if multiples.is_empty() && identity.chars().count() <= LONGEST {
+        return Some(if conditions.is_empty() {
+            identity
         } else {
-            format!(", where {}", list(conditions))
-        };
-        return Some(format!("{shown} ≥ 0{used}"));
+            format!("{identity}, where {}", list(&conditions))
+        });
     }
-    (!conditions.is_empty()).then(|| format!("combine {}", list(conditions)))
+    (!conditions.is_empty()).then(|| {
+        format!(
+            "{claim} follows from {} (multiply and add)",
+            list(&conditions)
+        )
+    })
 }
 
 /// The opposite of value ≥ 0 leads to a contradiction: value is itself a sum of what is ≥ 0.
@@ -418,18 +507,7 @@ fn refuted(
             && squares.is_empty()
         {
             let sum = summands(context, &others, coefficient)?;
-            let mut conditions = sum.conditions;
-            for (place, _) in multiples {
-                let (poly, sign) = context.facts().get(*place)?;
-                conditions.push(fact(poly, *sign));
-            }
-            return told(
-                Some(&poly),
-                &sum.text,
-                &conditions,
-                sum.linear,
-                multiples.is_empty(),
-            );
+            return told(context, (&poly, sign), sum, multiples);
         }
         let mut conditions: Vec<String> = Vec::new();
         let used = terms.iter().flat_map(|term| &term.facts);
@@ -446,7 +524,7 @@ fn refuted(
             format!("{claim}, since the opposite contradicts itself")
         } else {
             format!(
-                "{claim}, since the opposite contradicts {}",
+                "{claim} follows from {}: the opposite contradicts them",
                 list(&conditions)
             )
         });

@@ -1,8 +1,8 @@
 //! The known inequalities in a teacher's words, with what is put in for their letters.
 
+use super::terms::written;
 use crate::expr::Expr;
 use crate::recheck::Lemma;
-use crate::show::plain;
 
 /// What a known inequality says, and for which values.
 pub(super) fn words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
@@ -10,8 +10,8 @@ pub(super) fn words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
     let put: Vec<String> = letters
         .iter()
         .zip(arguments)
-        .filter(|(letter, value)| plain(value) != **letter)
-        .map(|(letter, value)| format!("{letter} = {}", plain(value)))
+        .filter(|(letter, value)| written(value) != **letter)
+        .map(|(letter, value)| format!("{letter} = {}", written(value)))
         .collect();
     Some(if put.is_empty() {
         law.to_owned()

@@ -7,18 +7,43 @@ mod lemma;
 mod terms;
 mod triangle;
 
-use crate::expr::{Condition, Expr, Relation};
+use crate::calculus;
+use crate::expr::{Condition, Expr, Relation, Symbol};
 use crate::goal::{Goal, Origin, Problem};
 use crate::recheck::{Certificate, Context, Lemma, Proof, Shape, Step, parts};
-use crate::show::{self, plain};
+use crate::show;
+use terms::written;
 
 /// So many proofs inside each other are told.
-const DEPTH: usize = 7;
+const DEPTH: usize = 10;
+
+/// Longer reasons are cut behind a sentence, in characters: nobody reads more in a margin.
+const LENGTH: usize = 480;
 
 /// One line that says why the statement holds; `None` where nothing short can be said.
 #[must_use]
 pub fn explain(certificate: &Certificate) -> Option<String> {
-    of_proof(certificate.problem(), certificate.proof(), DEPTH)
+    of_proof(certificate.problem(), certificate.proof(), DEPTH).map(|text| shortened(&text))
+}
+
+/// The first sentences of a long reason.
+fn shortened(text: &str) -> String {
+    if text.chars().count() <= LENGTH {
+        return text.to_owned();
+    }
+    let mut kept = String::new();
+    for sentence in text.split("; ") {
+        if !kept.is_empty() {
+            if kept.chars().count() + sentence.chars().count() > LENGTH {
+                break;
+            }
+            kept.push_str("; ");
+        }
+        kept.push_str(sentence);
+    }
+    // What was opened and not closed again would read as an error.
+    let open = kept.matches('(').count() - kept.matches(')').count().min(kept.matches('(').count());
+    format!("{kept}; and so on{}", ")".repeat(open))
 }
 
 fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
@@ -54,7 +79,7 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                 Condition::Holds(left, _, _) => left,
                 _ => return None,
             };
-            let put = format!("put {variable} = {} in", plain(value));
+            let put = format!("put {variable} = {} in", written(value));
             Some(match of_proof(&case, rest, depth) {
                 Some(why) => format!("{put}; {why}"),
                 None => put,
@@ -101,7 +126,7 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                     _ => double.plus(&Expr::integer(1)),
                 };
                 let case = parts::with_value(problem, variable, &value)?;
-                let label = format!("{variable} = {}", plain(&value));
+                let label = format!("{variable} = {}", written(&value));
                 cases.push((label, of_proof(&case, branch, depth)));
             }
             of_cases(&cases)
@@ -149,7 +174,11 @@ fn gathered(
     let mut all = Vec::new();
     for (relation, branch) in branches {
         let case = Condition::Holds(on.clone(), *relation, against.clone());
-        let shown = show::condition(&case);
+        let gap = Context::of(problem).normal(&on.minus(against));
+        let shown = match gap.as_ref().and_then(crate::recheck::Fraction::as_poly) {
+            Some(poly) => terms::compared(poly, *relation),
+            None => show::condition(&case),
+        };
         let label = if label.is_empty() {
             shown
         } else {
@@ -174,10 +203,13 @@ fn of_cases(cases: &[(String, Option<String>)]) -> Option<String> {
         .iter()
         .filter_map(|(label, why)| Some((label.as_str(), why.as_deref()?)))
         .collect();
-    let (first, why) = *told.iter().max_by_key(|(_, why)| {
-        // What only restates the claim says less than a square or a known inequality.
+    // Of equally telling cases the first: the search looks at x ≥ 0 before x ≤ 0.
+    let (first, why) = *told.iter().rev().max_by_key(|(label, why)| {
+        // A single value says less than a range, and what only restates the claim less than a
+        // square or a known inequality.
+        let single = label.contains(" = ");
         let plain = why.starts_with("multiplied by") && !why.contains(';');
-        (!plain, manner(why).len().min(12))
+        (!single, !plain, manner(why).len().min(12))
     })?;
     if told.iter().all(|(_, own)| *own == why) && told.len() == cases.len() {
         return Some(why.to_owned());
@@ -196,7 +228,7 @@ fn of_cases(cases: &[(String, Option<String>)]) -> Option<String> {
     {
         text.push_str(&format!("; for {label}: {own}"));
     } else {
-        text.push_str("; the other cases in the same way");
+        text.push_str("; the other cases are alike or simpler");
     }
     Some(text)
 }
@@ -216,32 +248,42 @@ fn through(
     let shown = show::condition(claim);
     let because = |why: Option<String>| why.map_or_else(String::new, |why| format!(": {why}"));
     if let Some(how) = undone(rest) {
-        let shown = difference_shown(&goal).map_or(shown, |gap| format!("{gap} ≥ 0"));
+        let shown = difference_shown(problem, &goal).map_or(shown, |gap| format!("{gap} ≥ 0"));
         return Some(format!("{how}: it suffices that {shown}{}", because(why)));
     }
-    let case = problem.assuming(claim.clone(), Origin::Earlier);
     // An equation from both inequalities.
-    if problem_splits(problem, claim) {
-        let other = of_proof(&case, rest, depth);
-        return match (why, other) {
+    let halves = |claim: &Condition| {
+        matches!((&problem.goal, claim),
+            (Goal::Holds(a, Relation::Equal, b), Condition::Holds(c, _, d)) if a == c && b == d)
+    };
+    if halves(claim)
+        && let Proof::Through {
+            claim: second,
+            first: other,
+            ..
+        } = rest
+        && halves(second)
+        && let Condition::Holds(left, relation, right) = second
+    {
+        let goal = Goal::Holds(left.clone(), *relation, right.clone());
+        let case = problem
+            .assuming(claim.clone(), Origin::Earlier)
+            .with_goal(goal);
+        return match (why, of_proof(&case, other, depth)) {
             (Some(one), Some(other)) if one == other => Some(one),
             (Some(one), Some(other)) => Some(format!("for ≤: {one}; for ≥: {other}")),
             (one, other) => one.or(other),
         };
+    }
+    let case = problem.assuming(claim.clone(), Origin::Earlier);
+    if matches!(rest, Proof::Direct(steps) if direct::is_by_inspection(&case, steps)) {
+        return Some(format!("it suffices that {shown}{}", because(why)));
     }
     match (why, of_proof(&case, rest, depth)) {
         (why, Some(then)) => Some(format!("first {shown}{}; then {then}", because(why))),
         (Some(why), None) => Some(why),
         (None, None) => None,
     }
-}
-
-/// Whether the claim is one half of the problem's equation.
-fn problem_splits(problem: &Problem, claim: &Condition) -> bool {
-    matches!((&problem.goal, claim),
-        (Goal::Holds(a, Relation::Equal, b), Condition::Holds(c, _, d)) if a == c && b == d)
-        || matches!((&problem.goal, claim),
-        (Goal::Holds(a, _, b), Condition::Holds(c, _, d)) if a == c && b == d)
 }
 
 /// The operation that leads back from an intermediate claim to the goal.
@@ -261,16 +303,16 @@ fn of_claim(goal: &Goal) -> Option<String> {
     match goal {
         Goal::Holds(left, relation, right) => Some(format!(
             "{} {} {}",
-            plain(left),
+            written(left),
             relation.sign(),
-            plain(right)
+            written(right)
         )),
         _ => None,
     }
 }
 
-/// The difference of a goal's sides that is claimed to be ≥ 0; a side that is 0 is left out.
-fn difference_shown(goal: &Goal) -> Option<String> {
+/// The difference of a goal's sides that is claimed to be ≥ 0, simplified where that is shorter.
+fn difference_shown(case: &Problem, goal: &Goal) -> Option<String> {
     let Goal::Holds(left, relation, right) = goal else {
         return None;
     };
@@ -279,21 +321,30 @@ fn difference_shown(goal: &Goal) -> Option<String> {
         _ => (left, right),
     };
     let is_zero = |side: &Expr| side.as_number().is_some_and(|own| own.is_zero());
-    Some(plain(&if is_zero(smaller) {
+    let gap = if is_zero(smaller) {
         larger.clone()
     } else if is_zero(larger) {
         smaller.negative()
     } else {
         larger.minus(smaller)
-    }))
+    };
+    Some(simplified(&Context::of(case), &gap))
 }
 
-/// The shorter of an expression and its normal form in the situation.
+/// The shorter of an expression and its normal form in the situation, as text.
 fn simplified(context: &Context, value: &Expr) -> String {
-    let own = plain(value);
-    match context.normal(value).map(|form| plain(&form.to_expr())) {
-        Some(form) if form.chars().count() <= own.chars().count() => form,
-        _ => own,
+    written(&direct::shortest(context, value))
+}
+
+/// The derivative of a difference: in normal form, else as the rules of school give it.
+fn derived(case: &Problem, gap: &Expr, variable: &Symbol, value: &Expr) -> String {
+    let context = Context::of(case);
+    match (
+        context.normal(value),
+        calculus::differentiate(gap, variable),
+    ) {
+        (None, Some(slope)) => written(&slope),
+        _ => simplified(&context, value),
     }
 }
 
@@ -311,13 +362,14 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
         } => {
             let cases = parts::monotone_parts(problem, variable, *rising, end, *strict_slope)?;
             let [_, _, bent, begun] = &cases;
-            let shown = difference_shown(&problem.goal)?;
+            let shown = difference_shown(bent, &problem.goal)?;
             let Goal::Holds(value, relation, _) = &bent.goal else {
                 return None;
             };
-            let derivative = simplified(&Context::of(bent), value);
+            let (gap, _) = parts::difference(&problem.goal)?;
+            let derivative = derived(bent, &gap, variable, value);
             let word = if *rising { "increases" } else { "decreases" };
-            let why = of_proof(bent, slope, depth.min(2))
+            let why = of_proof(bent, slope, depth)
                 .filter(|why| why.chars().count() < terms::LONGEST)
                 .map_or_else(String::new, |why| format!(" ({why})"));
             let Goal::Holds(value, least, _) = &begun.goal else {
@@ -332,7 +384,7 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
                 "f({variable}) = {shown} has the derivative {derivative} {} 0{why}, so it {word} \
                  {from} f({}) = {first} {} 0{begins}",
                 relation.sign(),
-                plain(end),
+                written(end),
                 least.sign(),
             ))
         }
@@ -352,11 +404,11 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
             Some(format!(
                 "f({variable}) = {} has the second derivative {} ≤ 0, so it is concave and lies \
                  above its chord, whose ends are f({}) = {} and f({}) = {}",
-                difference_shown(&problem.goal)?,
+                difference_shown(bent, &problem.goal)?,
                 value(bent)?,
-                plain(left),
+                written(left),
                 value(low)?,
-                plain(right),
+                written(right),
                 value(high)?,
             ))
         }
@@ -365,7 +417,7 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
                 return None;
             };
             if own.shape == Shape::Zero {
-                return Some(format!("{} is 0", plain(term)));
+                return Some(format!("{} is 0", written(term)));
             }
             let bound = parts::majorant_bound(&own.coefficient, &own.shape, index);
             let all = parts::majorant_parts(problem, &own.coefficient, &own.shape, own.start)?;
@@ -375,12 +427,13 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
                 String::new()
             };
             let why = of_proof(all.first()?, &own.bound, depth)
+                .filter(|why| why.contains(char::is_alphabetic))
                 .filter(|why| why.chars().count() < 2 * terms::LONGEST)
                 .map_or_else(String::new, |why| format!(" ({why})"));
             Some(format!(
                 "{} ≤ {}{since}{why}, and this bound tends to 0",
-                plain(&term.abs()),
-                plain(&bound)
+                written(&term.abs()),
+                written(&bound)
             ))
         }
         _ => None,

@@ -1,7 +1,7 @@
 //! Polynomials as they are read: positive terms on one side, negative ones on the other.
 
 use crate::algebra::{Poly, Signed};
-use crate::expr::{Expr, Relation};
+use crate::expr::{Expr, Node, Relation};
 use crate::recheck::Sign;
 use crate::show::plain;
 use dashu::rational::RBig;
@@ -9,13 +9,24 @@ use dashu::rational::RBig;
 /// Longer identities are not shown; nobody checks them by hand.
 pub(super) const LONGEST: usize = 150;
 
+/// Integers beyond are left as fractions.
+const LONG_NUMBER: RBig = RBig::from_parts_const(dashu::base::Sign::Positive, 10_000, 1);
+
 /// p R 0 with the negative terms on the other side, by integers where possible.
 pub(super) fn compared(poly: &Poly, relation: Relation) -> String {
     let (content, primitive) = poly.primitive();
-    let poly = if content.is_negative() {
-        primitive.negative()
+    // Integers are easier to read, unless they are long.
+    let long = primitive
+        .terms()
+        .any(|(_, value)| LONG_NUMBER < crate::algebra::magnitude(value));
+    let scale = match (long, poly.terms().next_back()) {
+        (true, Some((_, lead))) => crate::algebra::magnitude(lead),
+        _ => crate::algebra::magnitude(&content),
+    };
+    let poly = if scale.is_zero() {
+        poly.clone()
     } else {
-        primitive
+        poly.scaled(&(RBig::ONE / scale))
     };
     let (mut above, mut below) = (Poly::zero(), Poly::zero());
     for (monomial, value) in poly.terms() {
@@ -26,7 +37,7 @@ pub(super) fn compared(poly: &Poly, relation: Relation) -> String {
             above = above.plus(&term);
         }
     }
-    let side = |poly: &Poly| plain(&poly.to_expr());
+    let side = |poly: &Poly| written(&poly.to_expr());
     format!("{} {} {}", side(&above), relation.sign(), side(&below))
 }
 
@@ -44,13 +55,58 @@ fn relation_of(sign: Sign) -> Relation {
     }
 }
 
+/// An expression as it is read: square roots that are multiplied stand under one root.
+pub(super) fn written(expr: &Expr) -> String {
+    plain(&tidied(expr))
+}
+
+fn tidied(expr: &Expr) -> Expr {
+    let expr = expr.map_children(&mut tidied);
+    if let Node::Div(above, below) = expr.node()
+        && let Some(value) = above.as_number()
+        && !value.is_int()
+    {
+        let part = |own| Expr::number(RBig::from(own));
+        let below = part(value.denominator().clone().into()).times(below);
+        return part(value.numerator().clone()).over(&below);
+    }
+    let Node::Mul(items) = expr.node() else {
+        return expr;
+    };
+    let radicand = |item: &Expr| match item.node() {
+        Node::Root(2, inner) => Some(inner.clone()),
+        _ => None,
+    };
+    let below: Vec<Expr> = items.iter().filter_map(radicand).collect();
+    if below.len() < 2 {
+        return expr;
+    }
+    let mut others: Vec<Expr> = items
+        .iter()
+        .filter(|item| radicand(item).is_none())
+        .cloned()
+        .collect();
+    let number = below
+        .iter()
+        .filter_map(Expr::as_number)
+        .fold(RBig::ONE, |product, own| product * own);
+    let mut factors: Vec<Expr> = below
+        .into_iter()
+        .filter(|own| own.as_number().is_none())
+        .collect();
+    if !number.is_one() {
+        factors.insert(0, Expr::number(number));
+    }
+    others.push(Expr::product_of(factors).sqrt());
+    Expr::product_of(others)
+}
+
 /// An expression as a factor of a product.
 pub(super) fn factor(expr: &Expr) -> String {
-    let text = plain(expr);
-    if text.contains(" + ") || text.contains(" − ") || text.starts_with('−') {
-        format!("({text})")
-    } else {
-        text
+    let text = written(expr);
+    match expr.node() {
+        Node::Add(_) | Node::Neg(_) => format!("({text})"),
+        _ => text,
     }
 }
 

@@ -1,9 +1,9 @@
 //! The triangle inequality, where it gives a claim from bounds of other absolute values.
 
+use super::terms::written;
 use crate::expr::{Expr, Function, Node, Relation};
 use crate::goal::{Goal, Problem};
 use crate::recheck::Context;
-use crate::show::plain;
 
 /// At most so many bounds are combined; 3^n sums are tried.
 const BOUNDS: usize = 4;
@@ -17,6 +17,35 @@ fn size(expr: &Expr) -> Option<&Expr> {
 
 /// |X| ≤ |Y| + |Z| + …, where X is a sum of ±Y, ±Z, …, whose bounds add up to the claimed one.
 pub(super) fn inequality(problem: &Problem) -> Option<String> {
+    reverse(problem).or_else(|| sum(problem))
+}
+
+/// ||X| − |Y|| ≤ |Z| with Z = ±(X ± Y).
+fn reverse(problem: &Problem) -> Option<String> {
+    let Goal::Holds(left, Relation::LessEqual, right) = &problem.goal else {
+        return None;
+    };
+    let (Node::Add(items), gap) = (size(left)?.node(), size(right)?) else {
+        return None;
+    };
+    let [first, second] = items.as_slice() else {
+        return None;
+    };
+    let (x, y) = match second.node() {
+        Node::Neg(second) => (size(first)?, size(second)?),
+        _ => return None,
+    };
+    let context = Context::of(problem);
+    let is_zero = |expr: Expr| Some(context.normal(&expr)?.numerator().is_zero());
+    let fits = is_zero(gap.minus(x).plus(y))?
+        || is_zero(gap.plus(x).minus(y))?
+        || is_zero(gap.minus(x).minus(y))?
+        || is_zero(gap.plus(x).plus(y))?;
+    let (x, y, gap) = (written(&x.abs()), written(&y.abs()), written(right));
+    fits.then(|| format!("triangle inequality, twice: {x} ≤ {gap} + {y} and {y} ≤ {gap} + {x}"))
+}
+
+fn sum(problem: &Problem) -> Option<String> {
     let Goal::Holds(left, Relation::Less | Relation::LessEqual, right) = &problem.goal else {
         return None;
     };
@@ -61,9 +90,9 @@ pub(super) fn inequality(problem: &Problem) -> Option<String> {
             let sign = if strict { "<" } else { "≤" };
             format!(
                 "triangle inequality: {} ≤ {} {sign} {}",
-                plain(left),
-                plain(&Expr::sum_of(parts)),
-                plain(&total)
+                written(left),
+                written(&Expr::sum_of(parts)),
+                written(&total)
             )
         })
     })
