@@ -15,7 +15,8 @@ pub struct Batch {
     registers: Vec<Lane>,
     /// Batches of the bodies of sums, in the order of their operations.
     inner: Vec<Batch>,
-    inputs: Vec<Lane>,
+    /// Where the inputs stand among the registers.
+    inputs: Vec<Register>,
 }
 
 impl Batch {
@@ -31,21 +32,24 @@ impl Batch {
             })
             .collect();
         let mut registers = vec![[0.0; LANES]; tape.operations.len()];
-        for (register, operation) in registers.iter_mut().zip(&tape.operations) {
-            if let Operation::Constant(value) = operation {
-                *register = [*value; LANES];
+        let mut inputs = vec![0; tape.inputs.len()];
+        for (place, operation) in tape.operations.iter().enumerate() {
+            match operation {
+                Operation::Constant(value) => registers[place] = [*value; LANES],
+                Operation::Input(input) => inputs[*input] = place,
+                _ => {}
             }
         }
         Self {
             registers,
             inner,
-            inputs: vec![[0.0; LANES]; tape.inputs.len()],
+            inputs,
         }
     }
 
     /// The values of an input at all points, to be set before a run.
     pub fn input(&mut self, position: usize) -> &mut Lane {
-        &mut self.inputs[position]
+        &mut self.registers[self.inputs[position]]
     }
 
     /// The value of a register at all points.
@@ -63,8 +67,7 @@ impl Batch {
                 return;
             };
             match operation {
-                Operation::Constant(_) => {}
-                Operation::Input(input) => *target = self.inputs[*input],
+                Operation::Constant(_) | Operation::Input(_) => {}
                 Operation::Repeat(repeat) => {
                     add_up(repeat, before, &mut self.inner[repeats], target);
                     repeats += 1;

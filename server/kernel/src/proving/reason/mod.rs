@@ -41,8 +41,12 @@ fn shortened(text: &str) -> String {
         }
         kept.push_str(sentence);
     }
+    if kept.len() == text.len() {
+        return kept;
+    }
     // What was opened and not closed again would read as an error.
-    let open = kept.matches('(').count() - kept.matches(')').count().min(kept.matches('(').count());
+    let (open, closed) = (kept.matches('(').count(), kept.matches(')').count());
+    let open = open.saturating_sub(closed);
     format!("{kept}; and so on{}", ")".repeat(open))
 }
 
