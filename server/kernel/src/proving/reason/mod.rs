@@ -72,6 +72,20 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                 .collect();
             of_cases(&cases)
         }
+        Proof::Replace { .. } => replaced(problem, proof, depth),
+        Proof::Through { claim, first, rest } => through(problem, claim, (first, rest), depth),
+        Proof::Values { .. } | Proof::Parity { .. } | Proof::Induction { .. } => {
+            of_integers(problem, proof, depth)
+        }
+        Proof::Monotone { .. } | Proof::Concave { .. } | Proof::Majorant(_) => {
+            of_analysis(problem, proof, depth)
+        }
+    }
+}
+
+/// An equation for a variable carried out.
+fn replaced(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
+    match proof {
         Proof::Replace {
             hypothesis,
             variable,
@@ -89,7 +103,13 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                 None => put,
             })
         }
-        Proof::Through { claim, first, rest } => through(problem, claim, (first, rest), depth),
+        _ => None,
+    }
+}
+
+/// Values one by one, even and odd ones, induction.
+fn of_integers(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
+    match proof {
         Proof::Values {
             variable,
             tail,
@@ -153,9 +173,7 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                 None => lead,
             })
         }
-        Proof::Monotone { .. } | Proof::Concave { .. } | Proof::Majorant(_) => {
-            of_analysis(problem, proof, depth)
-        }
+        _ => None,
     }
 }
 
