@@ -5,6 +5,8 @@
 )]
 
 pub mod anchor;
+pub mod claims;
+pub mod corruption;
 pub mod draft;
 pub mod exact;
 pub mod expectation;

@@ -59,7 +59,7 @@ fn obligation(entry: Entry) -> Option<Obligation> {
         } else {
             Kind::Real
         };
-        hypotheses.extend(domain(&Expr::variable(&symbol), &range.domain)?);
+        hypotheses.extend(interval(&Expr::variable(&symbol), &range.domain)?);
         variables.push(Variable { name: symbol, kind });
     }
     for text in &entry.hyps_expr {
@@ -86,7 +86,8 @@ fn obligation(entry: Entry) -> Option<Obligation> {
 }
 
 /// `[a,b)` as hypotheses about a variable; infinite ends give none.
-fn domain(variable: &Expr, text: &str) -> Option<Vec<Hypothesis>> {
+#[must_use]
+pub fn interval(variable: &Expr, text: &str) -> Option<Vec<Hypothesis>> {
     let open = text.chars().next()?;
     let close = text.chars().last()?;
     let (low, high) = text.get(1..text.len() - 1)?.split_once(',')?;
@@ -322,6 +323,9 @@ fn apply(name: &str, arguments: Vec<Expr>) -> Option<Expr> {
         "sinh" => Function::Sinh,
         "cosh" => Function::Cosh,
         "tanh" => Function::Tanh,
+        "cbrt" => return Some(Node::Root(3, argument).into()),
+        // A function of which nothing but hypotheses is known.
+        _ if name.len() == 1 => return Some(Node::Apply(Symbol::new(name), vec![argument]).into()),
         _ => return None,
     };
     Some(argument.call(function))

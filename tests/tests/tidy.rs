@@ -164,6 +164,35 @@ fn i2_protocol_types_and_json_live_in_app_only() {
 }
 
 #[test]
+fn i6_the_judge_of_evidence_uses_nothing_of_the_searches() {
+    // Types of numbers and expressions, questions and answers; `numerics` where points are judged.
+    let open = ["algebra", "expr", "goal", "verdict"];
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for (name, source) in rust_files() {
+        let judging = name.contains("kernel/src/recheck/") && !name.ends_with("/tests.rs");
+        let arithmetic = name.contains("kernel/src/algebra/");
+        if !judging && !arithmetic {
+            continue;
+        }
+        seen += 1;
+        let code = code_only(&source);
+        for (at, _) in code.match_indices("crate::") {
+            let rest = &code[at + "crate::".len()..];
+            let end = rest.find(|c: char| !c.is_alphanumeric() && c != '_');
+            let module = &rest[..end.unwrap_or(rest.len())];
+            let allowed =
+                open.contains(&module) || (module == "numerics" && name.ends_with("/confirm.rs"));
+            if !allowed {
+                faults.push(format!("{name} uses crate::{module}"));
+            }
+        }
+    }
+    assert!(seen > 12, "{seen} files");
+    none(&faults);
+}
+
+#[test]
 fn i3_restricted_crates_touch_no_file_clock_thread_environment_or_network() {
     let modules = ["fs", "time", "thread", "env", "net", "process", "os"];
     let mut faults = Vec::new();

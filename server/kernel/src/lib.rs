@@ -2,8 +2,10 @@
 //!
 //! `refuting` alone may find a claim false, `proving` alone may find it true; both only propose.
 //! What they propose becomes evidence in [`recheck`], the one maker of [`Certificate`] and
-//! [`Counterexample`], which shares no code with the searches but number and expression types.
+//! [`Counterexample`]. It uses nothing of the searches, only types of numbers and expressions; the
+//! searches try their steps in its [`recheck::Context`], and hand over data.
 
+pub mod algebra;
 pub mod calculus;
 pub mod decide;
 pub mod expr;
@@ -13,6 +15,7 @@ pub mod limits;
 pub mod numerics;
 pub mod proving;
 pub mod recheck;
+pub mod record;
 pub mod refuting;
 pub mod show;
 pub mod verdict;

@@ -45,3 +45,9 @@ pub const FIRST_EVALUATIONS: u64 = 2_560;
 pub const USUAL_WEIGHT: u64 = 1_000;
 /// Highest charge for one evaluation, so that nested sums still see a few batches.
 pub const HIGHEST_CHARGE: u64 = 24;
+/// Longest text of a record of evidence, in bytes: a text from outside must not fill the memory.
+pub const RECORD_BYTES: usize = 1 << 22;
+/// Deepest nesting of such a text: it is judged recursively and must not fill the stack.
+pub const RECORD_DEPTH: usize = 200;
+/// A form that is printed on one line has at most so many characters.
+pub const RECORD_WIDTH: usize = 96;

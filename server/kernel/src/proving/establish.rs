@@ -538,7 +538,7 @@ impl Work {
         } else {
             Sign::Positive
         };
-        let _ = context.suppose(&target.negative(), opposite);
+        context.suppose(&target.negative(), opposite);
         Self::new(context)
     }
 }

@@ -38,9 +38,7 @@ pub(super) fn refute(
     };
     // The checker adds the opposite as the next fact.
     let place = other.facts().len();
-    if !other.suppose(&target.negative(), opposite) {
-        return false;
-    }
+    other.suppose(&target.negative(), opposite);
     let Some(combination) = contradiction(&other, Some(place), target, degree, fuel) else {
         return false;
     };

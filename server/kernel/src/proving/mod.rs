@@ -8,6 +8,7 @@ mod lemmas;
 mod limits;
 mod linear;
 mod logarithm;
+mod prune;
 pub mod reason;
 mod reduction;
 mod rough;

@@ -88,7 +88,8 @@ fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
     let Node::Sum { from, to, .. } = sum.node() else {
         return false;
     };
-    let Some((inner, own)) = parts::inside(&work.context, index, from, to.as_ref()) else {
+    let limits = (from, to.as_ref());
+    let Some((inner, own)) = parts::inside(&work.context, index, limits, &[body]) else {
         return false;
     };
     let next = body.substitute(index, &own.plus(&Expr::integer(1)));
@@ -188,7 +189,9 @@ fn telescope(
     else {
         return false;
     };
-    let Some((context, own)) = parts::inside(&work.context, index, from, to.as_ref()) else {
+    let limits = (from, to.as_ref());
+    let judged = [body, primitive];
+    let Some((context, own)) = parts::inside(&work.context, index, limits, &judged) else {
         return false;
     };
     let mut inner = Work::new(context);

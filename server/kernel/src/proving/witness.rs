@@ -12,11 +12,19 @@ use dashu::rational::RBig;
 /// Values of the points, stride and offset of the index, the least |term| seen.
 type Candidate = (Vec<(Symbol, Expr)>, i64, i64, f64);
 
+/// So many parameter values are tried as a case that meets the hypotheses.
+const CASES: usize = 12;
+
 /// Searches a witness along which the term stays away from 0.
 pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation> {
     let term = Term::of(problem)?;
     let parameters = parameter_values(&term);
     let first = parameters.first()?;
+    let case = parameters
+        .iter()
+        .take(CASES)
+        .filter_map(exact)
+        .find(|case| parts::has_case(problem, case))?;
     let mut found: Vec<Candidate> = Vec::new();
     for values in witnesses(&term) {
         for (stride, offset) in [(1, 0), (2, 0), (2, 1)] {
@@ -39,6 +47,7 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
             let shown = separated(
                 problem,
                 &Witness {
+                    parameters: case.clone(),
                     values: values.clone(),
                     bound: Expr::number(bound),
                     stride,
@@ -55,6 +64,14 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
         }
     }
     None
+}
+
+/// The values as numbers.
+fn exact(values: &Values) -> Option<Vec<(Symbol, Expr)>> {
+    values
+        .iter()
+        .map(|(name, value)| Some((name.clone(), Expr::number(RBig::try_from(*value).ok()?))))
+        .collect()
 }
 
 fn simplicity(values: &[(Symbol, Expr)]) -> usize {

@@ -1,10 +1,8 @@
 //! Definedness: what a defined expression tells, and when an expression is known to be defined.
 
 use super::facts::Context;
-use super::normal::whole;
-use super::poly::Poly;
 use super::proof::Sign;
-use super::signed::Signed;
+use crate::algebra::{Poly, Signed, whole};
 use crate::expr::{Condition, Constant, Expr, Function, Node, Relation};
 use crate::goal::Problem;
 use dashu::rational::RBig;

@@ -6,11 +6,9 @@
 //! conditions; that the goal is defined is checked apart.
 
 use super::normal::Fraction;
-use super::poly::Poly;
 use super::proof::Sign;
-use super::range::Range;
-use super::signed::Signed;
-use crate::expr::{Constant, Expr, Function, Node, Relation};
+use crate::algebra::{Poly, Range, Signed, bracket};
+use crate::expr::{Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
 use std::cell::RefCell;
@@ -154,6 +152,14 @@ impl Context {
             })
     }
 
+    /// Whether a variable of that name is declared or occurs in a fact.
+    pub(super) fn speaks_of(&self, name: &Symbol) -> bool {
+        let within = |poly: &Poly| poly.atoms().iter().any(|atom| atom.mentions(name));
+        self.variables.iter().any(|own| own.name == *name)
+            || self.integers.iter().any(|value| value.mentions(name))
+            || self.facts.iter().any(|(poly, _)| within(poly))
+    }
+
     /// Adds a fact; gives its place.
     pub(super) fn record(&mut self, poly: &Poly, sign: Sign) -> usize {
         let poly = self.reduced(poly);
@@ -162,11 +168,9 @@ impl Context {
         self.facts.len() - 1
     }
 
-    /// Adds a supposition, for the search; false if it contradicts the facts at once or is known.
-    #[must_use]
-    pub(crate) fn suppose(&mut self, poly: &Poly, sign: Sign) -> bool {
+    /// Adds a supposition, for the search.
+    pub(crate) fn suppose(&mut self, poly: &Poly, sign: Sign) {
         self.record(poly, sign);
-        true
     }
 
     /// Whether a condition is known to hold or to fail.
@@ -374,7 +378,7 @@ impl Context {
             if let Some(known) = self.memo.constants.borrow().get(atom) {
                 return known.clone();
             }
-            let range = super::bracket::enclose(atom).unwrap_or_default();
+            let range = bracket::enclose(atom).unwrap_or_default();
             self.memo
                 .constants
                 .borrow_mut()

@@ -1,10 +1,9 @@
 //! Named functions, extremes and pieces in normal form.
 
 use super::facts::Context;
-use super::normal::{Factors, Fraction, atom, atom_factors, poly_factors, whole};
-use super::poly::Poly;
+use super::normal::{Factors, Fraction, atom, atom_factors, poly_factors};
 use super::proof::Sign;
-use super::signed::Signed;
+use crate::algebra::{Poly, Signed, bracket, magnitude, whole};
 use crate::expr::{Condition, Constant, Expr, Function, Node};
 use dashu::rational::RBig;
 
@@ -39,7 +38,7 @@ impl Context {
             }
             Function::Abs => {
                 let factors = self.fraction_factors(&argument);
-                let mut all = Factors::constant(super::bracket::magnitude(&factors.coefficient));
+                let mut all = Factors::constant(magnitude(&factors.coefficient));
                 for (factor, power) in &factors.factors {
                     let size = if power % 2 == 0 {
                         factor.clone()
@@ -139,7 +138,7 @@ impl Context {
             return None;
         }
         let mut terms = Vec::new();
-        for (prime, power) in super::bracket::prime_powers(&factors.coefficient) {
+        for (prime, power) in bracket::prime_powers(&factors.coefficient) {
             let log = Expr::number(prime).call(Function::Log);
             terms.push(Fraction::poly(Poly::atom(log).scaled(&RBig::from(power))));
         }
@@ -202,7 +201,7 @@ impl Context {
         let poly = argument.as_poly()?;
         let pi = Expr::from(Node::Constant(Constant::Pi));
         if let Some(value) = poly.as_constant() {
-            let size = super::bracket::magnitude(&value);
+            let size = magnitude(&value);
             let share = match function {
                 Function::Atan if size.is_one() => RBig::ONE / RBig::from(4),
                 Function::Asin if size.is_one() => RBig::ONE / RBig::from(2),

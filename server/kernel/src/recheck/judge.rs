@@ -127,7 +127,8 @@ fn parity(
     judge(&with_value(&case, variable, &odd_value)?, odd, depth)
 }
 
-fn closes(context: &Context, goal: &Goal) -> bool {
+/// Whether the goal is among what is known, or the facts contradict each other.
+pub(crate) fn closes(context: &Context, goal: &Goal) -> bool {
     context.is_absurd()
         || match goal {
             Goal::Holds(left, relation, right) => context.holds(left, *relation, right),
@@ -191,7 +192,22 @@ pub(super) fn instantiated(expr: &Expr, values: &[(Symbol, Expr)]) -> Option<Exp
     if differentiates(expr) {
         return None;
     }
-    let fresh = |place: usize| Symbol::new(&format!("\u{1}{place}"));
+    // Stand-ins keep what is put in for one name from being replaced as another.
+    let mut mark = String::from("\u{1}");
+    while expr
+        .variables()
+        .iter()
+        .any(|own| own.as_str().starts_with(&mark))
+        || values.iter().any(|(_, value)| {
+            value
+                .variables()
+                .iter()
+                .any(|own| own.as_str().starts_with(&mark))
+        })
+    {
+        mark.push('\u{1}');
+    }
+    let fresh = |place: usize| Symbol::new(&format!("{mark}{place}"));
     let mut result = expr.clone();
     for (place, (name, _)) in values.iter().enumerate() {
         result = result.substitute(name, &Expr::variable(&fresh(place)));
@@ -277,6 +293,35 @@ fn starts_at(problem: &Problem, variable: &Symbol, from: i64) -> Option<()> {
     (whole && bounded).then_some(())
 }
 
+/// The problem without what is assumed of the variable.
+fn unbound(problem: &Problem, variable: &Symbol) -> Problem {
+    let mut free = problem.clone();
+    free.hypotheses
+        .retain(|item| !item.condition.variables().contains(variable));
+    free
+}
+
+/// The claim at `variable + 1`, from the claim at `variable`.
+pub(crate) fn induction_step(problem: &Problem, variable: &Symbol, from: i64) -> Option<Problem> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let own = Expr::variable(variable);
+    let next = [(variable.clone(), own.plus(&Expr::integer(1)))];
+    let goal = Goal::Holds(
+        instantiated(left, &next)?,
+        *relation,
+        instantiated(right, &next)?,
+    );
+    let known = Condition::Holds(left.clone(), *relation, right.clone());
+    Some(
+        unbound(problem, variable)
+            .assuming(at_least(&own, &Expr::integer(from)), Origin::Domain)
+            .assuming(known, Origin::Earlier)
+            .with_goal(goal),
+    )
+}
+
 fn induction(
     problem: &Problem,
     variable: &Symbol,
@@ -285,32 +330,10 @@ fn induction(
     depth: usize,
 ) -> Option<()> {
     starts_at(problem, variable, from)?;
-    let Goal::Holds(left, relation, right) = &problem.goal else {
-        return None;
-    };
-    let own = Expr::variable(variable);
-    let mut free = problem.clone();
-    free.hypotheses
-        .retain(|item| !item.condition.variables().contains(variable));
-    judge(
-        &with_value(&free, variable, &Expr::integer(from))?,
-        base,
-        depth,
-    )?;
-    let next = [(variable.clone(), own.plus(&Expr::integer(1)))];
-    let goal = Goal::Holds(
-        instantiated(left, &next)?,
-        *relation,
-        instantiated(right, &next)?,
-    );
-    let case = free
-        .assuming(at_least(&own, &Expr::integer(from)), Origin::Domain)
-        .assuming(
-            Condition::Holds(left.clone(), *relation, right.clone()),
-            Origin::Earlier,
-        )
-        .with_goal(goal);
-    judge(&case, step, depth)
+    let next = induction_step(problem, variable, from)?;
+    let first = with_value(&unbound(problem, variable), variable, &Expr::integer(from))?;
+    judge(&first, base, depth)?;
+    judge(&next, step, depth)
 }
 
 pub(super) fn compared(value: Expr, relation: Relation) -> Goal {

@@ -1,6 +1,7 @@
 //! The known inequalities that a proof may use, each with its conditions.
 
 use super::proof::Sign;
+use crate::algebra::whole;
 use crate::expr::{Constant, Expr, Function, Node};
 
 /// The name of a known inequality; the letters are its arguments in order.
@@ -472,7 +473,7 @@ fn further_powers(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
                 .gives(&c.power(&one.over(n)), u),
         ),
         (Lemma::RootMonotone, [u, v, k]) => {
-            let k = super::normal::whole(&k.as_number()?)
+            let k = whole(&k.as_number()?)
                 .and_then(|k| u32::try_from(k).ok())
                 .filter(|k| *k >= 2)?;
             let root = |of: &Expr| Expr::from(Node::Root(k, of.clone()));

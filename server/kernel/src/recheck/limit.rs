@@ -101,6 +101,41 @@ pub(super) fn majorised(problem: &Problem, majorant: &Majorant, depth: usize) ->
         .try_for_each(|(part, proof)| judge(part, proof, depth))
 }
 
+/// The problem with its hypotheses about index and points taken out, and those.
+fn parted(problem: &Problem) -> Option<(Problem, Vec<Condition>)> {
+    let Goal::TendsToZero { index, points, .. } = &problem.goal else {
+        return None;
+    };
+    let moves = |name: &Symbol| name == index || points.contains(name);
+    let mut fixed = problem.clone();
+    fixed.variables.retain(|own| !moves(&own.name));
+    fixed.hypotheses.clear();
+    let mut moving = Vec::new();
+    for hypothesis in &problem.hypotheses {
+        let mut parts = vec![hypothesis.condition.clone()];
+        while let Some(part) = parts.pop() {
+            match part {
+                Condition::And(items) => parts.extend(items),
+                part if !part.variables().iter().any(moves) => {
+                    fixed = fixed.assuming(part, hypothesis.origin);
+                }
+                part => moving.push(part),
+            }
+        }
+    }
+    Some((fixed, moving))
+}
+
+/// Whether the witness's parameters satisfy all hypotheses that speak of nothing else: where
+/// they contradict each other, the term tends to 0 for want of a case.
+pub(crate) fn has_case(problem: &Problem, parameters: &[(Symbol, Expr)]) -> bool {
+    let point = parameters
+        .iter()
+        .map(|(name, value)| (Expr::variable(name), value.clone()))
+        .collect();
+    parted(problem).is_some_and(|(fixed, _)| super::satisfies(&fixed, &point))
+}
+
 /// The problems that show |term| ≥ bound > 0 at the witness: bound, sign, domain.
 pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Option<Vec<Problem>> {
     let Goal::TendsToZero {
@@ -111,9 +146,10 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
     else {
         return None;
     };
-    let fixed =
-        |expr: &Expr| !expr.mentions(index) && !points.iter().any(|point| expr.mentions(point));
-    let complete = fixed(&separation.bound)
+    let (mut base, moving) = parted(problem)?;
+    // Neither the index nor the points may move the bound, nor a name that nobody declared.
+    let fixed = |name: &Symbol| base.variable(name).is_some();
+    let complete = separation.bound.variables().iter().all(fixed)
         && points.len() == separation.values.len()
         && points
             .iter()
@@ -139,34 +175,10 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
     }
     pairs.push((index.clone(), value));
     let put = |expr: &Expr| instantiated(expr, &pairs);
-    let mut base = problem.clone();
-    base.variables
-        .retain(|own| own.name != *index && !points.contains(&own.name));
     base.variables.push(Variable {
         name: run.clone(),
         kind: Kind::Integer,
     });
-    base.hypotheses.clear();
-    let mut shown = Vec::new();
-    for hypothesis in &problem.hypotheses {
-        let mut parts = vec![hypothesis.condition.clone()];
-        while let Some(part) = parts.pop() {
-            match part {
-                Condition::And(items) => parts.extend(items),
-                part if part
-                    .variables()
-                    .iter()
-                    .all(|name| name != index && !points.contains(name)) =>
-                {
-                    base = base.assuming(part, hypothesis.origin);
-                }
-                Condition::Holds(left, relation, right) => {
-                    shown.push(Goal::Holds(put(&left)?, relation, put(&right)?));
-                }
-                _ => return None,
-            }
-        }
-    }
     let base = base.assuming(
         at_least(&Expr::variable(&run), &Expr::integer(separation.start)),
         Origin::Range,
@@ -179,6 +191,11 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
         ),
         compared(separation.bound.clone(), Relation::Greater),
     ];
-    goals.extend(shown);
+    for condition in moving {
+        let Condition::Holds(left, relation, right) = condition else {
+            return None;
+        };
+        goals.push(Goal::Holds(put(&left)?, relation, put(&right)?));
+    }
     Some(goals.into_iter().map(|goal| base.with_goal(goal)).collect())
 }

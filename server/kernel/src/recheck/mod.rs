@@ -2,7 +2,6 @@
 //! given to it as data, with exact arithmetic and outward-rounded intervals; it never searches.
 
 mod analysis;
-mod bracket;
 mod confirm;
 mod domain;
 mod facts;
@@ -11,13 +10,9 @@ mod judge;
 mod lemma;
 mod limit;
 mod normal;
-mod poly;
 mod powers;
 mod proof;
-mod range;
-mod roots;
 mod series;
-mod signed;
 mod slope;
 mod step;
 
@@ -25,6 +20,8 @@ mod step;
 #[allow(clippy::unwrap_used)]
 mod tests;
 
+pub(crate) use crate::algebra::Signed;
+pub use crate::algebra::{Monomial, Poly, Range};
 use crate::expr::{Condition, Expr, Symbol};
 use crate::goal::Problem;
 use crate::verdict::{Point, SideValue};
@@ -33,10 +30,7 @@ pub use confirm::{confirm, satisfies};
 pub use facts::{Context, Known};
 pub use lemma::Lemma;
 pub use normal::Fraction;
-pub use poly::{Monomial, Poly};
 pub use proof::{Majorant, Proof, Shape, Sign, Step, Term, Witness};
-pub use range::Range;
-pub(crate) use signed::Signed;
 
 /// A re-verified proof of a problem.
 #[derive(Clone, Debug)]
@@ -104,8 +98,8 @@ impl Counterexample {
 /// The problems to which proofs reduce, for the search.
 pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
-    pub(crate) use super::judge::{disjunction, replaced, with_value};
-    pub(crate) use super::limit::{majorant_bound, majorant_parts, separation_parts};
+    pub(crate) use super::judge::{closes, disjunction, induction_step, replaced, with_value};
+    pub(crate) use super::limit::{has_case, majorant_bound, majorant_parts, separation_parts};
     pub(crate) use super::series::inside;
     pub(crate) use super::slope::differentiate;
 }
@@ -158,6 +152,7 @@ pub fn verify(problem: &Problem, proof: Proof) -> Option<Certificate> {
 pub fn separate(problem: &Problem, witness: Witness) -> Option<Separation> {
     let parts = limit::separation_parts(problem, &witness)?;
     let shown = parts.len() == witness.proofs.len()
+        && limit::has_case(problem, &witness.parameters)
         && parts
             .iter()
             .zip(&witness.proofs)

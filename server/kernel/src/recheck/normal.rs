@@ -4,7 +4,7 @@
 //! known leaves an opaque atom. A divisor that is not known to differ from 0 gives no form at all.
 
 use super::facts::Context;
-use super::poly::Poly;
+use crate::algebra::Poly;
 use crate::expr::{Expr, Node};
 use dashu::rational::RBig;
 use std::collections::BTreeMap;
@@ -321,13 +321,4 @@ pub(super) fn poly_factors(poly: &Poly) -> Factors {
         factors.add(rest, 1);
     }
     factors
-}
-
-/// The integer that a number is, if it is small.
-pub(super) fn whole(value: &RBig) -> Option<i64> {
-    if value.is_int() {
-        i64::try_from(value.numerator().clone()).ok()
-    } else {
-        None
-    }
 }

@@ -1,10 +1,9 @@
 //! Powers and roots in normal form, and the reduction of powers of atoms.
 
 use super::facts::Context;
-use super::normal::{Factors, Fraction, atom_factors, poly_factors, whole};
-use super::poly::Poly;
+use super::normal::{Factors, Fraction, atom_factors, poly_factors};
 use super::proof::Sign;
-use super::signed::Signed;
+use crate::algebra::{Poly, Signed, bracket, magnitude, whole};
 use crate::expr::{Constant, Expr, Function, Node};
 use dashu::rational::RBig;
 
@@ -62,7 +61,7 @@ impl Context {
         }
         let (sign, size) = (
             inner.coefficient.is_negative(),
-            super::bracket::magnitude(&inner.coefficient),
+            magnitude(&inner.coefficient),
         );
         all = all.times(constant_root(degree, &size)?);
         if sign && even {
@@ -164,7 +163,7 @@ impl Context {
     pub(super) fn unit_power(&self, factors: &Factors, unit: &Fraction) -> Option<Factors> {
         let exponent = unit.to_expr();
         let mut all = Factors::constant(RBig::ONE);
-        let size = super::bracket::magnitude(&factors.coefficient);
+        let size = magnitude(&factors.coefficient);
         if factors.coefficient.is_negative() {
             all.add(Poly::atom(Expr::integer(-1).power(&exponent)), 1);
         }
@@ -245,7 +244,7 @@ impl Context {
 fn constant_root(degree: u32, value: &RBig) -> Option<Factors> {
     let k = i64::from(degree);
     let mut all = Factors::constant(RBig::ONE);
-    for (prime, power) in super::bracket::prime_powers(value) {
+    for (prime, power) in bracket::prime_powers(value) {
         let (whole, left) = (power.div_euclid(k), power.rem_euclid(k));
         all.coefficient *= prime.pow(isize::try_from(whole).ok()?);
         if left > 0 {

@@ -153,6 +153,8 @@ pub struct Majorant {
 /// with the index.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Witness {
+    /// A value for every other variable, which shows that the hypotheses about them can be met.
+    pub parameters: Vec<(Symbol, Expr)>,
     /// A value for each point variable, in the index and parameters.
     pub values: Vec<(Symbol, Expr)>,
     /// Free of the index and of the points.

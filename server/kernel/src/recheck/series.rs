@@ -1,8 +1,8 @@
 //! Finite and infinite sums: short ones written out, definedness, closed forms.
 
 use super::facts::Context;
-use super::normal::whole;
 use super::proof::Sign;
+use crate::algebra::whole;
 use crate::expr::{Condition, Expr, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 
@@ -22,22 +22,23 @@ pub(super) fn listed(index: &Symbol, from: &Expr, to: &Expr, body: &Expr) -> Opt
     )
 }
 
-/// The situation of one term: the index is an integer between the limits.
+/// The situation of one term: the index is an integer between the limits. Its name is new to the
+/// facts and to the expressions that are judged there: what holds at the name then holds at every
+/// index, and nothing that was supposed of a value can speak of it.
 pub(crate) fn inside(
     context: &Context,
     index: &Symbol,
-    from: &Expr,
-    to: Option<&Expr>,
+    (from, to): (&Expr, Option<&Expr>),
+    judged: &[&Expr],
 ) -> Option<(Context, Expr)> {
-    let mut name = format!("{index}′");
-    while context
-        .variables
-        .iter()
-        .any(|own| own.name.as_str() == name)
+    let mut name = Symbol::new(&format!("{index}′"));
+    while context.speaks_of(&name)
+        || from.mentions(&name)
+        || to.is_some_and(|to| to.mentions(&name))
+        || judged.iter().any(|expr| expr.mentions(&name))
     {
-        name.push('′');
+        name = Symbol::new(&format!("{name}′"));
     }
-    let name = Symbol::new(&name);
     let own = Expr::variable(&name);
     let mut inner = context.clone();
     inner.variables.push(Variable {
@@ -95,7 +96,7 @@ pub(super) fn is_defined(
     if let Some(terms) = listed(index, from, to, body) {
         return terms.iter().all(|term| context.is_defined(term));
     }
-    inside(context, index, from, Some(to)).is_some_and(|(inner, own)| {
+    inside(context, index, (from, Some(to)), &[body]).is_some_and(|(inner, own)| {
         inner.is_absurd() || inner.is_defined(&body.substitute(index, &own))
     })
 }
@@ -111,7 +112,7 @@ pub(super) fn is_geometric(
     if ratio.mentions(index) {
         return false;
     }
-    let Some((inner, own)) = inside(context, index, from, None) else {
+    let Some((inner, own)) = inside(context, index, (from, None), &[body, ratio]) else {
         return false;
     };
     let here = body.substitute(index, &own);

@@ -1,12 +1,14 @@
 //! The derivations inside one situation: each adds facts that follow from those already there.
 
 use super::facts::Context;
-use super::poly::Poly;
 use super::proof::{Sign, Step, Term};
-use super::signed::Signed;
+use crate::algebra::{Poly, Signed, bracket, roots};
 use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::goal::{Goal, Kind, Problem};
 use dashu::rational::RBig;
+
+/// The largest number of factors of one summand, so that no product outgrows the memory.
+const FACTORS: usize = 8;
 
 impl Context {
     /// Takes one step; `None` if it does not follow, and then nothing has changed. The places of
@@ -64,12 +66,12 @@ impl Context {
                 let fine = (strict || *sign == Sign::NonNegative)
                     && beyond(low, true)
                     && beyond(high, false)
-                    && super::roots::is_positive(&dense, low.as_ref(), high.as_ref(), strict);
+                    && roots::is_positive(&dense, low.as_ref(), high.as_ref(), strict);
                 fine.then_some(())?;
                 self.record(&poly, *sign);
             }
             Step::Bracket(value, low, high) => {
-                let range = super::bracket::enclose(value)?;
+                let range = bracket::enclose(value)?;
                 let inside = range.low.is_some_and(|(own, _)| *low < own)
                     && range.high.is_some_and(|(own, _)| own < *high);
                 inside.then_some(())?;
@@ -107,6 +109,7 @@ impl Context {
             let mut product = Poly::constant(term.coefficient.clone());
             let mut positive = true;
             let mut zero = false;
+            (term.facts.len() + term.squares.len() <= FACTORS).then_some(())?;
             for place in &term.facts {
                 let (poly, sign) = self.facts.get(*place)?;
                 (*sign != Sign::NonZero).then_some(())?;
@@ -309,7 +312,8 @@ impl Context {
             return None;
         };
         (self.is_integer(from) && self.is_defined(from)).then_some(())?;
-        let (mut inner, own) = super::series::inside(self, index, from, to.as_ref())?;
+        let (mut inner, own) =
+            super::series::inside(self, index, (from, to.as_ref()), &[body, primitive])?;
         inner.steps(steps)?;
         let next = own.plus(&Expr::integer(1));
         let at = |place: &Expr| primitive.substitute(index, place);

@@ -41,6 +41,8 @@ pub enum Tree {
 /// Builds a tape.
 pub struct Compiler<'a> {
     tape: Tape,
+    /// Registers that are read from outside.
+    kept: Vec<Register>,
     known: HashMap<Expr, Register>,
     magnitudes: HashMap<Expr, Register>,
     integer: &'a dyn Fn(&Symbol) -> bool,
@@ -52,6 +54,7 @@ impl<'a> Compiler<'a> {
     pub fn new(integer: &'a dyn Fn(&Symbol) -> bool) -> Self {
         Self {
             tape: Tape::default(),
+            kept: Vec::new(),
             known: HashMap::new(),
             magnitudes: HashMap::new(),
             integer,
@@ -60,13 +63,34 @@ impl<'a> Compiler<'a> {
 
     /// The tape so far.
     #[must_use]
-    pub fn finish(self) -> Tape {
+    pub fn finish(mut self) -> Tape {
+        super::fuse::fuse(&mut self.tape.operations, &self.kept);
         self.tape
     }
 
     fn push(&mut self, operation: Operation) -> Register {
+        let operation = match self.folded(&operation) {
+            Some(value) => Operation::Constant(value),
+            None => operation,
+        };
         self.tape.operations.push(operation);
         self.tape.operations.len() - 1
+    }
+
+    /// The value of an operation on constants.
+    fn folded(&self, operation: &Operation) -> Option<f64> {
+        let value = |register: Register| match self.tape.operations[register] {
+            Operation::Constant(value) => Some(value),
+            _ => None,
+        };
+        Some(match *operation {
+            Operation::Add(a, b) => value(a)? + value(b)?,
+            Operation::Subtract(a, b) => value(a)? - value(b)?,
+            Operation::Multiply(a, b) => value(a)? * value(b)?,
+            Operation::Divide(a, b) => super::lanes::quotient(value(a)?, value(b)?),
+            Operation::Negate(a) => -value(a)?,
+            _ => return None,
+        })
     }
 
     fn constant(&mut self, value: f64) -> Register {
@@ -88,6 +112,12 @@ impl<'a> Compiler<'a> {
 
     /// Compiles an expression; gives the register of its value.
     pub fn expression(&mut self, expr: &Expr) -> Register {
+        let register = self.value(expr);
+        self.kept.push(register);
+        register
+    }
+
+    fn value(&mut self, expr: &Expr) -> Register {
         if let Some(register) = self.known.get(expr) {
             return *register;
         }
@@ -107,17 +137,17 @@ impl<'a> Compiler<'a> {
             Node::Min(items) => self.chain(items, Operation::Least),
             Node::Max(items) => self.chain(items, Operation::Greatest),
             Node::Neg(inner) => {
-                let inner = self.expression(inner);
+                let inner = self.value(inner);
                 self.push(Operation::Negate(inner))
             }
             Node::Div(numerator, denominator) => {
-                let over = self.expression(numerator);
-                let under = self.expression(denominator);
+                let over = self.value(numerator);
+                let under = self.value(denominator);
                 self.push(Operation::Divide(over, under))
             }
             Node::Pow(base, exponent) => self.power(base, exponent),
             Node::Root(degree, radicand) => {
-                let inner = self.expression(radicand);
+                let inner = self.value(radicand);
                 self.push(Operation::Root(*degree, inner))
             }
             Node::Call(function, argument) => self.call(*function, argument),
@@ -134,9 +164,9 @@ impl<'a> Compiler<'a> {
                 body,
             } => self.repeat(index, from, Some(to), body, true),
             Node::Derivative { variable, body } => {
-                let inside = self.expression(body);
+                let inside = self.value(body);
                 let value = match differentiate(body, variable) {
-                    Some(formula) => self.expression(&formula),
+                    Some(formula) => self.value(&formula),
                     None => self.constant(f64::INFINITY),
                 };
                 self.push(Operation::Guard(value, inside))
@@ -147,21 +177,21 @@ impl<'a> Compiler<'a> {
 
     fn sum(&mut self, items: &[Expr]) -> Register {
         if let Some((argument, operation)) = without_cancellation(items) {
-            let argument = self.expression(argument);
+            let argument = self.value(argument);
             return self.push(operation(argument));
         }
         let mut total: Option<Register> = None;
         for item in items {
             total = Some(match (total, item.node()) {
                 (Some(before), Node::Neg(inner)) => {
-                    let inner = self.expression(inner);
+                    let inner = self.value(inner);
                     self.push(Operation::Subtract(before, inner))
                 }
                 (Some(before), _) => {
-                    let item = self.expression(item);
+                    let item = self.value(item);
                     self.push(Operation::Add(before, item))
                 }
-                (None, _) => self.expression(item),
+                (None, _) => self.value(item),
             });
         }
         total.unwrap_or_else(|| self.constant(0.0))
@@ -174,7 +204,7 @@ impl<'a> Compiler<'a> {
     ) -> Register {
         let mut total: Option<Register> = None;
         for item in items {
-            let item = self.expression(item);
+            let item = self.value(item);
             total = Some(match total {
                 Some(before) => self.push(join(before, item)),
                 None => item,
@@ -185,10 +215,10 @@ impl<'a> Compiler<'a> {
 
     fn power(&mut self, base: &Expr, exponent: &Expr) -> Register {
         if matches!(base.node(), Node::Constant(Constant::E)) {
-            let exponent = self.expression(exponent);
+            let exponent = self.value(exponent);
             return self.push(Operation::Call(Function::Exp, exponent));
         }
-        let u = self.expression(base);
+        let u = self.value(base);
         let small = exponent
             .as_number()
             .filter(RBig::is_int)
@@ -199,7 +229,7 @@ impl<'a> Compiler<'a> {
         }
         let integer = is_integer(exponent, self.integer)
             || exponent.variables().iter().all(|name| (self.integer)(name));
-        let v = self.expression(exponent);
+        let v = self.value(exponent);
         self.push(Operation::GeneralPower(u, v, integer))
     }
 
@@ -208,10 +238,10 @@ impl<'a> Compiler<'a> {
             && let Node::Add(items) = argument.node()
             && let Some(rest) = one_plus(items)
         {
-            let rest = self.expression(&rest);
+            let rest = self.value(&rest);
             return self.push(Operation::LogOnePlus(rest));
         }
-        let argument = self.expression(argument);
+        let argument = self.value(argument);
         self.push(Operation::Call(function, argument))
     }
 
@@ -219,7 +249,7 @@ impl<'a> Compiler<'a> {
         let mut otherwise = self.constant(f64::NAN);
         for (condition, value) in branches.iter().rev() {
             let holds = self.truth(condition);
-            let value = self.expression(value);
+            let value = self.value(value);
             otherwise = self.push(Operation::Select(holds, value, otherwise));
         }
         otherwise
@@ -229,8 +259,8 @@ impl<'a> Compiler<'a> {
     fn truth(&mut self, condition: &Condition) -> Register {
         match condition {
             Condition::Holds(left, relation, right) => {
-                let left = self.expression(left);
-                let right = self.expression(right);
+                let left = self.value(left);
+                let right = self.value(right);
                 self.push(Operation::Compare(left, *relation, right))
             }
             Condition::And(items) => self.truths(items, 1.0, Operation::Least),
@@ -240,7 +270,7 @@ impl<'a> Compiler<'a> {
                 self.push(Operation::Complement(inner))
             }
             Condition::Integer(value) => {
-                let value = self.expression(value);
+                let value = self.value(value);
                 self.push(Operation::IsInteger(value))
             }
         }
@@ -285,10 +315,10 @@ impl<'a> Compiler<'a> {
             .iter()
             .enumerate()
             .filter(|(position, _)| *position != index)
-            .map(|(position, input)| (position, self.expression(input)))
+            .map(|(position, input)| (position, self.value(input)))
             .collect();
-        let from = self.expression(from);
-        let to = to.map(|to| self.expression(to));
+        let from = self.value(from);
+        let to = to.map(|to| self.value(to));
         self.push(Operation::Repeat(Box::new(Repeat {
             body: tape,
             result,
@@ -320,8 +350,9 @@ impl<'a> Compiler<'a> {
     /// Compiles a relation.
     pub fn relation(&mut self, left: &Expr, relation: Relation, right: &Expr) -> Test {
         let (a, b) = (self.expression(left), self.expression(right));
-        let (size_a, size_b) = (self.magnitude(left), self.magnitude(right));
+        let (size_a, size_b) = (self.size(left), self.size(right));
         let magnitude = self.push(Operation::Add(size_a, size_b));
+        self.kept.push(magnitude);
         Test {
             left: a,
             relation,
@@ -332,31 +363,37 @@ impl<'a> Compiler<'a> {
 
     /// The size of the largest terms that are added up inside.
     pub fn magnitude(&mut self, expr: &Expr) -> Register {
+        let register = self.size(expr);
+        self.kept.push(register);
+        register
+    }
+
+    fn size(&mut self, expr: &Expr) -> Register {
         if let Some(register) = self.magnitudes.get(expr) {
             return *register;
         }
         let register = match expr.node() {
             Node::Add(items) if without_cancellation(items).is_none() => {
-                let sizes: Vec<Register> = items.iter().map(|item| self.magnitude(item)).collect();
+                let sizes: Vec<Register> = items.iter().map(|item| self.size(item)).collect();
                 self.fold(&sizes, Operation::Add)
             }
             Node::Mul(items) => {
-                let sizes: Vec<Register> = items.iter().map(|item| self.magnitude(item)).collect();
+                let sizes: Vec<Register> = items.iter().map(|item| self.size(item)).collect();
                 self.fold(&sizes, Operation::Multiply)
             }
             Node::Min(items) | Node::Max(items) => {
-                let sizes: Vec<Register> = items.iter().map(|item| self.magnitude(item)).collect();
+                let sizes: Vec<Register> = items.iter().map(|item| self.size(item)).collect();
                 self.fold(&sizes, Operation::Greatest)
             }
-            Node::Neg(inner) | Node::Call(Function::Abs, inner) => self.magnitude(inner),
+            Node::Neg(inner) | Node::Call(Function::Abs, inner) => self.size(inner),
             Node::Div(numerator, denominator) => {
-                let over = self.magnitude(numerator);
-                let under = self.expression(denominator);
+                let over = self.size(numerator);
+                let under = self.value(denominator);
                 let under = self.push(Operation::Call(Function::Abs, under));
                 self.push(Operation::Divide(over, under))
             }
             _ => {
-                let value = self.expression(expr);
+                let value = self.value(expr);
                 self.push(Operation::Call(Function::Abs, value))
             }
         };

@@ -1,6 +1,6 @@
 //! Running a tape on a batch of points.
 
-use super::{LANES, Lane, Operation, Register, Repeat, Tape, Test, Tree};
+use super::{First, LANES, Lane, Operation, Register, Repeat, Second, Tape, Test, Tree};
 use crate::expr::{Function, Relation};
 
 /// Terms of a sum that one lane adds up; longer sums are left unknown, series extrapolated.
@@ -15,7 +15,8 @@ pub struct Batch {
     registers: Vec<Lane>,
     /// Batches of the bodies of sums, in the order of their operations.
     inner: Vec<Batch>,
-    inputs: Vec<Lane>,
+    /// Where the inputs stand among the registers.
+    inputs: Vec<Register>,
 }
 
 impl Batch {
@@ -31,21 +32,24 @@ impl Batch {
             })
             .collect();
         let mut registers = vec![[0.0; LANES]; tape.operations.len()];
-        for (register, operation) in registers.iter_mut().zip(&tape.operations) {
-            if let Operation::Constant(value) = operation {
-                *register = [*value; LANES];
+        let mut inputs = vec![0; tape.inputs.len()];
+        for (place, operation) in tape.operations.iter().enumerate() {
+            match operation {
+                Operation::Constant(value) => registers[place] = [*value; LANES],
+                Operation::Input(input) => inputs[*input] = place,
+                _ => {}
             }
         }
         Self {
             registers,
             inner,
-            inputs: vec![[0.0; LANES]; tape.inputs.len()],
+            inputs,
         }
     }
 
     /// The values of an input at all points, to be set before a run.
     pub fn input(&mut self, position: usize) -> &mut Lane {
-        &mut self.inputs[position]
+        &mut self.registers[self.inputs[position]]
     }
 
     /// The value of a register at all points.
@@ -63,8 +67,7 @@ impl Batch {
                 return;
             };
             match operation {
-                Operation::Constant(_) => {}
-                Operation::Input(input) => *target = self.inputs[*input],
+                Operation::Constant(_) | Operation::Input(_) | Operation::Done => {}
                 Operation::Repeat(repeat) => {
                     add_up(repeat, before, &mut self.inner[repeats], target);
                     repeats += 1;
@@ -155,27 +158,28 @@ fn nan_least(a: f64, b: f64) -> f64 {
 }
 
 fn unary(a: &Lane, target: &mut Lane, f: impl Fn(f64) -> f64) {
-    for (out, a) in target.iter_mut().zip(a) {
-        *out = f(*a);
+    for lane in 0..LANES {
+        target[lane] = f(a[lane]);
     }
 }
 
 fn binary(a: &Lane, b: &Lane, target: &mut Lane, f: impl Fn(f64, f64) -> f64) {
-    for ((out, a), b) in target.iter_mut().zip(a).zip(b) {
-        *out = f(*a, *b);
+    for lane in 0..LANES {
+        target[lane] = f(a[lane], b[lane]);
     }
 }
 
 fn apply(operation: &Operation, before: &[Lane], target: &mut Lane) {
     let at = |register: &Register| &before[*register];
     match operation {
-        Operation::Constant(_) | Operation::Input(_) | Operation::Repeat(_) => {}
+        Operation::Constant(_) | Operation::Input(_) | Operation::Repeat(_) | Operation::Done => {}
+        Operation::Fused(first, second, [a, b, c]) => {
+            fused(*first, *second, [at(a), at(b), at(c)], target);
+        }
         Operation::Add(a, b) => binary(at(a), at(b), target, |a, b| a + b),
         Operation::Subtract(a, b) => binary(at(a), at(b), target, |a, b| a - b),
         Operation::Multiply(a, b) => binary(at(a), at(b), target, |a, b| a * b),
-        Operation::Divide(a, b) => binary(at(a), at(b), target, |a, b| {
-            if b == 0.0 { f64::NAN } else { a / b }
-        }),
+        Operation::Divide(a, b) => binary(at(a), at(b), target, quotient),
         Operation::Negate(a) => unary(at(a), target, |a| -a),
         Operation::Power(a, k) => small_power(at(a), *k, target),
         Operation::GeneralPower(a, b, integer) => {
@@ -240,6 +244,42 @@ fn apply(operation: &Operation, before: &[Lane], target: &mut Lane) {
                 },
             )
         }
+    }
+}
+
+/// a / b, undefined for b = 0.
+pub(super) fn quotient(a: f64, b: f64) -> f64 {
+    if b == 0.0 { f64::NAN } else { a / b }
+}
+
+/// (a ∘ b) ∘ c lane by lane; each pair of operations has a loop of its own.
+fn fused(first: First, second: Second, operands: [&Lane; 3], target: &mut Lane) {
+    match first {
+        First::Add => outer(second, operands, target, |a, b| a + b),
+        First::Subtract => outer(second, operands, target, |a, b| a - b),
+        First::Multiply => outer(second, operands, target, |a, b| a * b),
+    }
+}
+
+fn outer(
+    second: Second,
+    operands: [&Lane; 3],
+    target: &mut Lane,
+    inner: impl Fn(f64, f64) -> f64 + Copy,
+) {
+    match second {
+        Second::Add => ternary(operands, target, |a, b, c| inner(a, b) + c),
+        Second::Minus => ternary(operands, target, |a, b, c| inner(a, b) - c),
+        Second::From => ternary(operands, target, |a, b, c| c - inner(a, b)),
+        Second::Multiply => ternary(operands, target, |a, b, c| inner(a, b) * c),
+        Second::Over => ternary(operands, target, |a, b, c| quotient(inner(a, b), c)),
+        Second::Under => ternary(operands, target, |a, b, c| quotient(c, inner(a, b))),
+    }
+}
+
+fn ternary([a, b, c]: [&Lane; 3], target: &mut Lane, f: impl Fn(f64, f64, f64) -> f64) {
+    for lane in 0..LANES {
+        target[lane] = f(a[lane], b[lane], c[lane]);
     }
 }
 

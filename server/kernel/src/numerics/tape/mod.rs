@@ -4,6 +4,7 @@
 //! ±∞ for a value that overflowed or was too long to compute, of which nothing may be concluded.
 
 mod compile;
+mod fuse;
 mod lanes;
 #[cfg(test)]
 pub(crate) mod tests;
@@ -58,6 +59,38 @@ pub(super) enum Operation {
     Guard(Register, Register),
     /// Σ or Π.
     Repeat(Box<Repeat>),
+    /// (a ∘ b) ∘ c in one pass over the lanes.
+    Fused(First, Second, [Register; 3]),
+    /// Nothing: its work was fused with that of a later operation.
+    Done,
+}
+
+/// The inner one of two fused operations.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum First {
+    /// a + b
+    Add,
+    /// a − b
+    Subtract,
+    /// a b
+    Multiply,
+}
+
+/// The outer one of two fused operations, t being the value of the inner one.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Second {
+    /// t + c
+    Add,
+    /// t − c
+    Minus,
+    /// c − t
+    From,
+    /// t c
+    Multiply,
+    /// t / c
+    Over,
+    /// c / t
+    Under,
 }
 
 /// A sum or product over an index.

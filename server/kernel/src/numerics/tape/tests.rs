@@ -164,3 +164,86 @@ fn undefined_is_not_a_number() {
         assert!(batch.value(register)[0].is_nan());
     }
 }
+
+/// Pairs of operations that are fused give to the last bit what they give one by one.
+#[test]
+fn fused_operations_round_like_single_ones() {
+    let (x, y, z) = (Expr::named("x"), Expr::named("y"), Expr::named("z"));
+    let nan_or = |a: f64, b: f64| if b == 0.0 { f64::NAN } else { a / b };
+    type Inner = (fn(&Expr, &Expr) -> Expr, fn(f64, f64) -> f64);
+    let inner: [Inner; 4] = [
+        (Expr::plus, |a, b| a + b),
+        (Expr::minus, |a, b| a - b),
+        (Expr::times, |a, b| a * b),
+        (|a, _| a.power(&Expr::integer(2)), |a, _| a * a),
+    ];
+    let values = [0.0, -0.0, 0.1, -1.0 / 3.0, 7e8, 1e-300, -2.5];
+    for (build, value) in inner {
+        let t = build(&x, &y);
+        let all = [
+            t.plus(&z),
+            Node::Add(vec![z.clone(), t.clone()]).into(),
+            t.minus(&z),
+            Node::Add(vec![z.clone(), t.negative()]).into(),
+            t.times(&z),
+            t.over(&z),
+            z.over(&t),
+        ];
+        for (place, expr) in all.iter().enumerate() {
+            let mut compiler = Compiler::new(&|_| false);
+            let register = compiler.expression(expr);
+            let tape = compiler.finish();
+            let done = |operation: &super::Operation| matches!(operation, super::Operation::Done);
+            assert_eq!(tape.operations.iter().filter(|own| done(own)).count(), 1);
+            let mut batch = Batch::new(&tape);
+            for a in values {
+                for b in values {
+                    for c in values {
+                        for (position, input) in tape.inputs().iter().enumerate() {
+                            let own = [(&x, a), (&y, b), (&z, c)];
+                            let own = own
+                                .iter()
+                                .find(|(name, _)| *name == input)
+                                .expect("one of three")
+                                .1;
+                            *batch.input(position) = [own; LANES];
+                        }
+                        batch.run(&tape);
+                        let t = value(a, b);
+                        let wanted = match place {
+                            0 | 1 => t + c,
+                            2 => t - c,
+                            3 => c - t,
+                            4 => t * c,
+                            5 => nan_or(t, c),
+                            _ => nan_or(c, t),
+                        };
+                        let got = batch.value(register)[LANES - 1];
+                        assert!(
+                            got == wanted || (got.is_nan() && wanted.is_nan()),
+                            "{expr:?} at {a}, {b}, {c}: {got} and {wanted}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A value that is read from outside is not fused away.
+#[test]
+fn values_that_are_read_stay() {
+    let x = Expr::named("x");
+    let square = x.times(&x);
+    let mut compiler = Compiler::new(&|_| false);
+    let inner = compiler.expression(&square);
+    let outer = compiler.expression(&square.plus(&Expr::integer(1)));
+    let folded = compiler.expression(&Expr::ratio(3, 2).minus(&Expr::integer(1)));
+    let tape = compiler.finish();
+    let mut batch = Batch::new(&tape);
+    *batch.input(0) = [3.0; LANES];
+    batch.run(&tape);
+    assert_eq!(batch.value(inner)[5], 9.0);
+    assert_eq!(batch.value(outer)[5], 10.0);
+    assert_eq!(batch.value(folded)[5], 0.5);
+}

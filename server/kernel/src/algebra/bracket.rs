@@ -1,9 +1,8 @@
 //! Rational enclosures of constant expressions, by series with bounded remainders.
 
 use super::range::Range;
-use super::signed::Signed;
+use super::signed::{Signed, magnitude, whole};
 use crate::expr::{Constant, Expr, Function, Node};
-use dashu::base::Abs;
 use dashu::integer::{IBig, UBig};
 use dashu::rational::RBig;
 
@@ -16,13 +15,8 @@ const PRIME_LIMIT: u32 = 1000;
 
 type Interval = (RBig, RBig);
 
-/// |value|
-pub(super) fn magnitude(value: &RBig) -> RBig {
-    value.clone().abs()
-}
-
 /// value = Π p^e for a positive value; a cofactor without small primes stays whole.
-pub(super) fn prime_powers(value: &RBig) -> Vec<(RBig, i64)> {
+pub(crate) fn prime_powers(value: &RBig) -> Vec<(RBig, i64)> {
     let mut all = Vec::new();
     for (number, sign) in [
         (value.numerator().clone(), 1),
@@ -53,7 +47,7 @@ pub(super) fn prime_powers(value: &RBig) -> Vec<(RBig, i64)> {
 }
 
 /// An enclosure of an expression without variables; `None` where it is not seen to be defined.
-pub(super) fn enclose(expr: &Expr) -> Option<Range> {
+pub(crate) fn enclose(expr: &Expr) -> Option<Range> {
     let (low, high) = interval(expr)?;
     if low == high {
         return Some(Range::point(&low));
@@ -137,7 +131,7 @@ fn inverse((low, high): &Interval) -> Option<Interval> {
 }
 
 fn power(base: &Interval, exponent: &Expr) -> Option<Interval> {
-    if let Some(value) = exponent.as_number().as_ref().and_then(super::normal::whole) {
+    if let Some(value) = exponent.as_number().as_ref().and_then(whole) {
         if value.unsigned_abs() > 256 {
             return None;
         }

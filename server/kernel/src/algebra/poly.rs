@@ -1,6 +1,6 @@
 //! Sparse polynomials with exact rational coefficients over atoms, an atom being any expression.
 
-use super::signed::Signed;
+use super::signed::{Signed, magnitude};
 use crate::expr::Expr;
 use dashu::base::{Gcd, UnsignedAbs};
 use dashu::integer::{IBig, UBig};
@@ -388,7 +388,7 @@ impl Poly {
     #[must_use]
     pub fn to_expr(&self) -> Expr {
         let terms = self.0.iter().rev().map(|(monomial, value)| {
-            let size = super::bracket::magnitude(value);
+            let size = magnitude(value);
             let mut factors = Vec::new();
             if !size.is_one() || monomial.0.is_empty() {
                 factors.push(Expr::number(size));

@@ -1,7 +1,7 @@
 //! The sign of a polynomial in one unknown over an interval, by counting its roots exactly.
 
 use super::range::End;
-use super::signed::Signed;
+use super::signed::{Signed, magnitude};
 use dashu::rational::RBig;
 
 type Dense = Vec<RBig>;
@@ -10,7 +10,7 @@ type Dense = Vec<RBig>;
 const DEGREE_LIMIT: usize = 24;
 
 /// Whether the polynomial is > 0 (`strict`), or ≥ 0, on the whole interval.
-pub(super) fn is_positive(
+pub(crate) fn is_positive(
     coefficients: &[RBig],
     low: Option<&End>,
     high: Option<&End>,
@@ -173,7 +173,7 @@ fn count_inside(poly: &[RBig], low: Option<&End>, high: Option<&End>) -> usize {
             *value = -&*value;
         }
         let size = rest.last().cloned().unwrap_or(RBig::ONE);
-        let size = super::bracket::magnitude(&size);
+        let size = magnitude(&size);
         for value in &mut rest {
             *value /= &size;
         }

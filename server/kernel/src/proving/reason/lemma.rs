@@ -1,0 +1,117 @@
+//! The known inequalities in a teacher's words, with what is put in for their letters.
+
+use super::terms::written;
+use crate::expr::Expr;
+use crate::recheck::Lemma;
+
+/// What a known inequality says, and for which values.
+pub(super) fn words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
+    let (law, letters) = law(lemma)?;
+    let put: Vec<String> = letters
+        .iter()
+        .zip(arguments)
+        .filter(|(letter, value)| written(value) != **letter)
+        .map(|(letter, value)| format!("{letter} = {}", written(value)))
+        .collect();
+    Some(if put.is_empty() {
+        law.to_owned()
+    } else {
+        format!("{law}, with {}", put.join(", "))
+    })
+}
+
+/// The statement of a lemma and the letters that stand for its arguments.
+fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
+    let t: &[&str] = &["t"];
+    let pair: &[&str] = &["s", "t"];
+    let power: &[&str] = &["b", "k"];
+    Some(match lemma {
+        Lemma::ExpTangent => ("eᵗ ≥ 1 + t", t),
+        Lemma::ExpSecond => ("eᵗ ≥ 1 + t + t²/2 for t ≥ 0", t),
+        Lemma::ExpThird => ("eᵗ ≥ 1 + t + t²/2 + t³/6", t),
+        Lemma::ExpBelowOne => ("eᵗ ≤ 1 for t ≤ 0", t),
+        Lemma::ExpUpper => ("eᵗ ≤ 1 + t + t² for t ≤ 1", t),
+        Lemma::ExpMonotone => (
+            "the exponential function increases: eˢ ≤ eᵗ for s ≤ t",
+            pair,
+        ),
+        Lemma::ExpThroughOrigin => ("eᵗ ≥ e·t (the tangent at t = 1)", t),
+        Lemma::ExpReciprocal => ("(1 − t)·eᵗ ≤ 1", t),
+        Lemma::LogTangent => ("log t ≤ t − 1 and t·log t ≥ t − 1 for t > 0", t),
+        Lemma::LogLower => ("log(1 + t) ≥ 2t/(2 + t) for t ≥ 0", t),
+        Lemma::LogSeries => ("t − t²/2 ≤ log(1 + t) ≤ t − t²/2 + t³/3 for t ≥ 0", t),
+        Lemma::LogMinimum => ("t·log t ≥ −1/e for t > 0", t),
+        Lemma::LogMonotone => ("the logarithm increases: log s ≤ log t for 0 < s ≤ t", pair),
+        Lemma::LogOrder | Lemma::LogStrictOrder => (
+            "of two positive numbers the one with the larger logarithm is larger",
+            &[],
+        ),
+        Lemma::CircleBound => ("|sin t| ≤ 1 and |cos t| ≤ 1", t),
+        Lemma::SineLinear => ("|sin t| ≤ |t|", t),
+        Lemma::SineCubic => ("sin t ≥ t − t³/6 for t ≥ 0", t),
+        Lemma::CosineSquare => ("cos t ≥ 1 − t²/2", t),
+        Lemma::CosineFourth => ("cos t ≤ 1 − t²/2 + t⁴/24", t),
+        Lemma::SinePositive => ("sin t > 0 for 0 < t < π", t),
+        Lemma::CosinePositive => ("cos t > 0 for −π/2 < t < π/2", t),
+        Lemma::SineSign => ("sin t ≥ 0 for 0 ≤ t ≤ π", t),
+        Lemma::CosineSign => ("cos t ≥ 0 for −π/2 ≤ t ≤ π/2", t),
+        Lemma::SineMonotone => ("the sine increases from −π/2 to π/2: sin s ≤ sin t", pair),
+        Lemma::CosineMonotone => ("the cosine decreases from 0 to π: cos s ≥ cos t", pair),
+        Lemma::Lipschitz => (
+            "|f(s) − f(t)| ≤ |s − t| for f = sin, cos, arctan, whose slopes lie between −1 and 1",
+            pair,
+        ),
+        Lemma::AtanBound => ("|arctan t| < π/2", t),
+        Lemma::AtanLinear => ("t/(1 + t²) ≤ arctan t ≤ t for t ≥ 0", t),
+        Lemma::AtanMonotone => ("the arctangent increases: arctan s ≥ arctan t", pair),
+        Lemma::AtanReciprocal => ("arctan t + arctan(1/t) = π/2 for t > 0", t),
+        Lemma::AtanCubic => ("arctan t ≥ t − t³/3 for t ≥ 0", t),
+        Lemma::TanLinear => ("tan t ≥ t for 0 ≤ t < π/2", t),
+        Lemma::PowerSign => ("bᵏ ≥ 0 for b ≥ 0", power),
+        Lemma::PowerSmall => (
+            "0 ≤ bᵏ ≤ b ≤ 1 and bᵏ·(1 + k(1 − b)) ≤ 1 for 0 ≤ b ≤ 1, k ≥ 1",
+            power,
+        ),
+        Lemma::Bernoulli => (
+            "Bernoulli's inequality bᵏ ≥ 1 + k(b − 1) for b ≥ −1, k ≥ 1",
+            power,
+        ),
+        Lemma::Binomial => (
+            "the binomial expansion has no negative terms: bᵏ ≥ 1 + k·h + k(k − 1)/2·h² with \
+             h = b − 1 ≥ 0",
+            power,
+        ),
+        Lemma::BinomialThird => (
+            "the binomial expansion has no negative terms: bᵏ ≥ 1 + k·h + k(k − 1)/2·h² + \
+             k(k − 1)(k − 2)/6·h³ with h = b − 1 ≥ 0",
+            power,
+        ),
+        Lemma::PowerMonotone => ("powers increase: aᵏ ≤ bᵏ for 0 ≤ a ≤ b", &["a", "b", "k"]),
+        Lemma::PowerDifference => ("bᵏ − aᵏ ≤ k(b − a) for 0 ≤ a ≤ b ≤ 1", &["a", "b", "k"]),
+        Lemma::ExponentMonotone => ("bʲ ≤ bᵏ for b ≥ 1, j ≤ k", &["b", "j", "k"]),
+        Lemma::ExponentFalls => ("bʲ ≥ bᵏ for 0 < b ≤ 1, j ≤ k", &["b", "j", "k"]),
+        Lemma::PowerBetween => ("|bᵏ| ≤ 1 for |b| ≤ 1, k ≥ 0", power),
+        Lemma::PowerExp => ("e^(k(b − 1)/b) ≤ bᵏ ≤ e^(k(b − 1)) for b ≥ 1, k ≥ 0", power),
+        Lemma::PowerExpLower => ("bᵏ ≥ e^(k·h)·(1 − k·h²) with h = b − 1, |h| ≤ 1", power),
+        Lemma::PowerBelowExp => ("bᵏ ≤ e^(k(b − 1)) for b > 0, since log b ≤ b − 1", power),
+        Lemma::PowerStep => ("bᵏ = b·bᵏ⁻¹", power),
+        Lemma::RootPower => (
+            "the k-th power of a k-th root is the number itself",
+            &["c", "k"],
+        ),
+        Lemma::RootOrder => (
+            "a k-th root is at most u if the number is at most uᵏ",
+            &["u"],
+        ),
+        Lemma::FactorialGrowth => ("k! ≥ 2ᵏ⁻¹ and k! ≥ k for k ≥ 1", &["k"]),
+        Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
+        Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
+        Lemma::FloorBound => ("⌊t⌋ ≤ t < ⌊t⌋ + 1", t),
+        Lemma::CeilBound => ("t ≤ ⌈t⌉ < t + 1", t),
+        Lemma::MinBelow => ("a minimum is at most each of its members", &[]),
+        Lemma::MaxAbove => ("a maximum is at least each of its members", &[]),
+        Lemma::MaxMinSum => ("max{s, t} + min{s, t} = s + t", pair),
+        Lemma::RootMonotone => ("roots increase: ᵏ√s ≥ ᵏ√t for s ≥ t ≥ 0", &["s", "t", "k"]),
+        Lemma::PowerWhole => ("a power of a positive integer is an integer ≥ 1", &[]),
+    })
+}
