@@ -1,5 +1,6 @@
 //! One real variable: monotone and concave differences, substitutions, logarithms, induction.
 
+use super::chain::{by_middle, without_summand};
 use super::define::define;
 use super::logarithm::{by_root_order, logarithm_first, through_logarithm, through_numerator};
 use super::reduction::{one_variable, whole};
@@ -31,8 +32,10 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         .collect();
     let real = |name: &&Symbol| problem.variable(name).is_some_and(|v| v.kind == Kind::Real);
     type Tactic<'t> = &'t dyn Fn(&mut Fuel<'_>) -> Option<Proof>;
-    let tactics: [(u64, Tactic<'_>); 9] = [
+    let tactics: [(u64, Tactic<'_>); 11] = [
         (3, &|fuel| by_root_order(problem, level, fuel)),
+        (3, &|fuel| without_summand(problem, level, fuel)),
+        (3, &|fuel| by_middle(problem, level, fuel)),
         (2, &|fuel| logarithm_first(problem, &names, level, fuel)),
         (2, &|fuel| through_logarithm(problem, level, fuel)),
         (3, &|fuel| one_variable(problem, &names, level, fuel)),
@@ -103,7 +106,7 @@ pub(super) fn through(
     }
     let condition = Condition::Holds(left, relation, right);
     let later = problem.assuming(condition.clone(), Origin::Earlier);
-    let mut part = fuel.part(8_000);
+    let mut part = fuel.attempt(8_000);
     let rest = super::solve::leaf(&later, &mut part);
     fuel.refund(&part);
     let rest = rest?;

@@ -43,7 +43,7 @@ pub(super) fn define(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) -> bool 
             return work.context.is_defined(expr);
         }
         Node::Sum { .. } | Node::Product { .. } => {
-            super::sums::close_sum(work, expr, fuel);
+            super::sums::close_sum(work, expr, None, fuel);
             return work.context.is_defined(expr);
         }
         _ => {}

@@ -9,7 +9,7 @@ use crate::recheck::{Context, Poly, Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
-pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
+pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel: &mut Fuel<'_>) {
     let Node::Sum {
         index,
         from,
@@ -28,7 +28,12 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
     if geometric(work, expr, index, body) {
         return;
     }
-    for (primitive, relation) in primitives(index, from, to.as_ref(), body) {
+    let mut all = bound
+        .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
+        .unwrap_or_default();
+    let own = all.clone();
+    all.extend(primitives(index, from, to.as_ref(), body));
+    for (primitive, relation) in all {
         if !fuel.take(20) {
             return;
         }
@@ -47,7 +52,8 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
                 body: body.clone(),
             }
             .into();
-            for (primitive, relation) in primitives(index, &Expr::integer(2), Some(to), body) {
+            let next = primitives(index, &Expr::integer(2), Some(to), body);
+            for (primitive, relation) in own.into_iter().chain(next) {
                 if !fuel.take(20) {
                     return;
                 }
@@ -57,6 +63,41 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
             }
         }
     }
+}
+
+/// The bound that is claimed, as a primitive: Σ t(k) R F(n) follows from F(k) − F(k − 1) R t(k).
+fn claimed(
+    work: &Work,
+    (index, from, to): (&Symbol, &Expr, Option<&Expr>),
+    bound: &Expr,
+) -> Vec<(Expr, Relation)> {
+    let end = to.unwrap_or(from);
+    let Some(poly) = work.poly(end) else {
+        return Vec::new();
+    };
+    let Some(n) = poly
+        .atoms()
+        .into_iter()
+        .find_map(|atom| atom.as_variable().cloned())
+    else {
+        return Vec::new();
+    };
+    let shift = poly.minus(&Poly::atom(Expr::variable(&n)));
+    if shift.as_constant().is_none() {
+        return Vec::new();
+    }
+    // The end of the sum is n + shift.
+    let k = Expr::variable(index).minus(&shift.to_expr());
+    let (place, turned) = match to {
+        Some(_) => (k.minus(&Expr::integer(1)), true),
+        None => (k, false),
+    };
+    let value = bound.substitute(&n, &place);
+    let primitive = if turned { value.negative() } else { value };
+    [Relation::Equal, Relation::GreaterEqual, Relation::LessEqual]
+        .into_iter()
+        .map(|relation| (primitive.clone(), relation))
+        .collect()
 }
 
 /// Whether the differences of a primitive relate so to the terms at sampled places.
@@ -230,7 +271,7 @@ fn inner_relation(
     let Some(poly) = signed(&inner.context, &left.minus(right)) else {
         return false;
     };
-    let mut part = fuel.part(4_000);
+    let mut part = fuel.attempt(4_000);
     let mut done = show(inner, &poly, relation, &mut part);
     if !done && inner.context.is_defined(left) {
         super::lemmas::instantiate(inner, &[left, right]);

@@ -7,6 +7,7 @@ mod confirm;
 mod domain;
 mod facts;
 mod functions;
+mod further;
 mod judge;
 mod lemma;
 mod limit;

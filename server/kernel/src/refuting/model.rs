@@ -83,7 +83,8 @@ impl Model {
         let mut slots = slots(problem, &goal_sides)?;
         bound_slots(problem, &mut slots);
         let used = tie_slots(problem, &mut slots);
-        let boundaries = solve_hypotheses(problem, &slots, &used);
+        let mut boundaries = solve_hypotheses(problem, &slots, &used);
+        boundaries.extend(kinks(problem, &goal_sides, &slots));
         let ties = slots
             .iter()
             .map(|slot| {
@@ -353,7 +354,9 @@ fn solve_hypotheses(problem: &Problem, slots: &[Slot], used: &[usize]) -> Vec<Bo
         }
         let mut parts = Vec::new();
         alternatives(&hypothesis.condition, &mut parts);
-        for part in parts {
+        // A tie put in may leave a quantity that the hypothesis does not name.
+        let untied: Vec<Condition> = parts.iter().map(|part| without_ties(part, slots)).collect();
+        for part in parts.into_iter().chain(&untied) {
             for (slot, description) in slots.iter().enumerate() {
                 if description.tied.is_some() {
                     continue;
@@ -370,6 +373,56 @@ fn solve_hypotheses(problem: &Problem, slots: &[Slot], used: &[usize]) -> Vec<Bo
                         needs: needed,
                     });
                 }
+            }
+        }
+    }
+    found
+}
+
+/// The condition with the values of tied slots put in.
+fn without_ties(condition: &Condition, slots: &[Slot]) -> Condition {
+    let put = |expr: &Expr| {
+        slots.iter().fold(expr.clone(), |expr, slot| {
+            match (slot.what.as_variable(), &slot.tied) {
+                (Some(name), Some(tied)) => expr.substitute(name, tied),
+                _ => expr,
+            }
+        })
+    };
+    condition.map(&mut |expr| put(expr))
+}
+
+/// Where two members of a minimum or maximum are equal: the worst case often lies there.
+fn kinks(problem: &Problem, goal_sides: &[Expr], slots: &[Slot]) -> Vec<Boundary> {
+    let mut members = Vec::new();
+    let mut see = |part: &Expr| {
+        if let Node::Min(items) | Node::Max(items) = part.node() {
+            members.push(items.clone());
+        }
+    };
+    for side in goal_sides {
+        side.visit(&mut see);
+    }
+    for hypothesis in &problem.hypotheses {
+        hypothesis.condition.visit(&mut see);
+    }
+    let mut found = Vec::new();
+    for (number, items) in members.iter().enumerate() {
+        let [first, second, ..] = items.as_slice() else {
+            continue;
+        };
+        let equal = Condition::Holds(first.clone(), Relation::Equal, second.clone());
+        for (slot, description) in slots.iter().enumerate() {
+            if description.tied.is_some() {
+                continue;
+            }
+            for expr in boundaries(&equal, &description.what) {
+                found.push(Boundary {
+                    hypothesis: problem.hypotheses.len() + number,
+                    slot,
+                    program: program(&expr, problem, slots),
+                    needs: needs(slots, &expr),
+                });
             }
         }
     }

@@ -1,0 +1,169 @@
+//! Chains through a middle term: a majorant between the two sides, summands that only help.
+
+use super::calculus::through;
+use super::guesses::nice;
+use super::sample::{self, Values};
+use super::work::Work;
+use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::fuel::Fuel;
+use crate::goal::{Goal, Kind, Problem};
+use crate::recheck::{Context, Proof, Sign, parts};
+
+/// Claims that are tried at most.
+const CLAIMS: usize = 8;
+
+/// The smaller and the greater side.
+fn sides(problem: &Problem) -> Option<(Expr, Expr)> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    match relation {
+        Relation::Less | Relation::LessEqual => Some((left.clone(), right.clone())),
+        Relation::Greater | Relation::GreaterEqual => Some((right.clone(), left.clone())),
+        Relation::Equal | Relation::NotEqual => None,
+    }
+}
+
+/// A side that depends on other variables than the goal's smaller side, as ε does: bounds the
+/// smaller side by c n^(−p), or by a multiple of what a hypothesis bounds.
+pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let (smaller, greater) = sides(problem)?;
+    let own = smaller.variables();
+    if own.is_empty() || greater.variables().iter().any(|name| own.contains(name)) {
+        return None;
+    }
+    let points = sample::points(problem, 120);
+    let mut units: Vec<Expr> = Vec::new();
+    for hypothesis in &problem.hypotheses {
+        let Condition::Holds(a, relation, b) = &hypothesis.condition else {
+            continue;
+        };
+        let unit = match relation {
+            Relation::Less | Relation::LessEqual => a,
+            Relation::Greater | Relation::GreaterEqual => b,
+            _ => continue,
+        };
+        let names = unit.variables();
+        let compound = unit.as_variable().is_none() && !names.is_empty();
+        if compound && names.is_subset(&own) && *unit != smaller {
+            units.push(unit.clone());
+        }
+    }
+    let index = |name: &&Symbol| {
+        problem
+            .variable(name)
+            .is_some_and(|v| v.kind == Kind::Integer)
+    };
+    for name in own.iter().filter(index) {
+        let n = Expr::variable(name);
+        if Work::of(problem)
+            .context
+            .sign_of_expr(&n)
+            .has(Sign::Positive)
+        {
+            let one = Expr::integer(1);
+            units.extend([n.clone(), n.sqrt(), n.times(&n)].map(|power| one.over(&power)));
+        }
+    }
+    let mut claims: Vec<Expr> = Vec::new();
+    for unit in units {
+        claims.extend(multiples(&smaller, &unit, &points));
+    }
+    claims.into_iter().take(CLAIMS).find_map(|bound| {
+        let claim = (smaller.clone(), Relation::LessEqual, bound);
+        through(problem, claim, level, fuel)
+    })
+}
+
+/// The unit times round numbers above the greatest quotient seen.
+fn multiples(smaller: &Expr, unit: &Expr, points: &[Values]) -> Vec<Expr> {
+    let mut most: f64 = 0.0;
+    for at in points {
+        let quotient = sample::value(smaller, at) / sample::value(unit, at);
+        if quotient.is_finite() {
+            most = most.max(quotient);
+        }
+    }
+    let mut found: Vec<Expr> = Vec::new();
+    for factor in [0.98, 1.0, 1.3] {
+        let Some(c) = nice(most * factor).filter(|_| most > 0.0 && most < 1e3) else {
+            continue;
+        };
+        let scaled = Expr::number(c).times(unit);
+        if !found.contains(&scaled) {
+            found.push(scaled);
+        }
+    }
+    found
+}
+
+/// Leaves out a summand of known sign that is not needed.
+pub(super) fn without_summand(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let (gap, strict) = parts::difference(&problem.goal)?;
+    let context = Context::of(problem);
+    let mut terms = Vec::new();
+    summands(&gap, false, &context, &mut terms);
+    if !(3..=6).contains(&terms.len()) {
+        return None;
+    }
+    for (place, term) in terms.iter().enumerate() {
+        let own = context.sign_of_expr(term);
+        if !own.at_least || term.variables().is_empty() {
+            continue;
+        }
+        let rest = Expr::sum_of(
+            terms
+                .iter()
+                .enumerate()
+                .filter(|(other, _)| *other != place)
+                .map(|(_, term)| term.clone())
+                .collect(),
+        );
+        let relation = if strict && !own.differs {
+            Relation::Greater
+        } else {
+            Relation::GreaterEqual
+        };
+        let claim = (rest, relation, Expr::integer(0));
+        if let Some(proof) = through(problem, claim, level, fuel) {
+            return Some(proof);
+        }
+    }
+    None
+}
+
+/// The summands, absolute values of known sign opened.
+fn summands(expr: &Expr, negative: bool, context: &Context, all: &mut Vec<Expr>) {
+    match expr.node() {
+        Node::Add(items) => {
+            for item in items {
+                summands(item, negative, context, all);
+            }
+        }
+        Node::Neg(inner) => summands(inner, !negative, context, all),
+        Node::Call(Function::Abs, inner) => {
+            let own = context.sign_of_expr(inner);
+            if own.at_least {
+                summands(inner, negative, context, all);
+            } else if own.at_most {
+                summands(inner, !negative, context, all);
+            } else {
+                all.push(if negative {
+                    expr.negative()
+                } else {
+                    expr.clone()
+                });
+            }
+        }
+        _ if expr.as_number().is_some_and(|value| value.is_zero()) => {}
+        _ => all.push(if negative {
+            expr.negative()
+        } else {
+            expr.clone()
+        }),
+    }
+}
