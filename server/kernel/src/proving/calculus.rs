@@ -32,30 +32,31 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         .collect();
     let real = |name: &&Symbol| problem.variable(name).is_some_and(|v| v.kind == Kind::Real);
     type Tactic<'t> = &'t dyn Fn(&mut Fuel<'_>) -> Option<Proof>;
+    // Each tactic with its share of the fuel in twelfths.
     let tactics: [(u64, Tactic<'_>); 11] = [
-        (3, &|fuel| by_root_order(problem, level, fuel)),
-        (3, &|fuel| without_summand(problem, level, fuel)),
-        (3, &|fuel| by_middle(problem, level, fuel)),
-        (2, &|fuel| logarithm_first(problem, &names, level, fuel)),
-        (2, &|fuel| through_logarithm(problem, level, fuel)),
-        (3, &|fuel| one_variable(problem, &names, level, fuel)),
-        (2, &|fuel| {
+        (4, &|fuel| by_root_order(problem, level, fuel)),
+        (4, &|fuel| without_summand(problem, level, fuel)),
+        (4, &|fuel| by_middle(problem, level, fuel)),
+        (10, &|fuel| logarithm_first(problem, &names, level, fuel)),
+        (6, &|fuel| through_logarithm(problem, level, fuel)),
+        (4, &|fuel| one_variable(problem, &names, level, fuel)),
+        (8, &|fuel| {
             let mut own = names.iter().filter(real);
             own.find_map(|name| along(problem, name, level, fuel))
         }),
-        (3, &|fuel| through_numerator(problem, level, fuel)),
-        (2, &|fuel| {
+        (4, &|fuel| through_numerator(problem, level, fuel)),
+        (6, &|fuel| {
             let mut own = names.iter().filter(|name| !real(name));
             own.find_map(|name| whole(problem, name, names.len(), level, fuel))
         }),
-        (2, &|fuel| at_boundary(problem, &names, level, fuel)),
-        (1, &|fuel| {
+        (6, &|fuel| at_boundary(problem, &names, level, fuel)),
+        (12, &|fuel| {
             let mut own = names.iter().filter(real);
             own.find_map(|name| by_sign(problem, name, level, fuel))
         }),
     ];
     for (share, tactic) in tactics {
-        let mut part = fuel.part(fuel.left() / share);
+        let mut part = fuel.part(fuel.left() * share / 12);
         let found = tactic(&mut part);
         fuel.refund(&part);
         if found.is_some() {

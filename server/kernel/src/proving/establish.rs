@@ -93,10 +93,16 @@ fn by_monomial(
 
 /// An integer above −1 is at least 0.
 fn by_whole(work: &mut Work, target: &Poly, sign: Sign, depth: usize, fuel: &mut Fuel<'_>) -> bool {
-    if sign != Sign::NonNegative || depth <= 1 || !work.context.is_integer(&target.to_expr()) {
+    let (content, primitive) = target.primitive();
+    let whole = if content.is_negative() {
+        primitive.negative()
+    } else {
+        primitive
+    };
+    if sign != Sign::NonNegative || depth <= 1 || !work.context.is_integer(&whole.to_expr()) {
         return false;
     }
-    let above = target.plus(&Poly::constant(RBig::ONE));
+    let above = whole.plus(&Poly::constant(RBig::ONE));
     if !establish(work, &above, Sign::Positive, depth - 1, fuel) {
         return false;
     }

@@ -352,7 +352,13 @@ fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
         (Node::Call(f, u), Node::Call(g, v)) if f == g => match f {
             Function::Sin => both(&[Lemma::Lipschitz, Lemma::SineMonotone], u, v),
             Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
-            Function::Atan => both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v),
+            Function::Atan => {
+                let mut steps = both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v);
+                steps.extend(
+                    [u, v].map(|own| Step::Lemma(Lemma::AtanReciprocal, vec![own.clone()])),
+                );
+                steps
+            }
             Function::Exp => both(&[Lemma::ExpMonotone], u, v),
             Function::Log => {
                 let mut steps = both(&[Lemma::LogMonotone], u, v);

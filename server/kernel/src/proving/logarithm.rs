@@ -64,6 +64,13 @@ pub(super) fn through_logarithm(
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
     let (work, _, rest, relation) = numerator(problem, fuel)?;
+    let real = |poly: &Poly| {
+        poly.atoms().iter().any(|atom| {
+            atom.variables()
+                .iter()
+                .any(|name| problem.variable(name).is_some_and(|v| v.kind == Kind::Real))
+        })
+    };
     for atom in rest.atoms() {
         if !matches!(atom.node(), Node::Call(Function::Log | Function::Atan, _)) {
             continue;
@@ -72,8 +79,8 @@ pub(super) fn through_logarithm(
         let [p, q] = coefficients.as_slice() else {
             continue;
         };
-        // All logarithms with the same coefficient go together.
-        if q.as_constant().is_some() {
+        // A constant coefficient is no hindrance, nor is one that is constant along all reals.
+        if q.as_constant().is_some() || real(&rest) && !real(q) {
             continue;
         }
         let own = work.context.sign_of(q);
@@ -125,8 +132,12 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     let context = Context::of(problem);
     let one = Expr::integer(1);
     let root = base.power(&one.over(&n));
-    // gap = u − c^(1/n)
-    let greater = context.normal(&gap.plus(&root))?.to_expr();
+    // gap = u − c^(1/n), or what is left after it was moved to the other side.
+    let greater = match (left == &root, right == &root) {
+        (true, _) => right.clone(),
+        (_, true) => left.clone(),
+        _ => context.normal(&gap.plus(&root))?.to_expr(),
+    };
     if integer_root(&greater).is_some() {
         return None;
     }

@@ -54,13 +54,64 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
+    if let Some((claim, steps)) = positive_variable(problem, &context, fuel) {
+        let case = problem.assuming(claim.clone(), crate::goal::Origin::Earlier);
+        return Some(Proof::Through {
+            claim,
+            first: Box::new(Proof::Direct(steps)),
+            rest: Box::new(solve(&case, level, fuel)?),
+        });
+    }
     if let Some((on, relations)) = split_on(problem, &context) {
-        return cases(problem, &on, relations, level, fuel);
+        let mut part = fuel.part(fuel.left() / 4 * 3);
+        let found = cases(problem, &on, relations, level, &mut part);
+        fuel.refund(&part);
+        return found.or_else(|| super::chain::by_middle(problem, level - 1, fuel));
     }
     if let Some(steps) = leaf(problem, fuel) {
         return Some(Proof::Direct(steps));
     }
     super::calculus::solve(problem, level, fuel)
+}
+
+/// A variable that is positive only by way of others, as n ≥ N ≥ 1: calculus and lemmas look at
+/// its own bounds.
+fn positive_variable(
+    problem: &Problem,
+    context: &Context,
+    fuel: &mut Fuel<'_>,
+) -> Option<(Condition, Vec<Step>)> {
+    let Goal::Holds(left, _, right) = &problem.goal else {
+        return None;
+    };
+    problem.variables.iter().find_map(|variable| {
+        let name = &variable.name;
+        let own = Expr::variable(name);
+        if !(left.mentions(name) || right.mentions(name))
+            || context.sign_of_expr(&own).has(Sign::Positive)
+        {
+            return None;
+        }
+        let claim = if variable.kind == crate::goal::Kind::Integer {
+            (own, Relation::GreaterEqual, Expr::integer(1))
+        } else {
+            (own, Relation::Greater, Expr::integer(0))
+        };
+        let case = problem.with_goal(Goal::Holds(claim.0.clone(), claim.1, claim.2.clone()));
+        let mut work = Work::of(&case);
+        strengthen(&mut work);
+        let poly = work.poly(&claim.0.minus(&claim.2))?;
+        let sign = if claim.1 == Relation::Greater {
+            Sign::Positive
+        } else {
+            Sign::NonNegative
+        };
+        let mut part = fuel.part(200);
+        let done = work.allows(&poly, sign)
+            && (work.knows(&poly, sign) || linear::refute(&mut work, &poly, sign, 1, &mut part));
+        fuel.refund(&part);
+        done.then(|| (Condition::Holds(claim.0, claim.1, claim.2), work.steps))
+    })
 }
 
 /// Carries an equation out; the outer value is `None` if there is none to carry out.
@@ -141,7 +192,26 @@ fn cases(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let (on, against) = solved(problem, on).unwrap_or_else(|| (on.clone(), Expr::integer(0)));
+    // What follows from the hypotheses needs no cases.
+    let zero = Expr::integer(0);
+    for relation in [Relation::GreaterEqual, Relation::LessEqual] {
+        let case = problem.with_goal(Goal::Holds(on.clone(), relation, zero.clone()));
+        if relations != WEAK || !sample::is_plausible(&case) {
+            continue;
+        }
+        let mut part = fuel.attempt(400);
+        let steps = leaf(&case, &mut part);
+        fuel.refund(&part);
+        let Some(steps) = steps else { continue };
+        let claim = Condition::Holds(on.clone(), relation, zero.clone());
+        let rest = problem.assuming(claim.clone(), crate::goal::Origin::Earlier);
+        return Some(Proof::Through {
+            claim,
+            first: Box::new(Proof::Direct(steps)),
+            rest: Box::new(solve(&rest, level - 1, fuel)?),
+        });
+    }
+    let (on, against) = solved(problem, on).unwrap_or_else(|| (on.clone(), zero));
     compare(problem, &on, &against, relations, level, fuel)
 }
 

@@ -25,24 +25,24 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
             let _ = establish(work, &poly, Sign::NonNegative, 2, fuel);
         }
     }
-    if geometric(work, expr, index, body) {
-        return;
-    }
+    let closed = geometric(work, expr, index, body);
     let mut all = bound
         .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
         .unwrap_or_default();
     let own = all.clone();
-    all.extend(primitives(index, from, to.as_ref(), body));
+    if !closed {
+        all.extend(primitives(index, from, to.as_ref(), body));
+    }
     for (primitive, relation) in all {
         if !fuel.take(20) {
             return;
         }
-        if fits(work, (index, from, body), &primitive, relation) {
+        if fits(work, expr, &primitive, relation) {
             telescope(work, expr, &primitive, relation, fuel);
         }
     }
     // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
-    if let (Some(first), Some(to)) = (from.as_number(), to) {
+    if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
         let known = work.len();
         if first <= RBig::ONE && work.take(Step::Peel(expr.clone())) && work.len() > known {
             let rest: Expr = Node::Sum {
@@ -57,7 +57,7 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
                 if !fuel.take(20) {
                     return;
                 }
-                if fits(work, (index, &Expr::integer(2), body), &primitive, relation) {
+                if fits(work, &rest, &primitive, relation) {
                     telescope(work, &rest, &primitive, relation, fuel);
                 }
             }
@@ -101,27 +101,40 @@ fn claimed(
 }
 
 /// Whether the differences of a primitive relate so to the terms at sampled places.
-fn fits(
-    work: &Work,
-    (index, from, body): (&Symbol, &Expr, &Expr),
-    primitive: &Expr,
-    relation: Relation,
-) -> bool {
+fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return false;
+    };
     let next = Expr::variable(index).plus(&Expr::integer(1));
-    let gap = primitive.minus(&primitive.substitute(index, &next));
+    let later = primitive.substitute(index, &next);
     work.points.iter().take(3).all(|at| {
         let first = sample::value(from, at);
-        [0.0, 1.0, 2.0, 9.0, 60.0].iter().all(|step| {
-            let mut at = at.clone();
-            at.insert(index.clone(), first + step);
-            let (gap, term) = (sample::value(&gap, &at), sample::value(body, &at));
-            let slack = 1e-9 * (gap.abs() + term.abs());
-            match relation {
-                Relation::GreaterEqual => gap >= term - slack,
-                Relation::LessEqual => gap <= term + slack,
-                _ => (gap - term).abs() <= slack,
-            }
-        })
+        let last = to
+            .as_ref()
+            .map_or(f64::INFINITY, |to| sample::value(to, at));
+        [0.0, 1.0, 2.0, 9.0, 60.0]
+            .iter()
+            .map(|step| first + step)
+            .filter(|place| *place <= last)
+            .all(|place| {
+                let mut at = at.clone();
+                at.insert(index.clone(), place);
+                let [here, there, term] =
+                    [primitive, &later, body].map(|expr| sample::value(expr, &at));
+                let gap = here - there;
+                let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
+                match relation {
+                    Relation::GreaterEqual => gap >= term - slack,
+                    Relation::LessEqual => gap <= term + slack,
+                    _ => (gap - term).abs() <= slack,
+                }
+            })
     })
 }
 
