@@ -1,6 +1,6 @@
 //! One real variable: monotone and concave differences, substitutions, logarithms, induction.
 
-use super::chain::{by_middle, without_summand};
+use super::chain::{by_angle_sum, by_middle, without_factor, without_summand};
 use super::define::define;
 use super::logarithm::{by_root_order, logarithm_first, through_logarithm, through_numerator};
 use super::reduction::{one_variable, whole};
@@ -33,10 +33,12 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     let real = |name: &&Symbol| problem.variable(name).is_some_and(|v| v.kind == Kind::Real);
     type Tactic<'t> = &'t dyn Fn(&mut Fuel<'_>) -> Option<Proof>;
     // Each tactic with its share of the fuel in twelfths.
-    let tactics: [(u64, Tactic<'_>); 11] = [
+    let tactics: [(u64, Tactic<'_>); 13] = [
         (4, &|fuel| by_root_order(problem, level, fuel)),
+        (4, &|fuel| by_angle_sum(problem, level, fuel)),
         (4, &|fuel| without_summand(problem, level, fuel)),
         (4, &|fuel| by_middle(problem, level, fuel)),
+        (6, &|fuel| without_factor(problem, level, fuel)),
         (10, &|fuel| logarithm_first(problem, &names, level, fuel)),
         (6, &|fuel| through_logarithm(problem, level, fuel)),
         (4, &|fuel| one_variable(problem, &names, level, fuel)),

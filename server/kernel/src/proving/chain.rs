@@ -7,7 +7,8 @@ use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Problem};
-use crate::recheck::{Context, Proof, Sign, parts};
+use crate::recheck::{Context, Proof, Sign, Signed, parts};
+use dashu::rational::RBig;
 
 /// Claims that are tried at most.
 const CLAIMS: usize = 8;
@@ -95,6 +96,75 @@ fn multiples(smaller: &Expr, unit: &Expr, points: &[Values]) -> Vec<Expr> {
         }
     }
     found
+}
+
+/// The claim without a factor that only loosens it, as 2 in S ≤ 2 B where S ≤ B.
+pub(super) fn without_factor(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let context = Context::of(problem);
+    let form = context.normal(right)?;
+    let (content, ..) = form.numerator().split();
+    let loose = match relation {
+        Relation::Less | Relation::LessEqual => content > RBig::ONE,
+        Relation::Greater | Relation::GreaterEqual => content < RBig::ONE,
+        _ => false,
+    };
+    if !loose || !content.is_positive() {
+        return None;
+    }
+    let least = RBig::from(2) / RBig::from(3);
+    let near = content > least && content < RBig::from(2);
+    let whole = if near {
+        RBig::ONE
+    } else {
+        RBig::from(content.floor())
+    };
+    if whole.is_zero() || whole == content {
+        return None;
+    }
+    let bound = Expr::number(whole / content).times(right);
+    let claim = (
+        left.clone(),
+        relation.weakened(),
+        context.normal(&bound)?.to_expr(),
+    );
+    through(problem, claim, level, fuel)
+}
+
+/// The sines and cosines of sums of two written out.
+fn opened(expr: &Expr) -> Expr {
+    let (sine, cosine) = (Function::Sin, Function::Cos);
+    if let Node::Call(function, u) = expr.node()
+        && [sine, cosine].contains(function)
+        && let Node::Add(items) = u.node()
+        && let [u, v] = items.as_slice()
+    {
+        let of = |f, g| u.call(f).times(&v.call(g));
+        return if *function == sine {
+            of(sine, cosine).plus(&of(cosine, sine))
+        } else {
+            of(cosine, cosine).minus(&of(sine, sine))
+        };
+    }
+    expr.map_children(&mut opened)
+}
+
+/// The claim with the sine or cosine of a sum written out.
+pub(super) fn by_angle_sum(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let claim = (opened(left), *relation, opened(right));
+    if (&claim.0, &claim.2) == (left, right) {
+        return None;
+    }
+    through(problem, claim, level, fuel)
 }
 
 /// Leaves out a summand of known sign that is not needed.

@@ -50,6 +50,7 @@ fn positive(work: &mut Work, target: &Poly, sign: Sign, depth: usize, fuel: &mut
     linear::refute(work, target, sign, 1, fuel)
         || by_roots(work, target, sign)
         || by_discriminant(work, target, sign, depth, fuel)
+        || by_squares(work, target, sign)
         || by_radical(work, target, sign, depth, fuel)
         || by_scaling(work, target, sign)
         || by_whole(work, target, sign, depth, fuel)
@@ -243,6 +244,31 @@ fn place(work: &mut Work, poly: &Poly, sign: Sign) -> Option<usize> {
     }
     work.take(Step::Known(poly.to_expr(), sign))
         .then(|| work.len() - 1)
+}
+
+/// A − B with A ≥ 0 where A² ≥ B² is known already.
+fn by_squares(work: &mut Work, target: &Poly, sign: Sign) -> bool {
+    if !(2..=3).contains(&target.count()) {
+        return false;
+    }
+    let (mut larger, mut smaller) = (Poly::zero(), Poly::zero());
+    for (monomial, value) in target.terms() {
+        let term = Poly::monomial(monomial.clone()).scaled(value);
+        if work.context.sign_of(&term).at_least {
+            larger = larger.plus(&term);
+        } else {
+            smaller = smaller.minus(&term);
+        }
+    }
+    let gap = larger.times(&larger).minus(&smaller.times(&smaller));
+    let gap = work.context.reduce(&gap);
+    work.knows(&gap, sign)
+        && work.take(Step::Compare {
+            larger: larger.to_expr(),
+            smaller: smaller.to_expr(),
+            power: 2,
+        })
+        && work.knows(target, sign)
 }
 
 /// P + Q s with s = √A: compares Q s with |P|, or P with |Q s|, by their squares.

@@ -24,6 +24,16 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
         .filter_map(|(n, value)| value.map(|value| (*n, value)))
         .collect();
     if known.len() < 3 {
+        // Nothing is seen of a series: only its bounds may help.
+        all.extend(geometric(term));
+        for (c, p) in [
+            (1, RBig::ONE),
+            (2, RBig::ONE),
+            (1, RBig::from(2)),
+            (2, RBig::ONE / RBig::from(2)),
+        ] {
+            all.push((Expr::integer(c), Shape::Power(p), 1));
+        }
         return all;
     }
     if known.iter().all(|(_, value)| *value == 0.0) {

@@ -174,6 +174,7 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
         .into_iter()
         .map(|name| lemma(name, vec![n.clone()]))
         .collect(),
+        Node::Call(Function::Abs, u) if is_signed(work, u) => Vec::new(),
         Node::Call(Function::Abs, u) => vec![lemma(Lemma::AbsoluteValue, vec![u.clone()])],
         Node::Call(Function::Floor, u) => vec![lemma(Lemma::FloorBound, vec![u.clone()])],
         Node::Call(Function::Ceil, u) => vec![lemma(Lemma::CeilBound, vec![u.clone()])],
@@ -183,6 +184,12 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
         Node::Root(degree, inner) => root_bounds(work, *degree, inner),
         _ => Vec::new(),
     }
+}
+
+/// Whether the normal form opens |u|.
+fn is_signed(work: &Work, u: &Expr) -> bool {
+    let own = work.context.sign_of_expr(u);
+    own.at_least || own.at_most
 }
 
 /// An angle taken apart: a sum of two, a double, a multiple by an integer.

@@ -130,12 +130,20 @@ pub(super) fn tends(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
 
 fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let term = Term::of(problem)?;
-    for (coefficient, shape, start) in guesses(&term) {
-        let mut part = fuel.part(fuel.left() / 3);
-        let found = prove_majorant(problem, &coefficient, &shape, start, &mut part);
-        fuel.refund(&part);
-        if found.is_some() {
-            return found;
+    let all = guesses(&term);
+    // A guess that is generous is soon proved: all are looked into before one is insisted on.
+    for hasty in [true, false] {
+        for (coefficient, shape, start) in &all {
+            let mut part = if hasty {
+                fuel.hasty(fuel.left() / 16)
+            } else {
+                fuel.part(fuel.left() / 3)
+            };
+            let found = prove_majorant(problem, coefficient, shape, *start, &mut part);
+            fuel.refund(&part);
+            if found.is_some() {
+                return found;
+            }
         }
     }
     None

@@ -253,7 +253,7 @@ fn of_step(step: &Step) -> Option<String> {
                 (one, other) => one.or(other),
             }
         }
-        Step::Telescope { primitive, .. } => {
+        Step::Telescope { primitive, .. } | Step::Exhaust { primitive, .. } => {
             Some(format!("the sum telescopes with {}", plain(primitive)))
         }
         Step::Geometric(_, ratio) => Some(format!("geometric sum with ratio {}", plain(ratio))),

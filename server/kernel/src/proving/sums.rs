@@ -250,13 +250,27 @@ fn telescope(
     let at = |place: &Expr| primitive.substitute(index, place);
     let gap = at(&own).minus(&at(&next));
     let term = body.substitute(index, &own);
-    let mut shown = inner_relation(&mut inner, &gap, relation, &term, fuel);
-    if to.is_none() {
-        let zero = Expr::integer(0);
-        shown = shown
-            && inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
-            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
+    if !inner_relation(&mut inner, &gap, relation, &term, fuel) {
+        return false;
     }
+    let zero = Expr::integer(0);
+    if to.is_none() && relation != Relation::GreaterEqual {
+        let Some(vanishing) = parts::vanishing(index, primitive)
+            .and_then(|problem| super::limits::tends(&problem, fuel))
+        else {
+            return false;
+        };
+        return work.take(Step::Exhaust {
+            sum: sum.clone(),
+            primitive: primitive.clone(),
+            relation,
+            steps: inner.steps,
+            vanishing: Box::new(vanishing),
+        });
+    }
+    let shown = to.is_some()
+        || inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
+            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
     shown
         && work.take(Step::Telescope {
             sum: sum.clone(),

@@ -9,6 +9,9 @@ use crate::goal::Problem;
 use crate::recheck::{Separation, Witness, parts, separate};
 use dashu::rational::RBig;
 
+/// A distance from 0 below this is not looked for.
+const FAINT: f64 = 1e-4;
+
 /// Values of the points, stride and offset of the index, the least |term| seen.
 type Candidate = (Vec<(Symbol, Expr)>, i64, i64, f64);
 
@@ -165,7 +168,7 @@ fn lowest(
             return None;
         }
         let value = sample::value(term.term, &at).abs();
-        if !value.is_finite() || value < 1e-3 {
+        if !value.is_finite() || value < FAINT {
             return None;
         }
         first.get_or_insert(value);
@@ -174,15 +177,15 @@ fn lowest(
             return None;
         }
     }
-    (low > 1e-3).then_some(low)
+    (low > FAINT).then_some(low)
 }
 
 /// A round number at or below the value.
 fn below(value: f64) -> Option<RBig> {
     let wanted = value * 1.000_000_01;
     let ladder = [
-        100.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.4, 0.3, 0.25, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001,
+        100.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.4, 0.3, 0.25, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001, 1e-4,
     ];
     let step = ladder.iter().find(|step| **step <= wanted)?;
-    Some(RBig::try_from((step * 1000.0).round()).ok()? / RBig::from(1000))
+    Some(RBig::try_from((step * 10_000.0).round()).ok()? / RBig::from(10_000))
 }

@@ -107,7 +107,7 @@ pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
     pub(crate) use super::judge::{disjunction, replaced, with_value};
     pub(crate) use super::limit::{majorant_bound, majorant_parts, separation_parts};
-    pub(crate) use super::series::inside;
+    pub(crate) use super::series::{inside, vanishing};
     pub(crate) use super::slope::differentiate;
 }
 
