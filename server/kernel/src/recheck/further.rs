@@ -162,3 +162,7 @@ fn triple(lemma: Lemma, a: &Expr, b: &Expr, c: &Expr) -> Option<Instance> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests;

@@ -416,7 +416,12 @@ impl<'a> Search<'a> {
             Score::Undefined => &mut self.undefined_tests,
             _ => &mut self.confirmations,
         };
-        *budget = budget.checked_sub(1)?;
+        let cost = if self.model.endless {
+            limits::ENDLESS_COST
+        } else {
+            1
+        };
+        *budget = budget.checked_sub(cost)?;
         confirm(self.problem, &point(self.problem, &self.model, draft)?)
     }
 

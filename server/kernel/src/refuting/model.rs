@@ -68,6 +68,8 @@ pub(super) struct Model {
     pub(super) target: Target,
     /// Whether sine, cosine or tangent occur: then multiples of π are worth trying.
     pub(super) waves: bool,
+    /// Whether an endless sum occurs: a confirmation then costs as much as many others.
+    pub(super) endless: bool,
     /// Whether equality at a point already refutes the goal.
     pub(super) strict: bool,
 }
@@ -113,7 +115,15 @@ impl Model {
         let tape = compiler.finish();
         let main = Program::new(tape, 0, &slots);
         Some(Self {
-            waves: has_waves(&goal_sides, problem),
+            waves: occurs(&goal_sides, problem, &|part| {
+                matches!(
+                    part.node(),
+                    Node::Call(Function::Sin | Function::Cos | Function::Tan, _)
+                )
+            }),
+            endless: occurs(&goal_sides, problem, &|part| {
+                matches!(part.node(), Node::Sum { to: None, .. })
+            }),
             slots,
             boundaries,
             ties,
@@ -220,14 +230,10 @@ impl Slot {
     }
 }
 
-fn has_waves(goal_sides: &[Expr], problem: &Problem) -> bool {
+/// Whether a part of some kind occurs in the goal or in a hypothesis.
+fn occurs(goal_sides: &[Expr], problem: &Problem, wanted: &dyn Fn(&Expr) -> bool) -> bool {
     let mut found = false;
-    let mut see = |part: &Expr| {
-        found |= matches!(
-            part.node(),
-            Node::Call(Function::Sin | Function::Cos | Function::Tan, _)
-        );
-    };
+    let mut see = |part: &Expr| found |= wanted(part);
     for side in goal_sides {
         side.visit(&mut see);
     }
