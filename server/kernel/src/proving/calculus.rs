@@ -6,6 +6,7 @@ use super::logarithm::{by_root_order, logarithm_first, through_logarithm, throug
 use super::reduction::{one_variable, whole};
 use super::sample;
 use super::solve::{compare, solve as search};
+use super::sums::by_closed_form;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
@@ -33,7 +34,8 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     let real = |name: &&Symbol| problem.variable(name).is_some_and(|v| v.kind == Kind::Real);
     type Tactic<'t> = &'t dyn Fn(&mut Fuel<'_>) -> Option<Proof>;
     // Each tactic with its share of the fuel in twelfths.
-    let tactics: [(u64, Tactic<'_>); 13] = [
+    let tactics: [(u64, Tactic<'_>); 14] = [
+        (6, &|fuel| by_closed_form(problem, level, fuel)),
         (4, &|fuel| by_root_order(problem, level, fuel)),
         (4, &|fuel| by_angle_sum(problem, level, fuel)),
         (4, &|fuel| without_summand(problem, level, fuel)),

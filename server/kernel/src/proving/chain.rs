@@ -107,34 +107,44 @@ pub(super) fn without_factor(
     let Goal::Holds(left, relation, right) = &problem.goal else {
         return None;
     };
+    let above = match relation {
+        Relation::Less | Relation::LessEqual => true,
+        Relation::Greater | Relation::GreaterEqual => false,
+        _ => return None,
+    };
+    let mut factors = Vec::new();
+    numerals(right, false, &mut factors);
     let context = Context::of(problem);
-    let form = context.normal(right)?;
-    let (content, ..) = form.numerator().split();
-    let loose = match relation {
-        Relation::Less | Relation::LessEqual => content > RBig::ONE,
-        Relation::Greater | Relation::GreaterEqual => content < RBig::ONE,
-        _ => false,
-    };
-    if !loose || !content.is_positive() {
-        return None;
+    factors
+        .into_iter()
+        .filter(|c| c.is_positive() && !c.is_one() && (*c > RBig::ONE) == above)
+        .find_map(|c| {
+            let bound = Expr::number(RBig::ONE / c).times(right);
+            let bound = context.normal(&bound)?.to_expr();
+            let claim = (left.clone(), relation.weakened(), bound);
+            through(problem, claim, level, fuel)
+        })
+}
+
+/// The numerals among the factors of an expression.
+fn numerals(expr: &Expr, inverse: bool, found: &mut Vec<RBig>) {
+    if let Some(value) = expr.as_number().filter(|value| !value.is_zero()) {
+        found.push(if inverse { RBig::ONE / value } else { value });
+        return;
     }
-    let least = RBig::from(2) / RBig::from(3);
-    let near = content > least && content < RBig::from(2);
-    let whole = if near {
-        RBig::ONE
-    } else {
-        RBig::from(content.floor())
-    };
-    if whole.is_zero() || whole == content {
-        return None;
+    match expr.node() {
+        Node::Mul(items) => items.iter().for_each(|item| numerals(item, inverse, found)),
+        Node::Div(a, b) => match (a.as_number(), b.as_number()) {
+            (Some(a), Some(b)) if !b.is_zero() && !a.is_zero() => {
+                found.push(if inverse { b / a } else { a / b });
+            }
+            _ => {
+                numerals(a, inverse, found);
+                numerals(b, !inverse, found);
+            }
+        },
+        _ => {}
     }
-    let bound = Expr::number(whole / content).times(right);
-    let claim = (
-        left.clone(),
-        relation.weakened(),
-        context.normal(&bound)?.to_expr(),
-    );
-    through(problem, claim, level, fuel)
 }
 
 /// The sines and cosines of sums of two written out.

@@ -403,6 +403,11 @@ pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> 
     let mut work = Work::of(problem);
     strengthen(&mut work);
     square_facts(&mut work);
+    for hypothesis in &problem.hypotheses {
+        if let Condition::Holds(left, _, right) = &hypothesis.condition {
+            known_denominator(&mut work, &left.minus(right));
+        }
+    }
     if work.context.is_absurd() {
         return Some(work.steps);
     }
@@ -467,6 +472,7 @@ fn close(
         return linear::absurd(work, 1, fuel);
     }
     intrinsic(work, &poly);
+    known_denominator(work, &gap);
     // Without its lemmas a function is an unknown: little is tried before they are added.
     let transcendental = super::calculus::is_transcendental(&gap);
     let mut first = fuel.attempt(if transcendental { 2_000 } else { 8_000 });
@@ -493,6 +499,22 @@ fn close(
         *work = trial;
     }
     done
+}
+
+/// Makes a denominator of known sign a fact, so that it may multiply others.
+fn known_denominator(work: &mut Work, gap: &Expr) {
+    let Some(form) = work.context.normal(gap) else {
+        return;
+    };
+    let mut whole = Poly::one();
+    for (factor, power) in form.denominator() {
+        for _ in 0..*power {
+            whole = whole.times(factor);
+        }
+    }
+    if whole.count() > 1 && whole.count() <= 12 && work.knows(&whole, Sign::Positive) {
+        work.take(Step::Known(whole.to_expr(), Sign::Positive));
+    }
 }
 
 /// Tries to find the sign of each factor of the denominator that has an odd exponent.

@@ -5,7 +5,8 @@ use super::sample;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
-use crate::recheck::{Context, Poly, Sign, Step, parts};
+use crate::goal::{Goal, Problem};
+use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
@@ -25,7 +26,7 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
             let _ = establish(work, &poly, Sign::NonNegative, 2, fuel);
         }
     }
-    let closed = geometric(work, expr, index, body);
+    let closed = geometric(work, expr);
     let mut all = bound
         .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
         .unwrap_or_default();
@@ -138,12 +139,82 @@ fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
     })
 }
 
-fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
-    let Node::Sum { from, to, .. } = sum.node() else {
-        return false;
+fn geometric(work: &mut Work, sum: &Expr) -> bool {
+    ratios(work, sum)
+        .into_iter()
+        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
+}
+
+/// The closed form of a geometric sum.
+fn closed_form(work: &Work, sum: &Expr) -> Option<Expr> {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return None;
+    };
+    let ratio = ratios(work, sum).into_iter().find(|ratio| {
+        let step = Step::Geometric(sum.clone(), ratio.clone());
+        work.clone().take(step)
+    })?;
+    let one = Expr::integer(1);
+    let first = body.substitute(index, from);
+    let rest = to.as_ref().map(|to| body.substitute(index, &to.plus(&one)));
+    let whole = rest.map_or(first.clone(), |rest| first.minus(&rest));
+    Some(whole.over(&one.minus(&ratio)))
+}
+
+/// The goal with a geometric sum in closed form.
+pub(super) fn by_closed_form(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let mut sums = Vec::new();
+    for side in [left, right] {
+        side.visit(&mut |part| {
+            if matches!(part.node(), Node::Sum { .. }) {
+                sums.push(part.clone());
+            }
+        });
+    }
+    let sum = sums.first()?;
+    let work = Work::of(problem);
+    let closed = closed_form(&work, sum)?;
+    let claim = (
+        replaced(left, sum, &closed),
+        *relation,
+        replaced(right, sum, &closed),
+    );
+    super::calculus::through(problem, claim, level, fuel)
+}
+
+fn replaced(expr: &Expr, part: &Expr, value: &Expr) -> Expr {
+    if expr == part {
+        return value.clone();
+    }
+    expr.map_children(&mut |inner| replaced(inner, part, value))
+}
+
+/// What may be the ratio of a sum's terms.
+fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return Vec::new();
     };
     let Some((inner, own)) = parts::inside(&work.context, index, from, to.as_ref()) else {
-        return false;
+        return Vec::new();
     };
     let next = body.substitute(index, &own.plus(&Expr::integer(1)));
     let here = body.substitute(index, &own);
@@ -161,12 +232,10 @@ fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
             ratios.push(base.power(&Expr::integer(2)));
         }
     });
+    ratios.retain(|ratio| {
+        !ratio.mentions(index) && own.as_variable().is_some_and(|own| !ratio.mentions(own))
+    });
     ratios
-        .into_iter()
-        .filter(|ratio| {
-            !ratio.mentions(index) && own.as_variable().is_some_and(|own| !ratio.mentions(own))
-        })
-        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
 }
 
 /// Guesses for G with G(k) − G(k + 1) R t(k).

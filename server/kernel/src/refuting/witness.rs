@@ -141,11 +141,12 @@ pub(super) fn drafts(model: &Model, values: &[f64], tie_suspected: bool) -> Vec<
         add(round_all(&|value, slot| small_fraction(value, slot.kind)));
         for place in 0..CLOSED_FORMS {
             let exact = |value: f64, slot: &Slot| {
-                let plain = small_fraction(value, slot.kind).map(Expr::number);
-                plain.or_else(|| {
-                    let mut forms = closed_form(value, model.waves).into_iter();
-                    forms.nth(place)
-                })
+                let plain = || small_fraction(value, slot.kind).map(Expr::number);
+                if slot.kind == Kind::Integer {
+                    return plain();
+                }
+                let mut forms = closed_form(value, model.waves).into_iter();
+                forms.nth(place).or_else(plain)
             };
             let draft = model.slots.iter().zip(values).map(|(slot, value)| {
                 let free = slot.tied.is_none();
