@@ -122,7 +122,7 @@ fn grid(problem: &Problem, name: &Symbol, at: &Values, n: f64) -> Vec<f64> {
 
 /// Searches a majorant for a `TendsToZero` problem, if need be one for each sign of a parameter.
 pub(super) fn tends(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let mut part = fuel.part(fuel.left() / 2);
+    let mut part = fuel.part(fuel.left() / 4 * 3);
     let found = by_majorant(problem, &mut part);
     fuel.refund(&part);
     found.or_else(|| by_parameter(problem, fuel))
@@ -135,7 +135,7 @@ fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     for hasty in [true, false] {
         for (coefficient, shape, start) in &all {
             let mut part = if hasty {
-                fuel.hasty(fuel.left() / 16)
+                fuel.hasty(fuel.left() / 32)
             } else {
                 fuel.part(fuel.left() / 3)
             };

@@ -89,7 +89,11 @@ fn separated(problem: &Problem, witness: &Witness, fuel: &mut Fuel<'_>) -> Optio
 fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
     let n = Expr::variable(term.index);
     let one = Expr::integer(1);
-    let mut forms = Vec::new();
+    // Where a power xⁿ occurs, the points at which it keeps its value are the simplest to judge.
+    let mut forms: Vec<Expr> = [Expr::ratio(1, 2), Expr::ratio(1, 4)]
+        .iter()
+        .map(|base| base.power(&one.over(&n)))
+        .collect();
     for (a, b) in [(1, 1), (2, 1), (1, 2), (3, 1), (-1, 1), (1, 3), (3, 2)] {
         let c = Expr::ratio(a, b);
         let scaled = |part: &Expr| {
@@ -109,9 +113,6 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
         forms.push(one.plus(&scaled(&one.over(&n))));
         forms.push(one.minus(&scaled(&one.over(&n.plus(&one)))));
         forms.push(c.clone());
-    }
-    for base in [Expr::ratio(1, 2), Expr::ratio(1, 4)] {
-        forms.push(base.power(&one.over(&n)));
     }
     let pi = Expr::from(Node::Constant(crate::expr::Constant::Pi));
     forms.push(pi.over(&Expr::integer(2).times(&n)));

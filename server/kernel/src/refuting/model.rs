@@ -87,6 +87,9 @@ impl Model {
         let used = tie_slots(problem, &mut slots);
         let mut boundaries = solve_hypotheses(problem, &slots, &used);
         boundaries.extend(kinks(problem, &goal_sides, &slots));
+        if let Goal::Defined(expr) = &problem.goal {
+            boundaries.extend(edges(problem, expr, &slots));
+        }
         let ties = slots
             .iter()
             .map(|slot| {
@@ -412,12 +415,31 @@ fn kinks(problem: &Problem, goal_sides: &[Expr], slots: &[Slot]) -> Vec<Boundary
     for hypothesis in &problem.hypotheses {
         hypothesis.condition.visit(&mut see);
     }
+    let equalities = members.iter().filter_map(|items| match items.as_slice() {
+        [first, second, ..] => Some((first.clone(), second.clone())),
+        _ => None,
+    });
+    solved(problem, equalities.collect(), slots)
+}
+
+/// Where a divisor, a radicand or the argument of a logarithm is 0.
+fn edges(problem: &Problem, expr: &Expr, slots: &[Slot]) -> Vec<Boundary> {
+    let mut equalities = Vec::new();
+    expr.visit(&mut |part| {
+        if let Node::Div(_, edge) | Node::Root(_, edge) | Node::Call(Function::Log, edge) =
+            part.node()
+        {
+            equalities.push((edge.clone(), Expr::integer(0)));
+        }
+    });
+    solved(problem, equalities, slots)
+}
+
+/// Equalities that no hypothesis states, solved for every slot that occurs once.
+fn solved(problem: &Problem, equalities: Vec<(Expr, Expr)>, slots: &[Slot]) -> Vec<Boundary> {
     let mut found = Vec::new();
-    for (number, items) in members.iter().enumerate() {
-        let [first, second, ..] = items.as_slice() else {
-            continue;
-        };
-        let equal = Condition::Holds(first.clone(), Relation::Equal, second.clone());
+    for (number, (left, right)) in equalities.into_iter().enumerate() {
+        let equal = Condition::Holds(left, Relation::Equal, right);
         for (slot, description) in slots.iter().enumerate() {
             if description.tied.is_some() {
                 continue;
