@@ -20,7 +20,7 @@ const SAMPLE: usize = 17;
 const PROVED_SHARE: f64 = 0.96;
 const REFUTED_SHARE: f64 = 0.99;
 /// The same in each single topic.
-const PROVED_IN_TOPIC: f64 = 0.85;
+const PROVED_IN_TOPIC: f64 = 0.9;
 const REFUTED_IN_TOPIC: f64 = 0.95;
 /// An item that takes longer is named.
 const SLOW: Duration = Duration::from_secs(2);

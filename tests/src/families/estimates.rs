@@ -5,7 +5,9 @@ use super::Families;
 pub(super) fn add(all: &mut Families) {
     tolerances(all);
     abstract_estimates(all);
+    products_and_quotients(all);
     several(all);
+    several_functions(all);
     definedness(all);
 }
 
@@ -177,6 +179,9 @@ fn abstract_estimates(all: &mut Families) {
         let tight = all.factor(false);
         all.claim(given, &format!("{term} < {tight}*{}*eps", p + q), false);
     }
+}
+
+fn products_and_quotients(all: &mut Families) {
     for m in [1, 2, 5] {
         // Products: |ab − cd| ≤ |a| |b − d| + |d| |a − c|.
         let given = format!("eps>0; abs(a)<={m}; abs(d)<={m}; abs(a-c)<eps; abs(b-d)<eps");
@@ -337,6 +342,9 @@ fn several(all: &mut Families) {
             false,
         );
     }
+}
+
+fn several_functions(all: &mut Families) {
     all.holds(
         "n>=1; m>=1; x>=0; x<=1",
         &[

@@ -35,33 +35,33 @@ pub(super) fn add(all: &mut Families) {
         }
         // Uniform and only pointwise convergence of the same terms.
         let bounded = format!("n>=1; x>=0; x<={a}");
-        let half = format!("n>=1; x>=0");
+        let half = "n>=1; x>=0";
         let away = format!("n>=1; x>={a}");
         let cases: Vec<(&str, String, &str, bool)> = vec![
             (&bounded, "x/n".into(), "x", true),
-            (&half, "x/n".into(), "x", false),
-            (&half, "x/n".into(), "", true),
-            (&half, format!("x/({a}+n*x**2)"), "x", true),
-            (&half, format!("n*x/({a}+n**2*x**2)"), "x", false),
-            (&half, format!("n*x/({a}+n**2*x**2)"), "", true),
+            (half, "x/n".into(), "x", false),
+            (half, "x/n".into(), "", true),
+            (half, format!("x/({a}+n*x**2)"), "x", true),
+            (half, format!("n*x/({a}+n**2*x**2)"), "x", false),
+            (half, format!("n*x/({a}+n**2*x**2)"), "", true),
             (&away, format!("n*x/({a}+n**2*x**2)"), "x", true),
-            (&half, format!("x/(x+{a}*n)"), "x", false),
+            (half, format!("x/(x+{a}*n)"), "x", false),
             (&bounded, "x/(x+n)".into(), "x", true),
-            (&half, format!("x*exp(-{a}*n*x)"), "x", true),
-            (&half, format!("n*x*exp(-{a}*n*x)"), "x", false),
+            (half, format!("x*exp(-{a}*n*x)"), "x", true),
+            (half, format!("n*x*exp(-{a}*n*x)"), "x", false),
             (&away, "n*x*exp(-n*x)".into(), "x", true),
-            (&half, format!("exp(-{a}*n*x)"), "x", false),
+            (half, format!("exp(-{a}*n*x)"), "x", false),
             (&away, "exp(-n*x)".into(), "x", true),
-            (&half, format!("sin({a}*n*x)/n"), "x", true),
-            (&half, format!("sin(x/({a}*n))"), "x", false),
+            (half, format!("sin({a}*n*x)/n"), "x", true),
+            (half, format!("sin(x/({a}*n))"), "x", false),
             (&bounded, "sin(x/n)".into(), "x", true),
-            (&half, format!("sqrt(x+{a}/n)-sqrt(x)"), "x", true),
-            (&half, format!("sqrt(x**2+{a}/n)-x"), "x", true),
+            (half, format!("sqrt(x+{a}/n)-sqrt(x)"), "x", true),
+            (half, format!("sqrt(x**2+{a}/n)-x"), "x", true),
             (&away, "pi/2-atan(n*x)".into(), "x", true),
             (&bounded, "log(1+x/n)".into(), "x", true),
-            (&half, "log(1+x/n)".into(), "x", false),
+            (half, "log(1+x/n)".into(), "x", false),
             (&bounded, "exp(x/n)-1".into(), "x", true),
-            (&half, "exp(x/n)-1".into(), "x", false),
+            (half, "exp(x/n)-1".into(), "x", false),
         ];
         for (given, term, points, truth) in cases {
             all.tends(given, &term, points, truth);

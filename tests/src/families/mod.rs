@@ -5,6 +5,7 @@ mod analytic;
 mod discrete;
 mod elementary;
 mod estimates;
+mod integers;
 mod limits;
 mod sequences;
 
@@ -34,6 +35,7 @@ pub fn all() -> Vec<Item> {
     analytic::add(&mut families);
     sequences::add(&mut families);
     discrete::add(&mut families);
+    integers::add(&mut families);
     estimates::add(&mut families);
     limits::add(&mut families);
     families.items
