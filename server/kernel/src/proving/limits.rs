@@ -135,7 +135,7 @@ fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     for hasty in [true, false] {
         for (coefficient, shape, start) in &all {
             let mut part = if hasty {
-                fuel.hasty(fuel.left() / 32)
+                fuel.hasty(fuel.left() / 10)
             } else {
                 fuel.part(fuel.left() / 3)
             };
