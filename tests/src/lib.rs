@@ -11,6 +11,7 @@ pub mod draft;
 pub mod exact;
 pub mod expectation;
 pub mod facts;
+pub mod families;
 pub mod fixtures;
 pub mod invariants;
 pub mod mutation;

@@ -33,6 +33,7 @@ impl Budget {
 #[derive(Debug)]
 pub struct Fuel<'a> {
     left: u64,
+    hasty: bool,
     stop: &'a AtomicBool,
 }
 
@@ -40,7 +41,11 @@ impl<'a> Fuel<'a> {
     /// `steps` steps; `stop` calls the work off.
     #[must_use]
     pub fn new(steps: u64, stop: &'a AtomicBool) -> Self {
-        Self { left: steps, stop }
+        Self {
+            left: steps,
+            hasty: false,
+            stop,
+        }
     }
 
     /// Takes `steps` steps; false if there are not that many left or the work was called off.
@@ -74,7 +79,23 @@ impl<'a> Fuel<'a> {
         self.left -= granted;
         Fuel {
             left: granted,
+            hasty: self.hasty,
             stop: self.stop,
+        }
+    }
+
+    /// A part for one attempt among many; a hasty search gives an attempt an eighth of it.
+    #[must_use]
+    pub fn attempt(&mut self, steps: u64) -> Fuel<'a> {
+        self.part(if self.hasty { steps / 8 } else { steps })
+    }
+
+    /// A part, at most `steps`, for a first search that leaves every attempt early.
+    #[must_use]
+    pub fn hasty(&mut self, steps: u64) -> Fuel<'a> {
+        Fuel {
+            hasty: true,
+            ..self.part(steps)
         }
     }
 

@@ -27,6 +27,8 @@ pub const TIE_TESTS: u64 = 60;
 pub const DOUBTFUL_TESTS: u64 = 24;
 /// Suspected undefined values of one problem that are judged.
 pub const UNDEFINED_TESTS: u64 = 24;
+/// Confirmations that one with an endless sum counts for.
+pub const ENDLESS_COST: u64 = 4;
 /// Roundings of one suspected tie that are judged.
 pub const ATTEMPTS_PER_TIE: usize = 2;
 /// Roundings of one suspicious point that are confirmed.

@@ -149,6 +149,9 @@ fn power(base: &Interval, exponent: &Expr) -> Option<Interval> {
     call(Function::Exp, &rounded(&times(&log, &interval(exponent)?)))
 }
 
+/// Roots of a higher degree are taken through the logarithm.
+const EXACT_DEGREE: u32 = 64;
+
 fn root(degree: u32, value: &RBig) -> Option<Interval> {
     if value.is_negative() {
         if degree.is_multiple_of(2) {
@@ -156,6 +159,14 @@ fn root(degree: u32, value: &RBig) -> Option<Interval> {
         }
         let (low, high) = root(degree, &-value.clone())?;
         return Some((-high, -low));
+    }
+    if degree > EXACT_DEGREE && !value.is_zero() {
+        let log = call(Function::Log, &(value.clone(), value.clone()))?;
+        let share = (
+            RBig::ONE / RBig::from(degree),
+            RBig::ONE / RBig::from(degree),
+        );
+        return call(Function::Exp, &rounded(&times(&log, &share)));
     }
     let bits = BITS * degree as usize;
     let scaled = (value * RBig::from(UBig::ONE << bits)).floor();

@@ -1,10 +1,12 @@
 //! One real variable: monotone and concave differences, substitutions, logarithms, induction.
 
+use super::chain::{by_angle_sum, by_middle, without_factor, without_summand};
 use super::define::define;
 use super::logarithm::{by_root_order, logarithm_first, through_logarithm, through_numerator};
 use super::reduction::{one_variable, whole};
 use super::sample;
 use super::solve::{compare, solve as search};
+use super::sums::by_closed_form;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
@@ -31,28 +33,34 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         .collect();
     let real = |name: &&Symbol| problem.variable(name).is_some_and(|v| v.kind == Kind::Real);
     type Tactic<'t> = &'t dyn Fn(&mut Fuel<'_>) -> Option<Proof>;
-    let tactics: [(u64, Tactic<'_>); 9] = [
-        (3, &|fuel| by_root_order(problem, level, fuel)),
-        (2, &|fuel| logarithm_first(problem, &names, level, fuel)),
-        (2, &|fuel| through_logarithm(problem, level, fuel)),
-        (3, &|fuel| one_variable(problem, &names, level, fuel)),
-        (2, &|fuel| {
+    // Each tactic with its share of the fuel in twelfths.
+    let tactics: [(u64, Tactic<'_>); 14] = [
+        (6, &|fuel| by_closed_form(problem, level, fuel)),
+        (4, &|fuel| by_root_order(problem, level, fuel)),
+        (4, &|fuel| by_angle_sum(problem, level, fuel)),
+        (4, &|fuel| without_summand(problem, level, fuel)),
+        (4, &|fuel| by_middle(problem, level, fuel)),
+        (6, &|fuel| without_factor(problem, level, fuel)),
+        (10, &|fuel| logarithm_first(problem, &names, level, fuel)),
+        (6, &|fuel| through_logarithm(problem, level, fuel)),
+        (4, &|fuel| one_variable(problem, &names, level, fuel)),
+        (8, &|fuel| {
             let mut own = names.iter().filter(real);
             own.find_map(|name| along(problem, name, level, fuel))
         }),
-        (3, &|fuel| through_numerator(problem, level, fuel)),
-        (2, &|fuel| {
+        (4, &|fuel| through_numerator(problem, level, fuel)),
+        (6, &|fuel| {
             let mut own = names.iter().filter(|name| !real(name));
             own.find_map(|name| whole(problem, name, names.len(), level, fuel))
         }),
-        (2, &|fuel| at_boundary(problem, &names, level, fuel)),
-        (1, &|fuel| {
+        (6, &|fuel| at_boundary(problem, &names, level, fuel)),
+        (12, &|fuel| {
             let mut own = names.iter().filter(real);
             own.find_map(|name| by_sign(problem, name, level, fuel))
         }),
     ];
     for (share, tactic) in tactics {
-        let mut part = fuel.part(fuel.left() / share);
+        let mut part = fuel.part(fuel.left() * share / 12);
         let found = tactic(&mut part);
         fuel.refund(&part);
         if found.is_some() {
@@ -103,7 +111,7 @@ pub(super) fn through(
     }
     let condition = Condition::Holds(left, relation, right);
     let later = problem.assuming(condition.clone(), Origin::Earlier);
-    let mut part = fuel.part(8_000);
+    let mut part = fuel.attempt(8_000);
     let rest = super::solve::leaf(&later, &mut part);
     fuel.refund(&part);
     let rest = rest?;

@@ -43,7 +43,7 @@ pub(super) fn define(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) -> bool 
             return work.context.is_defined(expr);
         }
         Node::Sum { .. } | Node::Product { .. } => {
-            super::sums::close_sum(work, expr, fuel);
+            super::sums::close_sum(work, expr, None, fuel);
             return work.context.is_defined(expr);
         }
         _ => {}
@@ -157,7 +157,11 @@ pub(super) fn intrinsic(work: &mut Work, target: &crate::recheck::Poly) {
             _ => continue,
         };
         let poly = crate::recheck::Poly::atom(atom.clone());
-        let there = work.context.facts().iter().any(|(own, _)| *own == poly);
+        let there = work
+            .context
+            .facts()
+            .iter()
+            .any(|(own, known)| *own == poly && (*known == sign || *known == Sign::Positive));
         if !there {
             work.take(Step::Known(atom, sign));
         }

@@ -6,7 +6,7 @@ use super::work::Work;
 use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
-use crate::recheck::{Poly, Proof, Sign, Step, Term};
+use crate::recheck::{Poly, Proof, Sign, Signed, Step, Term};
 use dashu::rational::RBig;
 
 /// How deep sub-goals are nested.
@@ -50,8 +50,10 @@ fn positive(work: &mut Work, target: &Poly, sign: Sign, depth: usize, fuel: &mut
     linear::refute(work, target, sign, 1, fuel)
         || by_roots(work, target, sign)
         || by_discriminant(work, target, sign, depth, fuel)
+        || by_squares(work, target, sign)
         || by_radical(work, target, sign, depth, fuel)
         || by_scaling(work, target, sign)
+        || by_whole(work, target, sign, depth, fuel)
         || by_factor(work, target, sign, depth, fuel)
         || linear::refute(work, target, sign, 2, fuel)
         || linear::refute(work, target, sign, 3, fuel)
@@ -88,6 +90,59 @@ fn by_monomial(
     }
     // The factor may be 0 where the rest is negative.
     own.differs.then_some(false)
+}
+
+/// An integer above −1 is at least 0.
+fn by_whole(work: &mut Work, target: &Poly, sign: Sign, depth: usize, fuel: &mut Fuel<'_>) -> bool {
+    let (content, primitive) = target.primitive();
+    let whole = if content.is_negative() {
+        primitive.negative()
+    } else {
+        primitive
+    };
+    if sign != Sign::NonNegative || depth <= 1 || !work.context.is_integer(&whole.to_expr()) {
+        return false;
+    }
+    let above = whole.plus(&Poly::constant(RBig::ONE));
+    if !establish(work, &above, Sign::Positive, depth - 1, fuel) {
+        return false;
+    }
+    place(work, &above, Sign::Positive).is_some_and(|place| work.take(Step::Whole(place)))
+        && work.knows(target, sign)
+}
+
+/// Adds A² ≥ B² for facts A ≥ B with roots inside, A and B ≥ 0.
+pub(super) fn square_facts(work: &mut Work) {
+    for own in 0..work.len() {
+        let (poly, sign) = work.context.facts()[own].clone();
+        let roots = poly
+            .atoms()
+            .iter()
+            .any(|atom| matches!(atom.node(), Node::Root(..)));
+        if !roots || poly.count() > 4 || !matches!(sign, Sign::NonNegative | Sign::Positive) {
+            continue;
+        }
+        // A + B, for the fact A − B.
+        let sum = poly.terms().fold(Poly::zero(), |sum, (monomial, value)| {
+            let size = if value.is_negative() {
+                -value
+            } else {
+                value.clone()
+            };
+            sum.plus(&Poly::monomial(monomial.clone()).scaled(&size))
+        });
+        if sum == poly {
+            continue;
+        }
+        for known in [Sign::Positive, Sign::NonNegative] {
+            if work.knows(&sum, known)
+                && let Some(other) = place(work, &sum, known)
+            {
+                work.take(Step::Combine(vec![fact_term(vec![own, other])], Vec::new()));
+                break;
+            }
+        }
+    }
 }
 
 /// One atom: counts roots over its range.
@@ -189,6 +244,31 @@ fn place(work: &mut Work, poly: &Poly, sign: Sign) -> Option<usize> {
     }
     work.take(Step::Known(poly.to_expr(), sign))
         .then(|| work.len() - 1)
+}
+
+/// A − B with A ≥ 0 where A² ≥ B² is known already.
+fn by_squares(work: &mut Work, target: &Poly, sign: Sign) -> bool {
+    if !(2..=3).contains(&target.count()) {
+        return false;
+    }
+    let (mut larger, mut smaller) = (Poly::zero(), Poly::zero());
+    for (monomial, value) in target.terms() {
+        let term = Poly::monomial(monomial.clone()).scaled(value);
+        if work.context.sign_of(&term).at_least {
+            larger = larger.plus(&term);
+        } else {
+            smaller = smaller.minus(&term);
+        }
+    }
+    let gap = larger.times(&larger).minus(&smaller.times(&smaller));
+    let gap = work.context.reduce(&gap);
+    work.knows(&gap, sign)
+        && work.take(Step::Compare {
+            larger: larger.to_expr(),
+            smaller: smaller.to_expr(),
+            power: 2,
+        })
+        && work.knows(target, sign)
 }
 
 /// P + Q s with s = √A: compares Q s with |P|, or P with |Q s|, by their squares.

@@ -24,6 +24,16 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
         .filter_map(|(n, value)| value.map(|value| (*n, value)))
         .collect();
     if known.len() < 3 {
+        // Nothing is seen of a series: only its bounds may help.
+        all.extend(geometric(term));
+        for (c, p) in [
+            (1, RBig::ONE),
+            (2, RBig::ONE),
+            (1, RBig::from(2)),
+            (2, RBig::ONE / RBig::from(2)),
+        ] {
+            all.push((Expr::integer(c), Shape::Power(p), 1));
+        }
         return all;
     }
     if known.iter().all(|(_, value)| *value == 0.0) {
@@ -161,7 +171,7 @@ fn parameter_law(term: &Term<'_>, first: &Values, parameters: &[Symbol]) -> Expr
 }
 
 /// A small round number above the value.
-fn nice(value: f64) -> Option<RBig> {
+pub(super) fn nice(value: f64) -> Option<RBig> {
     if !value.is_finite() || value > 1e9 {
         return None;
     }
@@ -190,6 +200,7 @@ fn nice(value: f64) -> Option<RBig> {
 fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     let mut bases: Vec<Expr> = Vec::new();
     let mut powers = false;
+    let mut highest = 0;
     term.term.visit(&mut |part| {
         let (base, exponent) = match part.node() {
             Node::Pow(base, exponent) => (base.clone(), exponent.clone()),
@@ -200,6 +211,12 @@ fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
             _ => return,
         };
         if !exponent.mentions(term.index) {
+            let whole = exponent
+                .as_number()
+                .and_then(|k| u32::try_from(k.numerator().clone()).ok());
+            if let Some(k) = whole.filter(|k| *k <= 8 && base.as_variable() == Some(term.index)) {
+                highest = highest.max(k);
+            }
             return;
         }
         powers = true;
@@ -238,7 +255,7 @@ fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
         {
             continue;
         }
-        for k in 0..=2 {
+        for k in 0..=highest.max(2) {
             all.push((Expr::integer(1), Shape::Geometric(k, q.clone()), 1));
         }
         all.push((Expr::integer(2), Shape::Geometric(0, q.clone()), 1));

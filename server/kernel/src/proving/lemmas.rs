@@ -1,7 +1,7 @@
 //! Instances of known inequalities that fit the functions at hand.
 
 use super::work::Work;
-use crate::expr::{Expr, Function, Node};
+use crate::expr::{Constant, Expr, Function, Node};
 use crate::recheck::{Lemma, Poly, Sign, Step};
 use dashu::rational::RBig;
 use std::collections::BTreeSet;
@@ -107,6 +107,8 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
             }
             // Tangents at other points: e^(u − c) ≥ 1 + u − c.
             let half = u.over(&Expr::integer(2));
+            steps.push(lemma(Lemma::ExpStrict, vec![u.clone()]));
+            steps.push(lemma(Lemma::ExpStrict, vec![u.negative()]));
             steps.push(lemma(Lemma::ExpThroughOrigin, vec![half]));
             for shift in [Expr::ratio(1, 2), Expr::integer(2)] {
                 steps.push(lemma(Lemma::ExpTangent, vec![u.minus(&shift)]));
@@ -116,7 +118,12 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
         }
         Node::Call(Function::Log, u) => {
             let root = Expr::from(Node::Root(2, u.clone()));
+            let e = Expr::from(Node::Constant(Constant::E));
             vec![
+                lemma(Lemma::LogStrict, vec![u.clone()]),
+                // Tangents through the origin: log u ≤ u/e, log u ≤ 2 √u/e.
+                lemma(Lemma::LogTangent, vec![u.over(&e)]),
+                lemma(Lemma::LogTangent, vec![root.over(&e)]),
                 lemma(Lemma::LogTangent, vec![u.clone()]),
                 lemma(Lemma::LogTangent, vec![one.over(u)]),
                 lemma(Lemma::LogLower, vec![u.minus(&one)]),
@@ -136,12 +143,14 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
                 lemma(Lemma::SinePositive, vec![u.clone()]),
                 lemma(Lemma::CosinePositive, vec![u.clone()]),
             ];
+            steps.extend(angles(work, u));
             for u in [u.clone(), u.negative()] {
                 for name in [
                     Lemma::SineLinear,
                     Lemma::SineCubic,
                     Lemma::SineSign,
                     Lemma::TanLinear,
+                    Lemma::SineStrict,
                 ] {
                     steps.push(lemma(name, vec![u.clone()]));
                 }
@@ -153,12 +162,19 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
             for u in [u.clone(), u.negative()] {
                 steps.push(lemma(Lemma::AtanLinear, vec![u.clone()]));
                 steps.push(lemma(Lemma::AtanCubic, vec![u.clone()]));
+                steps.push(lemma(Lemma::AtanStrict, vec![u.clone()]));
             }
             steps
         }
-        Node::Call(Function::Factorial, n) => {
-            vec![lemma(Lemma::FactorialGrowth, vec![n.clone()])]
-        }
+        Node::Call(Function::Factorial, n) => [
+            Lemma::FactorialGrowth,
+            Lemma::FactorialBelowPower,
+            Lemma::FactorialBelowHalf,
+        ]
+        .into_iter()
+        .map(|name| lemma(name, vec![n.clone()]))
+        .collect(),
+        Node::Call(Function::Abs, u) if is_signed(work, u) => Vec::new(),
         Node::Call(Function::Abs, u) => vec![lemma(Lemma::AbsoluteValue, vec![u.clone()])],
         Node::Call(Function::Floor, u) => vec![lemma(Lemma::FloorBound, vec![u.clone()])],
         Node::Call(Function::Ceil, u) => vec![lemma(Lemma::CeilBound, vec![u.clone()])],
@@ -168,6 +184,48 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
         Node::Root(degree, inner) => root_bounds(work, *degree, inner),
         _ => Vec::new(),
     }
+}
+
+/// Whether the normal form opens |u|.
+fn is_signed(work: &Work, u: &Expr) -> bool {
+    let own = work.context.sign_of_expr(u);
+    own.at_least || own.at_most
+}
+
+/// An angle taken apart: a sum of two, a double, a multiple by an integer.
+fn angles(work: &Work, u: &Expr) -> Vec<Step> {
+    let Some(poly) = work.poly(u) else {
+        return Vec::new();
+    };
+    let terms: Vec<Expr> = poly
+        .terms()
+        .map(|(monomial, value)| Poly::monomial(monomial.clone()).scaled(value).to_expr())
+        .collect();
+    let [first, rest @ ..] = terms.as_slice() else {
+        return Vec::new();
+    };
+    if !rest.is_empty() {
+        let rest = Expr::sum_of(rest.to_vec());
+        return vec![Step::Lemma(Lemma::AngleSum, vec![first.clone(), rest])];
+    }
+    let Some((monomial, value)) = poly.terms().next() else {
+        return Vec::new();
+    };
+    let mut steps = Vec::new();
+    if *value == RBig::from(2) {
+        let half = Poly::monomial(monomial.clone()).to_expr();
+        steps.push(Step::Lemma(Lemma::AngleSum, vec![half.clone(), half]));
+    }
+    for (atom, _) in monomial.factors() {
+        if work.context.is_integer(atom)
+            && let Some(rest) = poly.divided(&Poly::atom(atom.clone()))
+            && rest.as_constant().is_none()
+        {
+            let arguments = vec![atom.clone(), rest.to_expr()];
+            steps.push(Step::Lemma(Lemma::SineMultiple, arguments));
+        }
+    }
+    steps
 }
 
 /// Monotone functions between the bounds of their arguments.
@@ -268,6 +326,7 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
                 Lemma::PowerSmall,
                 Lemma::PowerBetween,
                 Lemma::Bernoulli,
+                Lemma::BernoulliStrict,
                 Lemma::Binomial,
                 Lemma::BinomialThird,
                 Lemma::PowerBelowExp,
@@ -300,7 +359,13 @@ fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
         (Node::Call(f, u), Node::Call(g, v)) if f == g => match f {
             Function::Sin => both(&[Lemma::Lipschitz, Lemma::SineMonotone], u, v),
             Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
-            Function::Atan => both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v),
+            Function::Atan => {
+                let mut steps = both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v);
+                steps.extend(
+                    [u, v].map(|own| Step::Lemma(Lemma::AtanReciprocal, vec![own.clone()])),
+                );
+                steps
+            }
             Function::Exp => both(&[Lemma::ExpMonotone], u, v),
             Function::Log => {
                 let mut steps = both(&[Lemma::LogMonotone], u, v);
@@ -346,7 +411,11 @@ fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
             }
             if b == c {
                 for (x, y) in [(x, y), (y, x)] {
-                    for name in [Lemma::ExponentMonotone, Lemma::ExponentFalls] {
+                    for name in [
+                        Lemma::ExponentMonotone,
+                        Lemma::ExponentFalls,
+                        Lemma::WholeExponentFalls,
+                    ] {
                         steps.push(Step::Lemma(name, vec![b.clone(), x.clone(), y.clone()]));
                     }
                 }

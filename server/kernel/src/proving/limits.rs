@@ -5,8 +5,8 @@ use super::sample::{self, Values};
 use super::solve::{LEVEL, solve};
 use crate::expr::{Condition, Expr, Function, Relation, Symbol};
 use crate::fuel::Fuel;
-use crate::goal::{Goal, Kind, Problem};
-use crate::recheck::{Certificate, Majorant, Proof, Shape, parts, verify};
+use crate::goal::{Goal, Kind, Origin, Problem};
+use crate::recheck::{Certificate, Context, Majorant, Proof, Shape, parts, verify};
 use dashu::rational::RBig;
 
 /// The parts of a `TendsToZero` goal.
@@ -120,15 +120,72 @@ fn grid(problem: &Problem, name: &Symbol, at: &Values, n: f64) -> Vec<f64> {
     all
 }
 
-/// Searches a majorant for a `TendsToZero` problem.
+/// Searches a majorant for a `TendsToZero` problem, if need be one for each sign of a parameter.
 pub(super) fn tends(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let mut part = fuel.part(fuel.left() / 4 * 3);
+    let found = by_majorant(problem, &mut part);
+    fuel.refund(&part);
+    found.or_else(|| by_parameter(problem, fuel))
+}
+
+fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let term = Term::of(problem)?;
-    for (coefficient, shape, start) in guesses(&term) {
-        let mut part = fuel.part(fuel.left() / 3);
-        let found = prove_majorant(problem, &coefficient, &shape, start, &mut part);
-        fuel.refund(&part);
-        if found.is_some() {
-            return found;
+    let all = guesses(&term);
+    // A guess that is generous is soon proved: all are looked into before one is insisted on.
+    for hasty in [true, false] {
+        for (coefficient, shape, start) in &all {
+            let mut part = if hasty {
+                fuel.hasty(fuel.left() / 10)
+            } else {
+                fuel.part(fuel.left() / 3)
+            };
+            let found = prove_majorant(problem, coefficient, shape, *start, &mut part);
+            fuel.refund(&part);
+            if found.is_some() {
+                return found;
+            }
+        }
+    }
+    None
+}
+
+/// Pointwise limits are often of another kind at 0: cases by the sign of one parameter.
+fn by_parameter(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let term = Term::of(problem)?;
+    let zero = Expr::integer(0);
+    for name in term.parameters() {
+        let own = Expr::variable(&name);
+        if Context::of(problem).sign_of_expr(&own).differs {
+            continue;
+        }
+        let branches = [Relation::Less, Relation::Equal, Relation::Greater]
+            .into_iter()
+            .map(|relation| {
+                let case = Condition::Holds(own.clone(), relation, zero.clone());
+                let case = problem.assuming(case, Origin::Assumption);
+                let proof = if Context::of(&case).is_absurd() {
+                    Proof::Direct(Vec::new())
+                } else if relation == Relation::Equal {
+                    let hypothesis = problem.hypotheses.len();
+                    let at_zero = parts::replaced(&case, hypothesis, &name)?;
+                    Proof::Replace {
+                        hypothesis,
+                        variable: name.clone(),
+                        rest: Box::new(tends(&at_zero, fuel)?),
+                    }
+                } else {
+                    tends(&case, fuel)?
+                };
+                Some((relation, proof))
+            })
+            .collect::<Option<Vec<_>>>();
+        if let Some(branches) = branches {
+            return Some(Proof::Cases {
+                on: own,
+                against: zero,
+                defined: Box::new(Proof::Direct(Vec::new())),
+                branches,
+            });
         }
     }
     None

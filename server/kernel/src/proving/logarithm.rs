@@ -9,7 +9,7 @@ use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Origin, Problem};
-use crate::recheck::{Lemma, Poly, Proof, Sign, Signed, Step, parts};
+use crate::recheck::{Context, Lemma, Poly, Proof, Sign, Signed, Step, parts};
 use dashu::rational::RBig;
 
 /// Whether the goal is already a logarithm or arcus tangent plus a quotient, compared with 0.
@@ -64,6 +64,13 @@ pub(super) fn through_logarithm(
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
     let (work, _, rest, relation) = numerator(problem, fuel)?;
+    let real = |poly: &Poly| {
+        poly.atoms().iter().any(|atom| {
+            atom.variables()
+                .iter()
+                .any(|name| problem.variable(name).is_some_and(|v| v.kind == Kind::Real))
+        })
+    };
     for atom in rest.atoms() {
         if !matches!(atom.node(), Node::Call(Function::Log | Function::Atan, _)) {
             continue;
@@ -72,8 +79,8 @@ pub(super) fn through_logarithm(
         let [p, q] = coefficients.as_slice() else {
             continue;
         };
-        // All logarithms with the same coefficient go together.
-        if q.as_constant().is_some() {
+        // A constant coefficient is no hindrance, nor is one that is constant along all reals.
+        if q.as_constant().is_some() || real(&rest) && !real(q) {
             continue;
         }
         let own = work.context.sign_of(q);
@@ -115,36 +122,48 @@ pub(super) fn through_numerator(
     through(problem, (simple, relation, zero), level, fuel)
 }
 
-/// c^(1/n) ≤ u from c ≤ u^n.
+/// c^(1/n) ≤ u from c ≤ u^n, and the same with <.
 pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let Goal::Holds(left, relation, right) = &problem.goal else {
+    let Goal::Holds(left, _, right) = &problem.goal else {
         return None;
     };
-    let (smaller, greater) = match relation {
-        Relation::LessEqual => (left, right),
-        Relation::GreaterEqual => (right, left),
-        _ => return None,
+    let (gap, strict) = parts::difference(&problem.goal)?;
+    let (base, n) = integer_root(&gap)?;
+    let context = Context::of(problem);
+    let one = Expr::integer(1);
+    let root = base.power(&one.over(&n));
+    // gap = u − c^(1/n), or what is left after it was moved to the other side.
+    let greater = match (left == &root, right == &root) {
+        (true, _) => right.clone(),
+        (_, true) => left.clone(),
+        _ => context.normal(&gap.plus(&root))?.to_expr(),
     };
-    let Node::Pow(base, exponent) = smaller.node() else {
+    if integer_root(&greater).is_some() {
         return None;
+    }
+    let relation = if strict {
+        Relation::Less
+    } else {
+        Relation::LessEqual
     };
-    let n = match exponent.node() {
-        Node::Div(one, n) if one.as_number() == Some(RBig::ONE) => n,
-        _ => return None,
-    };
-    let powered = greater.power(n);
-    let claim = Condition::Holds(base.clone(), Relation::LessEqual, powered.clone());
-    let case = problem.with_goal(Goal::Holds(base.clone(), Relation::LessEqual, powered));
+    let powered = greater.power(&n);
+    let claim = Condition::Holds(base.clone(), relation, powered.clone());
+    let case = problem.with_goal(Goal::Holds(base.clone(), relation, powered));
+    if !sample::is_plausible(&case) {
+        return None;
+    }
     let later = problem.assuming(claim.clone(), Origin::Earlier);
     let mut rest = Work::of(&later);
     if !define(&mut rest, left, fuel) || !define(&mut rest, right, fuel) {
         return None;
     }
-    let poly = rest.poly(greater)?;
-    let step = Step::Lemma(
-        Lemma::RootOrder,
-        vec![greater.clone(), base.clone(), n.clone()],
-    );
+    let poly = rest.poly(&greater)?;
+    let lemma = if strict {
+        Lemma::RootStrictOrder
+    } else {
+        Lemma::RootOrder
+    };
+    let step = Step::Lemma(lemma, vec![greater, base, n]);
     if !establish(&mut rest, &poly, Sign::NonNegative, DEPTH - 1, fuel) || !rest.take(step) {
         return None;
     }
@@ -154,6 +173,22 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
         first: Box::new(first),
         rest: Box::new(Proof::Direct(rest.steps)),
     })
+}
+
+/// c and n of the first c^(1/n) in an expression.
+fn integer_root(expr: &Expr) -> Option<(Expr, Expr)> {
+    let mut found = None;
+    expr.visit(&mut |part| {
+        if let Node::Pow(base, exponent) = part.node()
+            && let Node::Div(one, n) = exponent.node()
+            && one.as_number() == Some(RBig::ONE)
+            && !n.variables().is_empty()
+            && found.is_none()
+        {
+            found = Some((base.clone(), n.clone()));
+        }
+    });
+    found
 }
 
 /// Goals between products with powers or exponentials are taken to logarithms before all else,

@@ -1,6 +1,7 @@
 //! The prover's search: it proposes proofs as data, [`crate::recheck`] judges them.
 
 mod calculus;
+mod chain;
 mod define;
 mod establish;
 mod guesses;
@@ -33,7 +34,14 @@ use crate::recheck::{Certificate, Proof, Separation, verify};
 pub fn prove(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     match &problem.goal {
         Goal::TendsToZero { .. } => tends_to_zero(problem, fuel),
-        _ => solve::solve(problem, solve::LEVEL, fuel),
+        _ => {
+            // Most proofs are short once the right path is taken, so that all paths are looked
+            // into before one is searched to its end.
+            let mut first = fuel.hasty(fuel.left() / 4);
+            let found = solve::solve(problem, solve::LEVEL, &mut first);
+            fuel.refund(&first);
+            found.or_else(|| solve::solve(problem, solve::LEVEL, fuel))
+        }
     }
 }
 

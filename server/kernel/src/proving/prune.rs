@@ -77,6 +77,19 @@ fn renumbered(steps: &[Step], (first, end): (usize, usize)) -> Option<Vec<Step>>
                     relation: *relation,
                     steps: renumbered(steps, (first, end))?,
                 },
+                Step::Exhaust {
+                    sum,
+                    primitive,
+                    relation,
+                    steps,
+                    vanishing,
+                } => Step::Exhaust {
+                    sum: sum.clone(),
+                    primitive: primitive.clone(),
+                    relation: *relation,
+                    steps: renumbered(steps, (first, end))?,
+                    vanishing: vanishing.clone(),
+                },
                 other => other.clone(),
             })
         })

@@ -278,7 +278,7 @@ fn induction(
             right.substitute(name, &next),
         ));
     let base = search(&base, level.min(2), fuel)?;
-    let mut part = fuel.part(30_000);
+    let mut part = fuel.attempt(30_000);
     let steps = super::solve::leaf(&step, &mut part);
     fuel.refund(&part);
     Some(Proof::Induction {

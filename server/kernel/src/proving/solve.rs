@@ -1,7 +1,7 @@
 //! The order of tactics on a problem: substitution, cases, one situation, calculus.
 
 use super::define::{define, intrinsic, strengthen};
-use super::establish::{DEPTH, establish};
+use super::establish::{DEPTH, establish, square_facts};
 use super::lemmas;
 use super::linear;
 use super::sample;
@@ -10,6 +10,7 @@ use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Problem};
 use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
+use dashu::rational::RBig;
 
 /// How deep cases, substitutions and intermediate claims are nested.
 pub(super) const LEVEL: usize = 9;
@@ -53,13 +54,64 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
-    if let Some(on) = split_on(problem, &context) {
-        return cases(problem, &on, level, fuel);
+    if let Some((claim, steps)) = positive_variable(problem, &context, fuel) {
+        let case = problem.assuming(claim.clone(), crate::goal::Origin::Earlier);
+        return Some(Proof::Through {
+            claim,
+            first: Box::new(Proof::Direct(steps)),
+            rest: Box::new(solve(&case, level, fuel)?),
+        });
+    }
+    if let Some((on, relations)) = split_on(problem, &context) {
+        let mut part = fuel.part(fuel.left() / 4 * 3);
+        let found = cases(problem, &on, relations, level, &mut part);
+        fuel.refund(&part);
+        return found.or_else(|| super::chain::by_middle(problem, level - 1, fuel));
     }
     if let Some(steps) = leaf(problem, fuel) {
         return Some(Proof::Direct(steps));
     }
     super::calculus::solve(problem, level, fuel)
+}
+
+/// A variable that is positive only by way of others, as n ≥ N ≥ 1: calculus and lemmas look at
+/// its own bounds.
+fn positive_variable(
+    problem: &Problem,
+    context: &Context,
+    fuel: &mut Fuel<'_>,
+) -> Option<(Condition, Vec<Step>)> {
+    let Goal::Holds(left, _, right) = &problem.goal else {
+        return None;
+    };
+    problem.variables.iter().find_map(|variable| {
+        let name = &variable.name;
+        let own = Expr::variable(name);
+        if !(left.mentions(name) || right.mentions(name))
+            || context.sign_of_expr(&own).has(Sign::Positive)
+        {
+            return None;
+        }
+        let claim = if variable.kind == crate::goal::Kind::Integer {
+            (own, Relation::GreaterEqual, Expr::integer(1))
+        } else {
+            (own, Relation::Greater, Expr::integer(0))
+        };
+        let case = problem.with_goal(Goal::Holds(claim.0.clone(), claim.1, claim.2.clone()));
+        let mut work = Work::of(&case);
+        strengthen(&mut work);
+        let poly = work.poly(&claim.0.minus(&claim.2))?;
+        let sign = if claim.1 == Relation::Greater {
+            Sign::Positive
+        } else {
+            Sign::NonNegative
+        };
+        let mut part = fuel.part(200);
+        let done = work.allows(&poly, sign)
+            && (work.knows(&poly, sign) || linear::refute(&mut work, &poly, sign, 1, &mut part));
+        fuel.refund(&part);
+        done.then(|| (Condition::Holds(claim.0, claim.1, claim.2), work.steps))
+    })
 }
 
 /// Carries an equation out; the outer value is `None` if there is none to carry out.
@@ -98,8 +150,8 @@ fn equality(
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
-    if let Some(on) = split_on(problem, &context) {
-        return cases(problem, &on, level, fuel);
+    if let Some((on, relations)) = split_on(problem, &context) {
+        return cases(problem, &on, relations, level, fuel);
     }
     if let Some(steps) = leaf(problem, fuel) {
         return Some(Proof::Direct(steps));
@@ -132,16 +184,62 @@ fn equality(
     ))
 }
 
-/// The two cases of the sign of a polynomial.
-pub(super) fn cases(
+/// The cases of the sign of a polynomial.
+fn cases(
     problem: &Problem,
     on: &Expr,
+    relations: &[Relation],
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let both = [Relation::GreaterEqual, Relation::LessEqual];
-    compare(problem, on, &Expr::integer(0), &both, level, fuel)
+    // What follows from the hypotheses needs no cases.
+    let zero = Expr::integer(0);
+    for relation in [Relation::GreaterEqual, Relation::LessEqual] {
+        let case = problem.with_goal(Goal::Holds(on.clone(), relation, zero.clone()));
+        if relations != WEAK || !sample::is_plausible(&case) {
+            continue;
+        }
+        let mut part = fuel.attempt(400);
+        let steps = leaf(&case, &mut part);
+        fuel.refund(&part);
+        let Some(steps) = steps else { continue };
+        let claim = Condition::Holds(on.clone(), relation, zero.clone());
+        let rest = problem.assuming(claim.clone(), crate::goal::Origin::Earlier);
+        return Some(Proof::Through {
+            claim,
+            first: Box::new(Proof::Direct(steps)),
+            rest: Box::new(solve(&rest, level - 1, fuel)?),
+        });
+    }
+    let (on, against) = solved(problem, on).unwrap_or_else(|| (on.clone(), zero));
+    compare(problem, &on, &against, relations, level, fuel)
 }
+
+/// A comparison with 0 as a bound of one of its variables, which calculus can use; the relations
+/// of its cases are symmetric.
+fn solved(problem: &Problem, on: &Expr) -> Option<(Expr, Expr)> {
+    let form = Context::of(problem).normal(on)?;
+    let poly = form.as_poly()?;
+    problem.variables.iter().rev().find_map(|variable| {
+        let own = Expr::variable(&variable.name);
+        let coefficients = poly.coefficients_in(&own);
+        let [rest, factor] = coefficients.as_slice() else {
+            return None;
+        };
+        let factor = factor.as_constant()?;
+        let simple = rest
+            .atoms()
+            .iter()
+            .all(|atom| !atom.mentions(&variable.name));
+        let bound = rest.scaled(&(RBig::NEG_ONE / factor));
+        simple.then(|| (own, bound.to_expr()))
+    })
+}
+
+/// The cases that decide an absolute value, a minimum or a maximum.
+const WEAK: &[Relation] = &[Relation::GreaterEqual, Relation::LessEqual];
+/// The cases that decide every relation.
+const STRICT: &[Relation] = &[Relation::Greater, Relation::Equal, Relation::Less];
 
 /// Cases by how two expressions compare.
 pub(super) fn compare(
@@ -174,9 +272,9 @@ pub(super) fn compare(
     })
 }
 
-/// A polynomial on whose sign an absolute value, a minimum or a piece depends.
-fn split_on(problem: &Problem, context: &Context) -> Option<Expr> {
-    let mut found: Option<Expr> = None;
+/// A polynomial on whose sign an absolute value, a minimum or a piece depends, and its cases.
+fn split_on(problem: &Problem, context: &Context) -> Option<(Expr, &'static [Relation])> {
+    let mut found = None;
     let mut see = |expr: &Expr| {
         if found.is_none() {
             found = undecided(expr, context);
@@ -196,10 +294,14 @@ fn split_on(problem: &Problem, context: &Context) -> Option<Expr> {
     found
 }
 
-fn undecided(expr: &Expr, context: &Context) -> Option<Expr> {
+fn undecided(expr: &Expr, context: &Context) -> Option<(Expr, &'static [Relation])> {
+    let weak = |factor: Expr| (factor, WEAK);
     match expr.node() {
-        Node::Call(Function::Abs | Function::Sign, inner) => {
-            unknown_factor(&context.normal(inner)?, context)
+        Node::Call(Function::Abs, inner) => {
+            unknown_factor(&context.normal(inner)?, context, false).map(weak)
+        }
+        Node::Call(Function::Sign, inner) => {
+            unknown_factor(&context.normal(inner)?, context, true).map(|own| (own, STRICT))
         }
         Node::Min(items) | Node::Max(items) => {
             for (place, a) in items.iter().enumerate() {
@@ -207,8 +309,8 @@ fn undecided(expr: &Expr, context: &Context) -> Option<Expr> {
                     let Some(form) = context.normal(&a.minus(b)) else {
                         continue;
                     };
-                    if let Some(found) = unknown_factor(&form, context) {
-                        return Some(found);
+                    if let Some(found) = unknown_factor(&form, context, false) {
+                        return Some(weak(found));
                     }
                 }
             }
@@ -216,22 +318,25 @@ fn undecided(expr: &Expr, context: &Context) -> Option<Expr> {
         }
         Node::Piecewise(branches) => branches.iter().find_map(|(condition, _)| {
             let mut found = None;
-            compare_sides(condition, &mut |left, right| {
-                if found.is_none() {
+            compare_sides(condition, &mut |own| {
+                if found.is_none()
+                    && context.judge(own).is_none()
+                    && let Condition::Holds(left, _, right) = own
+                {
                     found = context
                         .normal(&left.minus(right))
-                        .and_then(|form| unknown_factor(&form, context));
+                        .and_then(|form| unknown_factor(&form, context, true));
                 }
             });
-            found
+            found.map(|own| (own, STRICT))
         }),
         _ => None,
     }
 }
 
-fn compare_sides(condition: &Condition, see: &mut dyn FnMut(&Expr, &Expr)) {
+fn compare_sides(condition: &Condition, see: &mut dyn FnMut(&Condition)) {
     match condition {
-        Condition::Holds(left, _, right) => see(left, right),
+        Condition::Holds(..) => see(condition),
         Condition::And(items) | Condition::Or(items) => {
             for item in items {
                 compare_sides(item, see);
@@ -242,8 +347,13 @@ fn compare_sides(condition: &Condition, see: &mut dyn FnMut(&Expr, &Expr)) {
     }
 }
 
-/// A factor of unknown sign that holds no absolute value, minimum or maximum itself.
-fn unknown_factor(form: &crate::recheck::Fraction, context: &Context) -> Option<Expr> {
+/// A factor of unknown sign that holds no absolute value, minimum or maximum itself; if `strict`,
+/// the sign of a factor that may be 0 is unknown too.
+fn unknown_factor(
+    form: &crate::recheck::Fraction,
+    context: &Context,
+    strict: bool,
+) -> Option<Expr> {
     let (_, monomial, rest) = form.numerator().split();
     let atoms = monomial
         .factors()
@@ -260,7 +370,8 @@ fn unknown_factor(form: &crate::recheck::Fraction, context: &Context) -> Option<
             continue;
         }
         let own = context.sign_of(&factor);
-        if own.at_least || own.at_most {
+        let known = own.at_least || own.at_most;
+        if known && (!strict || own.differs || own.has(Sign::Zero)) {
             continue;
         }
         let inner = factor.atoms().into_iter().any(|atom| {
@@ -278,7 +389,7 @@ fn unknown_factor(form: &crate::recheck::Fraction, context: &Context) -> Option<
             return match factor.as_atom().map(Expr::node) {
                 Some(Node::Pow(base, exponent)) if context.is_integer(exponent) => {
                     let form = context.normal(base)?;
-                    unknown_factor(&form, context).or_else(|| Some(factor.to_expr()))
+                    unknown_factor(&form, context, strict).or_else(|| Some(factor.to_expr()))
                 }
                 _ => Some(factor.to_expr()),
             };
@@ -291,6 +402,12 @@ fn unknown_factor(form: &crate::recheck::Fraction, context: &Context) -> Option<
 pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
     let mut work = Work::of(problem);
     strengthen(&mut work);
+    square_facts(&mut work);
+    for hypothesis in &problem.hypotheses {
+        if let Condition::Holds(left, _, right) = &hypothesis.condition {
+            known_denominator(&mut work, &left.minus(right));
+        }
+    }
     if work.context.is_absurd() {
         return Some(work.steps);
     }
@@ -342,7 +459,10 @@ fn close(
         }
     });
     for sum in &sums {
-        super::sums::close_sum(work, sum, fuel);
+        let bound = [(left, right), (right, left)]
+            .into_iter()
+            .find_map(|(own, other)| (own == sum).then_some(other));
+        super::sums::close_sum(work, sum, bound, fuel);
     }
     sign_denominator(work, &gap, fuel);
     let Some(poly) = work.poly(&gap) else {
@@ -352,9 +472,10 @@ fn close(
         return linear::absurd(work, 1, fuel);
     }
     intrinsic(work, &poly);
+    known_denominator(work, &gap);
     // Without its lemmas a function is an unknown: little is tried before they are added.
     let transcendental = super::calculus::is_transcendental(&gap);
-    let mut first = fuel.part(if transcendental { 2_000 } else { 8_000 });
+    let mut first = fuel.attempt(if transcendental { 2_000 } else { 8_000 });
     let done = establish(work, &poly, sign, DEPTH, &mut first);
     fuel.refund(&first);
     if done {
@@ -371,13 +492,29 @@ fn close(
         return false;
     }
     intrinsic(&mut trial, &poly);
-    let mut second = fuel.part(20_000.min(fuel.left() / 5));
+    let mut second = fuel.attempt(20_000.min(fuel.left() / 5));
     let done = establish(&mut trial, &poly, sign, DEPTH, &mut second);
     fuel.refund(&second);
     if done {
         *work = trial;
     }
     done
+}
+
+/// Makes a denominator of known sign a fact, so that it may multiply others.
+fn known_denominator(work: &mut Work, gap: &Expr) {
+    let Some(form) = work.context.normal(gap) else {
+        return;
+    };
+    let mut whole = Poly::one();
+    for (factor, power) in form.denominator() {
+        for _ in 0..*power {
+            whole = whole.times(factor);
+        }
+    }
+    if whole.count() > 1 && whole.count() <= 12 && work.knows(&whole, Sign::Positive) {
+        work.take(Step::Known(whole.to_expr(), Sign::Positive));
+    }
 }
 
 /// Tries to find the sign of each factor of the denominator that has an odd exponent.
@@ -390,7 +527,7 @@ fn sign_denominator(work: &mut Work, gap: &Expr, fuel: &mut Fuel<'_>) {
         if power % 2 == 0 || own.at_least || own.at_most {
             continue;
         }
-        let mut part = fuel.part(3_000);
+        let mut part = fuel.attempt(3_000);
         let _ = establish(work, factor, Sign::Positive, 2, &mut part)
             || establish(work, &factor.negative(), Sign::Positive, 2, &mut part);
         fuel.refund(&part);

@@ -5,11 +5,12 @@ use super::sample;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
-use crate::recheck::{Context, Poly, Sign, Step, parts};
+use crate::goal::{Goal, Problem};
+use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
-pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
+pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel: &mut Fuel<'_>) {
     let Node::Sum {
         index,
         from,
@@ -25,19 +26,24 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
             let _ = establish(work, &poly, Sign::NonNegative, 2, fuel);
         }
     }
-    if geometric(work, expr, index, body) {
-        return;
+    let closed = geometric(work, expr);
+    let mut all = bound
+        .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
+        .unwrap_or_default();
+    let own = all.clone();
+    if !closed {
+        all.extend(primitives(index, from, to.as_ref(), body));
     }
-    for (primitive, relation) in primitives(index, from, to.as_ref(), body) {
+    for (primitive, relation) in all {
         if !fuel.take(20) {
             return;
         }
-        if fits(work, (index, from, body), &primitive, relation) {
+        if fits(work, expr, &primitive, relation) {
             telescope(work, expr, &primitive, relation, fuel);
         }
     }
     // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
-    if let (Some(first), Some(to)) = (from.as_number(), to) {
+    if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
         let known = work.len();
         if first <= RBig::ONE && work.take(Step::Peel(expr.clone())) && work.len() > known {
             let rest: Expr = Node::Sum {
@@ -47,11 +53,12 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
                 body: body.clone(),
             }
             .into();
-            for (primitive, relation) in primitives(index, &Expr::integer(2), Some(to), body) {
+            let next = primitives(index, &Expr::integer(2), Some(to), body);
+            for (primitive, relation) in own.into_iter().chain(next) {
                 if !fuel.take(20) {
                     return;
                 }
-                if fits(work, (index, &Expr::integer(2), body), &primitive, relation) {
+                if fits(work, &rest, &primitive, relation) {
                     telescope(work, &rest, &primitive, relation, fuel);
                 }
             }
@@ -59,38 +66,156 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) {
     }
 }
 
-/// Whether the differences of a primitive relate so to the terms at sampled places.
-fn fits(
+/// The bound that is claimed, as a primitive: Σ t(k) R F(n) follows from F(k) − F(k − 1) R t(k).
+fn claimed(
     work: &Work,
-    (index, from, body): (&Symbol, &Expr, &Expr),
-    primitive: &Expr,
-    relation: Relation,
-) -> bool {
+    (index, from, to): (&Symbol, &Expr, Option<&Expr>),
+    bound: &Expr,
+) -> Vec<(Expr, Relation)> {
+    let end = to.unwrap_or(from);
+    let Some(poly) = work.poly(end) else {
+        return Vec::new();
+    };
+    let Some(n) = poly
+        .atoms()
+        .into_iter()
+        .find_map(|atom| atom.as_variable().cloned())
+    else {
+        return Vec::new();
+    };
+    let shift = poly.minus(&Poly::atom(Expr::variable(&n)));
+    if shift.as_constant().is_none() {
+        return Vec::new();
+    }
+    // The end of the sum is n + shift.
+    let k = Expr::variable(index).minus(&shift.to_expr());
+    let (place, turned) = match to {
+        Some(_) => (k.minus(&Expr::integer(1)), true),
+        None => (k, false),
+    };
+    let value = bound.substitute(&n, &place);
+    let primitive = if turned { value.negative() } else { value };
+    [Relation::Equal, Relation::GreaterEqual, Relation::LessEqual]
+        .into_iter()
+        .map(|relation| (primitive.clone(), relation))
+        .collect()
+}
+
+/// Whether the differences of a primitive relate so to the terms at sampled places.
+fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return false;
+    };
     let next = Expr::variable(index).plus(&Expr::integer(1));
-    let gap = primitive.minus(&primitive.substitute(index, &next));
+    let later = primitive.substitute(index, &next);
     work.points.iter().take(3).all(|at| {
         let first = sample::value(from, at);
-        [0.0, 1.0, 2.0, 9.0, 60.0].iter().all(|step| {
-            let mut at = at.clone();
-            at.insert(index.clone(), first + step);
-            let (gap, term) = (sample::value(&gap, &at), sample::value(body, &at));
-            let slack = 1e-9 * (gap.abs() + term.abs());
-            match relation {
-                Relation::GreaterEqual => gap >= term - slack,
-                Relation::LessEqual => gap <= term + slack,
-                _ => (gap - term).abs() <= slack,
-            }
-        })
+        let last = to
+            .as_ref()
+            .map_or(f64::INFINITY, |to| sample::value(to, at));
+        [0.0, 1.0, 2.0, 9.0, 60.0]
+            .iter()
+            .map(|step| first + step)
+            .filter(|place| *place <= last)
+            .all(|place| {
+                let mut at = at.clone();
+                at.insert(index.clone(), place);
+                let [here, there, term] =
+                    [primitive, &later, body].map(|expr| sample::value(expr, &at));
+                let gap = here - there;
+                let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
+                match relation {
+                    Relation::GreaterEqual => gap >= term - slack,
+                    Relation::LessEqual => gap <= term + slack,
+                    _ => (gap - term).abs() <= slack,
+                }
+            })
     })
 }
 
-fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
-    let Node::Sum { from, to, .. } = sum.node() else {
-        return false;
+fn geometric(work: &mut Work, sum: &Expr) -> bool {
+    ratios(work, sum)
+        .into_iter()
+        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
+}
+
+/// The closed form of a geometric sum.
+fn closed_form(work: &Work, sum: &Expr) -> Option<Expr> {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return None;
+    };
+    let ratio = ratios(work, sum).into_iter().find(|ratio| {
+        let step = Step::Geometric(sum.clone(), ratio.clone());
+        work.clone().take(step)
+    })?;
+    let one = Expr::integer(1);
+    let first = body.substitute(index, from);
+    let rest = to.as_ref().map(|to| body.substitute(index, &to.plus(&one)));
+    let whole = rest.map_or(first.clone(), |rest| first.minus(&rest));
+    Some(whole.over(&one.minus(&ratio)))
+}
+
+/// The goal with a geometric sum in closed form.
+pub(super) fn by_closed_form(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let mut sums = Vec::new();
+    for side in [left, right] {
+        side.visit(&mut |part| {
+            if matches!(part.node(), Node::Sum { .. }) {
+                sums.push(part.clone());
+            }
+        });
+    }
+    let sum = sums.first()?;
+    let work = Work::of(problem);
+    let closed = closed_form(&work, sum)?;
+    let claim = (
+        replaced(left, sum, &closed),
+        *relation,
+        replaced(right, sum, &closed),
+    );
+    super::calculus::through(problem, claim, level, fuel)
+}
+
+fn replaced(expr: &Expr, part: &Expr, value: &Expr) -> Expr {
+    if expr == part {
+        return value.clone();
+    }
+    expr.map_children(&mut |inner| replaced(inner, part, value))
+}
+
+/// What may be the ratio of a sum's terms.
+fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
+    let Node::Sum {
+        index,
+        from,
+        to,
+        body,
+    } = sum.node()
+    else {
+        return Vec::new();
     };
     let limits = (from, to.as_ref());
     let Some((inner, own)) = parts::inside(&work.context, index, limits, &[body]) else {
-        return false;
+        return Vec::new();
     };
     let next = body.substitute(index, &own.plus(&Expr::integer(1)));
     let here = body.substitute(index, &own);
@@ -108,12 +233,10 @@ fn geometric(work: &mut Work, sum: &Expr, index: &Symbol, body: &Expr) -> bool {
             ratios.push(base.power(&Expr::integer(2)));
         }
     });
+    ratios.retain(|ratio| {
+        !ratio.mentions(index) && own.as_variable().is_some_and(|own| !ratio.mentions(own))
+    });
     ratios
-        .into_iter()
-        .filter(|ratio| {
-            !ratio.mentions(index) && own.as_variable().is_some_and(|own| !ratio.mentions(own))
-        })
-        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
 }
 
 /// Guesses for G with G(k) − G(k + 1) R t(k).
@@ -199,13 +322,27 @@ fn telescope(
     let at = |place: &Expr| primitive.substitute(index, place);
     let gap = at(&own).minus(&at(&next));
     let term = body.substitute(index, &own);
-    let mut shown = inner_relation(&mut inner, &gap, relation, &term, fuel);
-    if to.is_none() {
-        let zero = Expr::integer(0);
-        shown = shown
-            && inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
-            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
+    if !inner_relation(&mut inner, &gap, relation, &term, fuel) {
+        return false;
     }
+    let zero = Expr::integer(0);
+    if to.is_none() && relation != Relation::GreaterEqual {
+        let Some(vanishing) = parts::vanishing(index, primitive)
+            .and_then(|problem| super::limits::tends(&problem, fuel))
+        else {
+            return false;
+        };
+        return work.take(Step::Exhaust {
+            sum: sum.clone(),
+            primitive: primitive.clone(),
+            relation,
+            steps: inner.steps,
+            vanishing: Box::new(vanishing),
+        });
+    }
+    let shown = to.is_some()
+        || inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
+            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
     shown
         && work.take(Step::Telescope {
             sum: sum.clone(),
@@ -233,7 +370,7 @@ fn inner_relation(
     let Some(poly) = signed(&inner.context, &left.minus(right)) else {
         return false;
     };
-    let mut part = fuel.part(4_000);
+    let mut part = fuel.attempt(4_000);
     let mut done = show(inner, &poly, relation, &mut part);
     if !done && inner.context.is_defined(left) {
         super::lemmas::instantiate(inner, &[left, right]);

@@ -9,6 +9,9 @@ use crate::goal::Problem;
 use crate::recheck::{Separation, Witness, parts, separate};
 use dashu::rational::RBig;
 
+/// A distance from 0 below this is not looked for.
+const FAINT: f64 = 1e-4;
+
 /// Values of the points, stride and offset of the index, the least |term| seen.
 type Candidate = (Vec<(Symbol, Expr)>, i64, i64, f64);
 
@@ -103,7 +106,11 @@ fn separated(problem: &Problem, witness: &Witness, fuel: &mut Fuel<'_>) -> Optio
 fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
     let n = Expr::variable(term.index);
     let one = Expr::integer(1);
-    let mut forms = Vec::new();
+    // Where a power xⁿ occurs, the points at which it keeps its value are the simplest to judge.
+    let mut forms: Vec<Expr> = [Expr::ratio(1, 2), Expr::ratio(1, 4)]
+        .iter()
+        .map(|base| base.power(&one.over(&n)))
+        .collect();
     for (a, b) in [(1, 1), (2, 1), (1, 2), (3, 1), (-1, 1), (1, 3), (3, 2)] {
         let c = Expr::ratio(a, b);
         let scaled = |part: &Expr| {
@@ -123,9 +130,6 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
         forms.push(one.plus(&scaled(&one.over(&n))));
         forms.push(one.minus(&scaled(&one.over(&n.plus(&one)))));
         forms.push(c.clone());
-    }
-    for base in [Expr::ratio(1, 2), Expr::ratio(1, 4)] {
-        forms.push(base.power(&one.over(&n)));
     }
     let pi = Expr::from(Node::Constant(crate::expr::Constant::Pi));
     forms.push(pi.over(&Expr::integer(2).times(&n)));
@@ -182,7 +186,7 @@ fn lowest(
             return None;
         }
         let value = sample::value(term.term, &at).abs();
-        if !value.is_finite() || value < 1e-3 {
+        if !value.is_finite() || value < FAINT {
             return None;
         }
         first.get_or_insert(value);
@@ -191,15 +195,15 @@ fn lowest(
             return None;
         }
     }
-    (low > 1e-3).then_some(low)
+    (low > FAINT).then_some(low)
 }
 
 /// A round number at or below the value.
 fn below(value: f64) -> Option<RBig> {
     let wanted = value * 1.000_000_01;
     let ladder = [
-        100.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.4, 0.3, 0.25, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001,
+        100.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.4, 0.3, 0.25, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001, 1e-4,
     ];
     let step = ladder.iter().find(|step| **step <= wanted)?;
-    Some(RBig::try_from((step * 1000.0).round()).ok()? / RBig::from(1000))
+    Some(RBig::try_from((step * 10_000.0).round()).ok()? / RBig::from(10_000))
 }

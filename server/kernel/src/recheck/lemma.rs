@@ -126,6 +126,28 @@ pub enum Lemma {
     RootMonotone,
     /// b^n is an integer ≥ 1 for integers b ≥ 1, n ≥ 0
     PowerWhole,
+    /// e^u > 1 + u for u ≠ 0
+    ExpStrict,
+    /// log u < u − 1, u log u > u − 1 for u > 0, u ≠ 1
+    LogStrict,
+    /// |sin u| < u, sin u > u − u³/6, cos u > 1 − u²/2 for u > 0
+    SineStrict,
+    /// 0 < arctan u < u, (1 + u²) arctan u > u, u (π/2 − arctan u) < 1 for u > 0
+    AtanStrict,
+    /// sin(u + v) = sin u cos v + cos u sin v, cos(u + v) = cos u cos v − sin u sin v
+    AngleSum,
+    /// sin²(n v) ≤ n² sin² v for an integer n ≥ 0
+    SineMultiple,
+    /// b^n > 1 + n (b − 1) for b ≥ 0, b ≠ 1, integer n ≥ 2
+    BernoulliStrict,
+    /// b^x ≥ b^y for 0 ≤ b ≤ 1, integers 0 ≤ x ≤ y
+    WholeExponentFalls,
+    /// c^(1/n) < u from c < u^n, u ≥ 0, c ≥ 0, integer n ≥ 1
+    RootStrictOrder,
+    /// n! ≤ n^(n−1) for an integer n ≥ 1
+    FactorialBelowPower,
+    /// n! ≤ 2 n^(n−2) for an integer n ≥ 2
+    FactorialBelowHalf,
 }
 
 /// What a lemma asks and gives.
@@ -140,7 +162,7 @@ pub(super) struct Instance {
 }
 
 impl Instance {
-    fn need(mut self, value: Expr, sign: Sign) -> Self {
+    pub(super) fn need(mut self, value: Expr, sign: Sign) -> Self {
         self.needs.push((value, sign));
         self
     }
@@ -150,7 +172,7 @@ impl Instance {
         self.need(right.minus(left), Sign::NonNegative)
     }
 
-    fn whole(mut self, value: &Expr) -> Self {
+    pub(super) fn whole(mut self, value: &Expr) -> Self {
         self.integers.push(value.clone());
         self
     }
@@ -161,7 +183,7 @@ impl Instance {
         self
     }
 
-    fn result(mut self, value: Expr, sign: Sign) -> Self {
+    pub(super) fn result(mut self, value: Expr, sign: Sign) -> Self {
         self.gives.push((value, sign));
         self
     }
@@ -187,6 +209,7 @@ pub(super) fn instance(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {
         .or_else(|| powers(lemma, arguments))
         .or_else(|| further_powers(lemma, arguments))
         .or_else(|| discrete(lemma, arguments))
+        .or_else(|| super::further::instance(lemma, arguments))
 }
 
 fn exponential(lemma: Lemma, arguments: &[Expr]) -> Option<Instance> {

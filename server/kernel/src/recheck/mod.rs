@@ -6,6 +6,7 @@ mod confirm;
 mod domain;
 mod facts;
 mod functions;
+mod further;
 mod judge;
 mod lemma;
 mod limit;
@@ -100,7 +101,7 @@ pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
     pub(crate) use super::judge::{closes, disjunction, induction_step, replaced, with_value};
     pub(crate) use super::limit::{has_case, majorant_bound, majorant_parts, separation_parts};
-    pub(crate) use super::series::inside;
+    pub(crate) use super::series::{inside, vanishing};
     pub(crate) use super::slope::differentiate;
 }
 

@@ -247,6 +247,20 @@ pub enum Step {
         /// The steps.
         steps: Vec<Step>,
     },
+    /// The value of a series by a primitive G of its term that tends to 0: G(k) − G(k + 1) = t(k)
+    /// gives G(from); ≤ in place of = gives a lower bound of a series known to converge.
+    Exhaust {
+        /// The series.
+        sum: Expr,
+        /// G, in the index of the sum and nothing else.
+        primitive: Expr,
+        /// = or ≤
+        relation: Relation,
+        /// The steps that show the relation for a fresh index in the range.
+        steps: Vec<Step>,
+        /// That G tends to 0.
+        vanishing: Box<Proof>,
+    },
     /// The first term of a finite sum with at least one term, split off.
     Peel(Expr),
     /// The closed form of a geometric sum with this ratio.

@@ -1,10 +1,10 @@
 //! Finite and infinite sums: short ones written out, definedness, closed forms.
 
 use super::facts::Context;
-use super::proof::Sign;
+use super::proof::{Proof, Sign, Step};
 use crate::algebra::whole;
 use crate::expr::{Condition, Expr, Node, Relation, Symbol};
-use crate::goal::{Kind, Variable};
+use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
 
 /// Sums of at most so many terms are written out.
 const LISTED: i64 = 24;
@@ -123,6 +123,75 @@ pub(super) fn is_geometric(
         && inner
             .normal(&next.minus(&ratio.times(&here)))
             .is_some_and(|form| form.numerator().is_zero())
+}
+
+/// The claim that a primitive tends to 0; `None` if it depends on more than the index.
+pub(crate) fn vanishing(index: &Symbol, primitive: &Expr) -> Option<Problem> {
+    let alone = primitive.variables().iter().all(|name| name == index);
+    let condition = Condition::Holds(
+        Expr::variable(index),
+        Relation::GreaterEqual,
+        Expr::integer(1),
+    );
+    (alone && primitive.unknown_functions().is_empty()).then(|| Problem {
+        variables: vec![Variable {
+            name: index.clone(),
+            kind: Kind::Integer,
+        }],
+        hypotheses: vec![Hypothesis {
+            condition,
+            origin: Origin::Domain,
+        }],
+        goal: Goal::TendsToZero {
+            term: primitive.clone(),
+            index: index.clone(),
+            points: Vec::new(),
+        },
+    })
+}
+
+impl Context {
+    /// Σ from..K t(k) = G(from) − G(K + 1), and the last tends to 0.
+    pub(super) fn exhaust(
+        &mut self,
+        sum: &Expr,
+        primitive: &Expr,
+        relation: Relation,
+        (steps, proof): (&[Step], &Proof),
+    ) -> Option<()> {
+        let Node::Sum {
+            index,
+            from,
+            to: None,
+            body,
+        } = sum.node()
+        else {
+            return None;
+        };
+        (self.is_integer(from) && self.is_defined(from)).then_some(())?;
+        let converges = self.convergent.contains(sum);
+        let fits = relation == Relation::Equal || relation == Relation::LessEqual && converges;
+        fits.then_some(())?;
+        let (mut inner, own) = inside(self, index, (from, None), &[body, primitive])?;
+        inner.steps(steps)?;
+        let next = own.plus(&Expr::integer(1));
+        let at = |place: &Expr| primitive.substitute(index, place);
+        let gap = at(&own).minus(&at(&next));
+        let term = body.substitute(index, &own);
+        (inner.is_absurd() || inner.holds(&gap, relation, &term)).then_some(())?;
+        let problem = vanishing(index, primitive)?;
+        super::judge::check(&problem, proof, super::judge::DEPTH).then_some(())?;
+        let whole = at(from);
+        let result = if relation == Relation::Equal {
+            (sum.minus(&whole), Sign::Zero)
+        } else {
+            (sum.minus(&whole), Sign::NonNegative)
+        };
+        if !converges {
+            self.convergent.push(sum.clone());
+        }
+        self.record_all(&[result])
+    }
 }
 
 /// Whether |q| < 1 is known.

@@ -88,6 +88,13 @@ impl Context {
                 relation,
                 steps,
             } => self.telescope(sum, primitive, *relation, steps)?,
+            Step::Exhaust {
+                sum,
+                primitive,
+                relation,
+                steps,
+                vanishing,
+            } => self.exhaust(sum, primitive, *relation, (steps, vanishing))?,
             Step::Peel(sum) => self.peel(sum)?,
             Step::Geometric(sum, ratio) => self.geometric(sum, ratio)?,
         }

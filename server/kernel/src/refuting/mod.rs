@@ -14,7 +14,7 @@ mod tests;
 mod witness;
 
 use crate::expr::Expr;
-use crate::goal::Problem;
+use crate::goal::{Kind, Problem};
 use crate::limits;
 use crate::numerics::second_opinion::{Opinion, second_opinion};
 use crate::numerics::tape::{LANES, Lane};
@@ -343,21 +343,30 @@ impl<'a> Search<'a> {
             }
         }
         // What came to rest on a tie is worth an exact test.
-        points.sort_by(|a, b| a.slack.total_cmp(&b.slack));
-        for near in points.into_iter().take(4) {
-            if near.slack < 1e-7
-                && let Some(found) = self.examine(&near.values, Score::Tie)
-            {
+        points.retain(|near| near.slack < 1e-7);
+        points.sort_by_cached_key(|near| self.magnitude(&near.values));
+        for near in points.into_iter().take(6) {
+            if let Some(found) = self.examine(&near.values, Score::Tie) {
                 return Some(found);
             }
         }
         None
     }
 
+    /// How large the integers of a point are: ties at small ones are the easiest to decide.
+    fn magnitude(&self, values: &[f64]) -> u64 {
+        let slots = self.model.slots.iter().zip(values);
+        let whole = slots.filter(|(slot, _)| slot.kind == Kind::Integer);
+        whole
+            .map(|(_, value)| value.abs() as u64)
+            .fold(0, u64::saturating_add)
+    }
+
     /// Rounds a suspicious point and confirms the simplest rounding that serves.
     fn examine(&mut self, values: &[f64], kind: Score) -> Option<Counterexample> {
         let tie = kind == Score::Tie;
-        let drafts = drafts(&self.model, values, tie);
+        let exact = tie || kind == Score::Undefined;
+        let drafts = drafts(&self.model, values, exact);
         let serving = self.screen(&drafts);
         let order = if tie {
             serving
@@ -407,7 +416,12 @@ impl<'a> Search<'a> {
             Score::Undefined => &mut self.undefined_tests,
             _ => &mut self.confirmations,
         };
-        *budget = budget.checked_sub(1)?;
+        let cost = if self.model.endless {
+            limits::ENDLESS_COST
+        } else {
+            1
+        };
+        *budget = budget.checked_sub(cost)?;
         confirm(self.problem, &point(self.problem, &self.model, draft)?)
     }
 
@@ -453,10 +467,10 @@ impl<'a> Search<'a> {
         visible: f64,
         found: &Counterexample,
     ) -> Vec<Draft> {
-        let Some(current) = &draft[slot] else {
+        let Some(current) = draft[slot].as_ref().and_then(Expr::as_number) else {
             return Vec::new();
         };
-        let candidates: Vec<Draft> = simpler(current, self.model.slots[slot].kind)
+        let candidates: Vec<Draft> = simpler(&current, self.model.slots[slot].kind)
             .into_iter()
             .map(|value| replaced(draft, slot, value))
             .collect();
@@ -501,7 +515,7 @@ fn amount(score: Option<Score>) -> f64 {
 
 fn replaced(draft: &Draft, slot: usize, value: RBig) -> Draft {
     let mut changed = draft.clone();
-    changed[slot] = Some(value);
+    changed[slot] = Some(Expr::number(value));
     changed
 }
 

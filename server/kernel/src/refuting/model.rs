@@ -68,6 +68,8 @@ pub(super) struct Model {
     pub(super) target: Target,
     /// Whether sine, cosine or tangent occur: then multiples of π are worth trying.
     pub(super) waves: bool,
+    /// Whether an endless sum occurs: a confirmation then costs as much as many others.
+    pub(super) endless: bool,
     /// Whether equality at a point already refutes the goal.
     pub(super) strict: bool,
 }
@@ -83,7 +85,11 @@ impl Model {
         let mut slots = slots(problem, &goal_sides)?;
         bound_slots(problem, &mut slots);
         let used = tie_slots(problem, &mut slots);
-        let boundaries = solve_hypotheses(problem, &slots, &used);
+        let mut boundaries = solve_hypotheses(problem, &slots, &used);
+        boundaries.extend(kinks(problem, &goal_sides, &slots));
+        if let Goal::Defined(expr) = &problem.goal {
+            boundaries.extend(edges(problem, expr, &slots));
+        }
         let ties = slots
             .iter()
             .map(|slot| {
@@ -112,7 +118,15 @@ impl Model {
         let tape = compiler.finish();
         let main = Program::new(tape, 0, &slots);
         Some(Self {
-            waves: has_waves(&goal_sides, problem),
+            waves: occurs(&goal_sides, problem, &|part| {
+                matches!(
+                    part.node(),
+                    Node::Call(Function::Sin | Function::Cos | Function::Tan, _)
+                )
+            }),
+            endless: occurs(&goal_sides, problem, &|part| {
+                matches!(part.node(), Node::Sum { to: None, .. })
+            }),
             slots,
             boundaries,
             ties,
@@ -219,14 +233,10 @@ impl Slot {
     }
 }
 
-fn has_waves(goal_sides: &[Expr], problem: &Problem) -> bool {
+/// Whether a part of some kind occurs in the goal or in a hypothesis.
+fn occurs(goal_sides: &[Expr], problem: &Problem, wanted: &dyn Fn(&Expr) -> bool) -> bool {
     let mut found = false;
-    let mut see = |part: &Expr| {
-        found |= matches!(
-            part.node(),
-            Node::Call(Function::Sin | Function::Cos | Function::Tan, _)
-        );
-    };
+    let mut see = |part: &Expr| found |= wanted(part);
     for side in goal_sides {
         side.visit(&mut see);
     }
@@ -353,7 +363,9 @@ fn solve_hypotheses(problem: &Problem, slots: &[Slot], used: &[usize]) -> Vec<Bo
         }
         let mut parts = Vec::new();
         alternatives(&hypothesis.condition, &mut parts);
-        for part in parts {
+        // A tie put in may leave a quantity that the hypothesis does not name.
+        let untied: Vec<Condition> = parts.iter().map(|part| without_ties(part, slots)).collect();
+        for part in parts.into_iter().chain(&untied) {
             for (slot, description) in slots.iter().enumerate() {
                 if description.tied.is_some() {
                     continue;
@@ -370,6 +382,75 @@ fn solve_hypotheses(problem: &Problem, slots: &[Slot], used: &[usize]) -> Vec<Bo
                         needs: needed,
                     });
                 }
+            }
+        }
+    }
+    found
+}
+
+/// The condition with the values of tied slots put in.
+fn without_ties(condition: &Condition, slots: &[Slot]) -> Condition {
+    let put = |expr: &Expr| {
+        slots.iter().fold(expr.clone(), |expr, slot| {
+            match (slot.what.as_variable(), &slot.tied) {
+                (Some(name), Some(tied)) => expr.substitute(name, tied),
+                _ => expr,
+            }
+        })
+    };
+    condition.map(&mut |expr| put(expr))
+}
+
+/// Where two members of a minimum or maximum are equal: the worst case often lies there.
+fn kinks(problem: &Problem, goal_sides: &[Expr], slots: &[Slot]) -> Vec<Boundary> {
+    let mut members = Vec::new();
+    let mut see = |part: &Expr| {
+        if let Node::Min(items) | Node::Max(items) = part.node() {
+            members.push(items.clone());
+        }
+    };
+    for side in goal_sides {
+        side.visit(&mut see);
+    }
+    for hypothesis in &problem.hypotheses {
+        hypothesis.condition.visit(&mut see);
+    }
+    let equalities = members.iter().filter_map(|items| match items.as_slice() {
+        [first, second, ..] => Some((first.clone(), second.clone())),
+        _ => None,
+    });
+    solved(problem, equalities.collect(), slots)
+}
+
+/// Where a divisor, a radicand or the argument of a logarithm is 0.
+fn edges(problem: &Problem, expr: &Expr, slots: &[Slot]) -> Vec<Boundary> {
+    let mut equalities = Vec::new();
+    expr.visit(&mut |part| {
+        if let Node::Div(_, edge) | Node::Root(_, edge) | Node::Call(Function::Log, edge) =
+            part.node()
+        {
+            equalities.push((edge.clone(), Expr::integer(0)));
+        }
+    });
+    solved(problem, equalities, slots)
+}
+
+/// Equalities that no hypothesis states, solved for every slot that occurs once.
+fn solved(problem: &Problem, equalities: Vec<(Expr, Expr)>, slots: &[Slot]) -> Vec<Boundary> {
+    let mut found = Vec::new();
+    for (number, (left, right)) in equalities.into_iter().enumerate() {
+        let equal = Condition::Holds(left, Relation::Equal, right);
+        for (slot, description) in slots.iter().enumerate() {
+            if description.tied.is_some() {
+                continue;
+            }
+            for expr in boundaries(&equal, &description.what) {
+                found.push(Boundary {
+                    hypothesis: problem.hypotheses.len() + number,
+                    slot,
+                    program: program(&expr, problem, slots),
+                    needs: needs(slots, &expr),
+                });
             }
         }
     }

@@ -330,9 +330,14 @@ fn free_real(slot: &Slot, reach: Reach, waves: bool, others: &[f64], random: &mu
         }
         8..=10 if !others.is_empty() => {
             let value = scaled(others, random);
-            match random.below(8) {
+            match random.below(9) {
                 0 => 1.0 - value,
                 1 => 1.0 + value,
+                // Beside another point: differences against their limits.
+                8 => {
+                    let near = core_math::exp10(random.between(tiny / 2.0, 0.0));
+                    random.pick(others).unwrap_or(0.0) + near * random.sign()
+                }
                 2 => anchored(value.abs(), random),
                 3 => -value,
                 _ => value,

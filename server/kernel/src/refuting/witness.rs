@@ -3,10 +3,10 @@
 
 use super::model::{Model, Slot, needs};
 use super::sample::{run, tie};
-use crate::expr::{Expr, Node, Symbol};
+use crate::expr::{Constant, Expr, Function, Node, Symbol};
 use crate::goal::{Kind, Problem};
 use crate::numerics::tape::{LANES, Lane};
-use crate::numerics::{Assignment, Value, exact};
+use crate::numerics::{Assignment, Precision, Value, enclose, exact};
 use crate::verdict::Point;
 use dashu::base::{BitTest, Signed};
 use dashu::integer::IBig;
@@ -15,11 +15,15 @@ use dashu::rational::RBig;
 /// Relative tolerances of rounding, coarse first.
 pub(super) const TOLERANCES: [f64; 9] = [0.3, 0.1, 0.03, 0.01, 1e-3, 1e-5, 1e-8, 1e-11, 0.0];
 
+/// Kinds of constants in closed form that are tried when a tie is suspected.
+const CLOSED_FORMS: usize = 4;
+
 /// Largest denominator tried when a tie is suspected.
 const TIE_DENOMINATOR: i64 = 64;
 
-/// Values of all slots before ties are evaluated; `None` for tied slots.
-pub(super) type Draft = Vec<Option<RBig>>;
+/// Values of all slots before ties are evaluated, numbers or constants in closed form; `None` for
+/// tied slots.
+pub(super) type Draft = Vec<Option<Expr>>;
 
 /// The simplest rational within a relative tolerance; integers for integer slots.
 pub(super) fn rounded(value: f64, kind: Kind, tolerance: f64) -> Option<RBig> {
@@ -56,6 +60,46 @@ fn rounded_integer(value: &RBig, tolerance: f64) -> IBig {
     whole
 }
 
+/// A constant near which the value lies: sides that only touch often touch at q π, √q, e^q or
+/// log q with a small fraction q.
+fn closed_form(value: f64, waves: bool) -> Vec<Expr> {
+    let fraction = |value: f64| {
+        small_fraction(value, Kind::Real)
+            .or_else(|| long_fraction(value))
+            .map(Expr::number)
+    };
+    let pi = Expr::from(Node::Constant(Constant::Pi));
+    let turns = fraction(value / std::f64::consts::PI).filter(|_| waves);
+    let root = fraction(value * value).map(|square| {
+        let root = square.sqrt();
+        if value < 0.0 { root.negative() } else { root }
+    });
+    let power = (value > 0.0)
+        .then(|| fraction(core_math::log(value)))
+        .flatten()
+        .map(|exponent| exponent.call(Function::Exp));
+    let logarithm = (value.abs() < 40.0)
+        .then(|| fraction(core_math::exp(value)))
+        .flatten()
+        .map(|of| of.call(Function::Log));
+    let turns = turns.map(|turns| turns.times(&pi));
+    [turns, root, power, logarithm]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// A fraction with a larger denominator, where the value is all but equal to it.
+fn long_fraction(value: f64) -> Option<RBig> {
+    let exact = RBig::try_from(value).ok()?;
+    let width = RBig::try_from(value.abs() * 1e-11).ok()?;
+    if width.is_zero() {
+        return None;
+    }
+    let near = RBig::simplest_in(&exact - &width, &exact + &width);
+    (near.denominator().bit_len() <= 14).then_some(near)
+}
+
 /// The nearest fraction with a small denominator, where it is very near.
 fn small_fraction(value: f64, kind: Kind) -> Option<RBig> {
     if kind == Kind::Integer {
@@ -89,12 +133,31 @@ pub(super) fn drafts(model: &Model, values: &[f64], tie_suspected: bool) -> Vec<
             .zip(values)
             .map(|(slot, value)| match slot.tied {
                 Some(_) => Some(None),
-                None => round(*value, slot).map(Some),
+                None => round(*value, slot).map(|own| Some(Expr::number(own))),
             })
             .collect()
     };
     if tie_suspected {
         add(round_all(&|value, slot| small_fraction(value, slot.kind)));
+        for place in 0..CLOSED_FORMS {
+            let exact = |value: f64, slot: &Slot| {
+                let plain = || small_fraction(value, slot.kind).map(Expr::number);
+                if slot.kind == Kind::Integer {
+                    return plain();
+                }
+                let mut forms = closed_form(value, model.waves).into_iter();
+                forms.nth(place).or_else(plain)
+            };
+            let draft = model.slots.iter().zip(values).map(|(slot, value)| {
+                let free = slot.tied.is_none();
+                if free {
+                    exact(*value, slot).map(Some)
+                } else {
+                    Some(None)
+                }
+            });
+            add(draft.collect());
+        }
     }
     for tolerance in TOLERANCES {
         add(round_all(&|value, slot| {
@@ -113,6 +176,15 @@ pub(super) fn drafts(model: &Model, values: &[f64], tie_suspected: bool) -> Vec<
     found
 }
 
+/// The double nearest to a constant, or near it.
+fn rough(value: &Expr) -> f64 {
+    if let Some(number) = value.as_number() {
+        return number.to_f64().value();
+    }
+    let (low, high) = enclose(value, &Assignment::new(), Precision::Bits(128)).doubles();
+    low + (high - low) / 2.0
+}
+
 /// Writes drafts into lanes and evaluates ties; unused lanes repeat the first draft.
 pub(super) fn load(model: &mut Model, drafts: &[Draft], values: &mut [Lane]) {
     for (slot, lane) in values.iter_mut().enumerate() {
@@ -120,7 +192,7 @@ pub(super) fn load(model: &mut Model, drafts: &[Draft], values: &mut [Lane]) {
             let draft = drafts.get(position).or(drafts.first());
             *value = draft
                 .and_then(|draft| draft[slot].as_ref())
-                .map_or(f64::NAN, |value| value.to_f64().value());
+                .map_or(f64::NAN, rough);
         }
     }
     settle(model, values);
@@ -183,7 +255,7 @@ pub(super) fn point(problem: &Problem, model: &Model, draft: &Draft) -> Option<P
         let description = &model.slots[slot];
         let value = match (&description.tied, &draft[slot]) {
             (Some(expr), _) => tied_value(expr, &assignment, &variables)?,
-            (None, Some(number)) => Expr::number(number.clone()),
+            (None, Some(value)) => value.clone(),
             (None, None) => return None,
         };
         match description.what.node() {

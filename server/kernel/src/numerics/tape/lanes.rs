@@ -356,7 +356,7 @@ fn call(function: Function, argument: &Lane, target: &mut Lane) {
         }),
         Function::Sin => unary(argument, target, core_math::sin),
         Function::Cos => unary(argument, target, core_math::cos),
-        Function::Tan => unary(argument, target, core_math::tan),
+        Function::Tan => unary(argument, target, tangent),
         Function::Atan => unary(argument, target, core_math::atan),
         Function::Asin => unary(argument, target, core_math::asin),
         Function::Acos => unary(argument, target, core_math::acos),
@@ -474,4 +474,10 @@ fn rest(terms: [f64; 4], from: f64) -> f64 {
         return d * (full - 0.5) / (p - 1.0);
     }
     d * (1.0 - late) / late
+}
+
+/// The tangent; at the double next to a pole it counts as undefined.
+fn tangent(u: f64) -> f64 {
+    let value = core_math::tan(u);
+    if value.abs() > 1e15 { f64::NAN } else { value }
 }

@@ -29,7 +29,11 @@ pub(super) fn of_steps(problem: &Problem, steps: &[Step], depth: usize) -> Optio
     let known = steps.iter().all(|step| {
         matches!(
             step,
-            Step::Lemma(..) | Step::Known(..) | Step::Geometric(..) | Step::Telescope { .. }
+            Step::Lemma(..)
+                | Step::Known(..)
+                | Step::Geometric(..)
+                | Step::Telescope { .. }
+                | Step::Exhaust { .. }
         )
     });
     let own = of_claim(&problem.goal).map_or(0, |text| text.chars().count());
@@ -268,6 +272,12 @@ fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
             })
         }
         Step::Telescope {
+            sum,
+            primitive,
+            relation,
+            ..
+        }
+        | Step::Exhaust {
             sum,
             primitive,
             relation,

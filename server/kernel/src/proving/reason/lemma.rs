@@ -27,6 +27,32 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
     let power: &[&str] = &["b", "k"];
     Some(match lemma {
         Lemma::ExpTangent => ("eᵗ ≥ 1 + t", t),
+        Lemma::ExpStrict => ("eᵗ > 1 + t for t ≠ 0", t),
+        Lemma::LogStrict => ("log t < t − 1 and t·log t > t − 1 for t > 0, t ≠ 1", t),
+        Lemma::SineStrict => (
+            "|sin t| < t, sin t > t − t³/6 and cos t > 1 − t²/2 for t > 0",
+            t,
+        ),
+        Lemma::AtanStrict => (
+            "t/(1 + t²) < arctan t < t and π/2 − arctan t < 1/t for t > 0",
+            t,
+        ),
+        Lemma::AngleSum => (
+            "sin(s + t) = sin s·cos t + cos s·sin t, cos(s + t) = cos s·cos t − sin s·sin t",
+            pair,
+        ),
+        Lemma::SineMultiple => ("|sin(k·t)| ≤ k·|sin t| for an integer k ≥ 0", &["k", "t"]),
+        Lemma::BernoulliStrict => (
+            "Bernoulli's inequality is strict: bᵏ > 1 + k(b − 1) for b ≥ 0, b ≠ 1, k ≥ 2",
+            power,
+        ),
+        Lemma::WholeExponentFalls => (
+            "bʲ ≥ bᵏ for 0 ≤ b ≤ 1 and integers 0 ≤ j ≤ k",
+            &["b", "j", "k"],
+        ),
+        Lemma::RootStrictOrder => ("a k-th root is below u if the number is below uᵏ", &["u"]),
+        Lemma::FactorialBelowPower => ("k! ≤ kᵏ⁻¹ for k ≥ 1", &["k"]),
+        Lemma::FactorialBelowHalf => ("k! ≤ 2kᵏ⁻² for k ≥ 2", &["k"]),
         Lemma::ExpSecond => ("eᵗ ≥ 1 + t + t²/2 for t ≥ 0", t),
         Lemma::ExpThird => ("eᵗ ≥ 1 + t + t²/2 + t³/6", t),
         Lemma::ExpBelowOne => ("eᵗ ≤ 1 for t ≤ 0", t),
