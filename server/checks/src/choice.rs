@@ -78,35 +78,15 @@ pub(crate) fn judge(
         return None;
     }
     let range = range_after(engine, position, &name);
-    let mut scope = entry.scope.clone();
-    scope.retain(|other| *other != position && Some(*other) != range);
-    let before = Setting::of(engine.argument, &scope);
-    scope.push(position);
-    scope.extend(range);
-    scope.extend(range.iter().flat_map(|range| beside(engine, *range)));
-    scope.sort_unstable();
-    scope.dedup();
-    let mut setting = Setting::of(engine.argument, &scope);
     let auxiliary = helps_another(engine, position, &name)
         || bound.introduction == Introduction::Chosen && !is_threshold_name(&name);
     if range.is_none() && !is_index && auxiliary {
         return None;
     }
-    if range.is_none()
-        && bound.kind == Kind::Integer
-        && let Some(error) = error
-        && name != error.index
-    {
-        // No range is written: "n > N" is the kindest reading.
-        setting = setting.and(
-            Condition::Holds(
-                Expr::variable(&error.index),
-                Relation::Greater,
-                Expr::variable(&name),
-            ),
-            Origin::Range,
-        );
-    }
+    let mut scope = entry.scope.clone();
+    scope.retain(|other| *other != position && Some(*other) != range);
+    let before = Setting::of(engine.argument, &scope);
+    let (scope, setting) = governed(engine, position, bound, range, scope);
     let points = error.map(|error| error.points.clone()).unwrap_or_default();
     let (aim, chain) = match aim(engine, position, &name, &before, &points) {
         Some((aim, chain)) => (Some(aim), chain),
@@ -202,6 +182,39 @@ fn range_after(engine: &Engine<'_>, position: usize, name: &Symbol) -> Option<us
                 }
         })
         .map(|(other, _)| other)
+}
+
+/// The scope and setting in which the aim of a choice is asked: what was before, the choice, and
+/// the range of the index that it governs.
+fn governed(
+    engine: &Engine<'_>,
+    position: usize,
+    bound: &argument::Bound,
+    range: Option<usize>,
+    mut scope: Vec<usize>,
+) -> (Vec<usize>, Setting) {
+    scope.push(position);
+    scope.extend(range);
+    scope.extend(range.iter().flat_map(|range| beside(engine, *range)));
+    scope.sort_unstable();
+    scope.dedup();
+    let mut setting = Setting::of(engine.argument, &scope);
+    if range.is_none()
+        && bound.kind == Kind::Integer
+        && let Some(error) = &engine.argument.error
+        && bound.name != error.index
+    {
+        // No range is written: "n > N" is the kindest reading.
+        setting = setting.and(
+            Condition::Holds(
+                Expr::variable(&error.index),
+                Relation::Greater,
+                Expr::variable(&bound.name),
+            ),
+            Origin::Range,
+        );
+    }
+    (scope, setting)
 }
 
 /// The ranges for other names that stand beside a range: "for all x with 0 < |x − a| < δ".

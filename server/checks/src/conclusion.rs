@@ -173,7 +173,7 @@ pub(crate) fn convergence_problem(
     problem.hypotheses.retain(|hypothesis| {
         let inside = hypothesis.condition.variables();
         let about_points = error.points.iter().any(|point| inside.contains(point));
-        !inside.contains(&error.index) && !(error.uniform && about_points)
+        !(inside.contains(&error.index) || error.uniform && about_points)
     });
     for condition in domain {
         let known = |hypothesis: &kernel::Hypothesis| hypothesis.condition == *condition;

@@ -319,7 +319,8 @@ impl Reader<'_> {
                             .any(|point| !self.lexicon.domains.contains_key(point));
                     // "Uniform on [0, b]? On [0, ∞)?" asks; where the functions live is said before.
                     let asked = context.asks_convergence() && !points.is_empty() && !missing;
-                    if states && !asked || states && self.lexicon.part || missing {
+                    let stated = states && (self.lexicon.part || !asked);
+                    if stated || missing {
                         self.lexicon.set_domain(&points, set, span);
                     }
                 }

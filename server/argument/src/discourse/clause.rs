@@ -68,6 +68,13 @@ struct Outside {
     verb: Option<Family>,
 }
 
+/// How a statement is said, and where it stands to what it governs.
+struct SaidAs {
+    mode: Mode,
+    backward: bool,
+    aside: bool,
+}
+
 struct Walk<'a> {
     tokens: &'a [Token],
     names: &'a Names,
@@ -218,6 +225,65 @@ impl Walk<'_> {
             self.base = Mode::Claim;
         }
         let statement = &token.statement;
+        let said = self.said(token, at);
+        let mode = said.mode;
+        // "The limit function is not continuous at 0" names no limit.
+        let limit_is = self.limit_is.take().is_some_and(|from| {
+            self.tokens[from.min(at)..at]
+                .iter()
+                .all(may_stand_before_limit)
+        });
+        let utterance = Utterance {
+            token: at,
+            mode,
+            base: self.base,
+            verb: self.verb,
+            group: self.reading.groups.len().saturating_sub(1),
+            reach: self.reach,
+            backward: said.backward,
+            link: self.link.take(),
+            spoken: self.spoken.take(),
+            zero: None,
+            integer: self.integer.take(),
+            large: std::mem::take(&mut self.large),
+            doubt: self.doubt,
+            therefore: std::mem::take(&mut self.therefore),
+            subjects: self.subjects.clone(),
+            case: self.case,
+            limit_is,
+            same: mode == Mode::Range && std::mem::take(&mut self.same),
+            place: self.place,
+            aside: said.aside,
+        };
+        let position = self.reading.utterances.len();
+        let names_only = match &statement.kind {
+            StatementKind::Term(term) => shape::bare_names(term).is_some(),
+            _ => is_membership(statement),
+        };
+        if matches!(mode, Mode::Let | Mode::Choose | Mode::Exists) && names_only {
+            self.subjects.push(position);
+        }
+        if self.above.is_none() || self.above == Some(Mode::Claim) {
+            self.since_base += 1;
+        }
+        if self.above == Some(Mode::Claim)
+            || self.above == Some(Mode::Domain)
+            || self.above == Some(Mode::Motion)
+        {
+            self.above = None;
+        }
+        if links_tend(statement) && self.mode() != Mode::Motion && !is_motion(statement) {
+            self.group().tends = true;
+        }
+        self.reading.utterances.push(utterance);
+        self.last_statement = Some(position);
+        self.words_since = 0;
+        self.joined = false;
+    }
+
+    /// In which way the statement at `at` is said.
+    fn said(&mut self, token: &StatementToken, at: usize) -> SaidAs {
+        let statement = &token.statement;
         let mut mode = self.mode();
         // Behind a display "for" and "on" are over.
         if mode == Mode::Domain && !matches!(statement.kind, StatementKind::Term(_)) {
@@ -268,58 +334,11 @@ impl Walk<'_> {
         {
             mode = Mode::Motion;
         }
-        // "The limit function is not continuous at 0" names no limit.
-        let limit_is = self.limit_is.take().is_some_and(|from| {
-            self.tokens[from.min(at)..at]
-                .iter()
-                .all(may_stand_before_limit)
-        });
-        let utterance = Utterance {
-            token: at,
+        SaidAs {
             mode,
-            base: self.base,
-            verb: self.verb,
-            group: self.reading.groups.len().saturating_sub(1),
-            reach: self.reach,
             backward,
-            link: self.link.take(),
-            spoken: self.spoken.take(),
-            zero: None,
-            integer: self.integer.take(),
-            large: std::mem::take(&mut self.large),
-            doubt: self.doubt,
-            therefore: std::mem::take(&mut self.therefore),
-            subjects: self.subjects.clone(),
-            case: self.case,
-            limit_is,
-            same: mode == Mode::Range && std::mem::take(&mut self.same),
-            place: self.place,
             aside,
-        };
-        let position = self.reading.utterances.len();
-        let names_only = match &statement.kind {
-            StatementKind::Term(term) => shape::bare_names(term).is_some(),
-            _ => is_membership(statement),
-        };
-        if matches!(mode, Mode::Let | Mode::Choose | Mode::Exists) && names_only {
-            self.subjects.push(position);
         }
-        if self.above.is_none() || self.above == Some(Mode::Claim) {
-            self.since_base += 1;
-        }
-        if self.above == Some(Mode::Claim)
-            || self.above == Some(Mode::Domain)
-            || self.above == Some(Mode::Motion)
-        {
-            self.above = None;
-        }
-        if links_tend(statement) && self.mode() != Mode::Motion && !is_motion(statement) {
-            self.group().tends = true;
-        }
-        self.reading.utterances.push(utterance);
-        self.last_statement = Some(position);
-        self.words_since = 0;
-        self.joined = false;
     }
 
     fn finish(mut self) -> Reading {

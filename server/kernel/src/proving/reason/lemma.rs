@@ -24,7 +24,6 @@ pub(super) fn words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
 fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
     let t: &[&str] = &["t"];
     let pair: &[&str] = &["s", "t"];
-    let power: &[&str] = &["b", "k"];
     Some(match lemma {
         Lemma::ExpTangent => ("eᵗ ≥ 1 + t", t),
         Lemma::ExpStrict => ("eᵗ > 1 + t for t ≠ 0", t),
@@ -42,25 +41,6 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             pair,
         ),
         Lemma::SineMultiple => ("|sin(k·t)| ≤ k·|sin t| for an integer k ≥ 0", &["k", "t"]),
-        Lemma::BernoulliStrict => (
-            "Bernoulli's inequality is strict: bᵏ > 1 + k(b − 1) for b ≥ 0, b ≠ 1, k ≥ 2",
-            power,
-        ),
-        Lemma::WholeExponentFalls => (
-            "bʲ ≥ bᵏ for 0 ≤ b ≤ 1 and integers 0 ≤ j ≤ k",
-            &["b", "j", "k"],
-        ),
-        Lemma::RootStrictOrder => ("a k-th root is below u if the number is below uᵏ", &["u"]),
-        Lemma::FactorialBelowPower => ("k! ≤ kᵏ⁻¹ for k ≥ 1", &["k"]),
-        Lemma::FactorialBelowHalf => ("k! ≤ 2kᵏ⁻² for k ≥ 2", &["k"]),
-        Lemma::ExpSecond => ("eᵗ ≥ 1 + t + t²/2 for t ≥ 0", t),
-        Lemma::ExpThird => ("eᵗ ≥ 1 + t + t²/2 + t³/6", t),
-        Lemma::ExpBelowOne => ("eᵗ ≤ 1 for t ≤ 0", t),
-        Lemma::ExpUpper => ("eᵗ ≤ 1 + t + t² for t ≤ 1", t),
-        Lemma::ExpMonotone => (
-            "the exponential function increases: eˢ ≤ eᵗ for s ≤ t",
-            pair,
-        ),
         Lemma::ExpThroughOrigin => ("eᵗ ≥ e·t (the tangent at t = 1)", t),
         Lemma::ExpReciprocal => ("(1 − t)·eᵗ ≤ 1", t),
         Lemma::LogTangent => ("log t ≤ t − 1 and t·log t ≥ t − 1 for t > 0", t),
@@ -93,6 +73,35 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         Lemma::AtanReciprocal => ("arctan t + arctan(1/t) = π/2 for t > 0", t),
         Lemma::AtanCubic => ("arctan t ≥ t − t³/3 for t ≥ 0", t),
         Lemma::TanLinear => ("tan t ≥ t for 0 ≤ t < π/2", t),
+        Lemma::ExpSecond => ("eᵗ ≥ 1 + t + t²/2 for t ≥ 0", t),
+        Lemma::ExpThird => ("eᵗ ≥ 1 + t + t²/2 + t³/6", t),
+        Lemma::ExpBelowOne => ("eᵗ ≤ 1 for t ≤ 0", t),
+        Lemma::ExpUpper => ("eᵗ ≤ 1 + t + t² for t ≤ 1", t),
+        Lemma::ExpMonotone => (
+            "the exponential function increases: eˢ ≤ eᵗ for s ≤ t",
+            pair,
+        ),
+        _ => return of_powers(lemma),
+    })
+}
+
+/// The same for powers, roots, factorials and what is rounded or chosen.
+fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
+    let t: &[&str] = &["t"];
+    let pair: &[&str] = &["s", "t"];
+    let power: &[&str] = &["b", "k"];
+    Some(match lemma {
+        Lemma::BernoulliStrict => (
+            "Bernoulli's inequality is strict: bᵏ > 1 + k(b − 1) for b ≥ 0, b ≠ 1, k ≥ 2",
+            power,
+        ),
+        Lemma::WholeExponentFalls => (
+            "bʲ ≥ bᵏ for 0 ≤ b ≤ 1 and integers 0 ≤ j ≤ k",
+            &["b", "j", "k"],
+        ),
+        Lemma::RootStrictOrder => ("a k-th root is below u if the number is below uᵏ", &["u"]),
+        Lemma::FactorialBelowPower => ("k! ≤ kᵏ⁻¹ for k ≥ 1", &["k"]),
+        Lemma::FactorialBelowHalf => ("k! ≤ 2kᵏ⁻² for k ≥ 2", &["k"]),
         Lemma::PowerSign => ("bᵏ ≥ 0 for b ≥ 0", power),
         Lemma::PowerSmall => (
             "0 ≤ bᵏ ≤ b ≤ 1 and bᵏ·(1 + k(1 − b)) ≤ 1 for 0 ≤ b ≤ 1, k ≥ 1",
@@ -139,5 +148,6 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         Lemma::MaxMinSum => ("max{s, t} + min{s, t} = s + t", pair),
         Lemma::RootMonotone => ("roots increase: ᵏ√s ≥ ᵏ√t for s ≥ t ≥ 0", &["s", "t", "k"]),
         Lemma::PowerWhole => ("a power of a positive integer is an integer ≥ 1", &[]),
+        _ => return None,
     })
 }
