@@ -175,7 +175,12 @@ impl<'a> Engine<'a> {
         match verdict {
             Verdict::Proved(certificate) => self.met_or_unsettled(&whole, &certificate, reading),
             Verdict::Unsettled(obstacle) => {
-                Judgement::unsettled(&stood_in_the_way(&obstacle), reading)
+                match self.quickly(|| self.ask(&without_ends(&whole))) {
+                    Verdict::Proved(certificate) => {
+                        self.met_or_unsettled(&whole, &certificate, reading)
+                    }
+                    _ => Judgement::unsettled(&stood_in_the_way(&obstacle), reading),
+                }
             }
             Verdict::Refuted(counterexample) => {
                 let protection = setting
@@ -396,6 +401,30 @@ fn refuted(counterexample: Counterexample, reading: String) -> Judgement {
         missing: None,
         reading,
     }
+}
+
+/// The problem without numeric ends of real variables: what holds on all of ℝ is sometimes easier
+/// to prove than on an interval, and says more.
+fn without_ends(problem: &Problem) -> Problem {
+    let is_end = |hypothesis: &kernel::Hypothesis| {
+        let Condition::Holds(left, _, right) = &hypothesis.condition else {
+            return false;
+        };
+        let names = hypothesis.condition.variables();
+        let real = names.iter().all(|name| {
+            problem
+                .variable(name)
+                .is_some_and(|variable| variable.kind == Kind::Real)
+                && !is_tolerance_name(name)
+        });
+        hypothesis.origin == Origin::Domain
+            && names.len() == 1
+            && real
+            && (left.as_variable().is_some() || right.as_variable().is_some())
+    };
+    let mut loose = problem.clone();
+    loose.hypotheses.retain(|hypothesis| !is_end(hypothesis));
+    loose
 }
 
 /// A counterexample in the grammar of the contract.

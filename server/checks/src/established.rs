@@ -164,14 +164,18 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
         let proved = links
             .iter()
             .all(|link| is_proved(&judged.judgements, *link));
-        let first = links
-            .first()
-            .and_then(|link| relation_of(&engine.argument.entries[*link]));
+        let relations: Vec<_> = links
+            .iter()
+            .filter_map(|link| relation_of(&engine.argument.entries[*link]))
+            .collect();
+        // "0 ≤ f_n(x) ≤ x^n ≤ 2^−n": the estimate begins where the error term stands.
+        let begins = relations
+            .iter()
+            .position(|(left, _, _)| is_error(engine, left) || supports(engine, left));
         proved
-            && first.is_some_and(|(left, _, _)| is_error(engine, left) || supports(engine, left))
-            && links.iter().any(|link| {
-                relation_of(&engine.argument.entries[*link]).is_some_and(|(_, relation, right)| {
-                    leads_up(relation)
+            && begins.is_some_and(|begins| {
+                relations[begins..].iter().any(|(_, relation, right)| {
+                    leads_up(*relation)
                         && is_null_majorant(engine, right, &error.index, &error.points)
                 })
             })

@@ -37,6 +37,7 @@ pub(super) fn read(
         bare: None,
         pending: None,
         asked: None,
+        unanswered: false,
         aims: Vec::new(),
         aim_goes_on: false,
         patterns: Vec::new(),
@@ -115,6 +116,7 @@ impl Reader<'_> {
             }
         }
         self.claims_in_words(&context);
+        self.further_question(&context);
         self.note_aims(&context, from.min(self.protos.len()));
         self.aim_goes_on = self.ends_in_wish(&context, from, goes_on);
         self.note_patterns(&sentence.tokens);

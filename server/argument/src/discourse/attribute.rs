@@ -29,7 +29,7 @@ impl Attributes {
 }
 
 /// Words that restrict nothing.
-const NEUTRAL: [&str; 72] = [
+const NEUTRAL: [&str; 83] = [
     "a",
     "an",
     "the",
@@ -102,10 +102,21 @@ const NEUTRAL: [&str; 72] = [
     "separately",
     "individually",
     "further",
+    "held",
+    "kept",
+    "going",
+    "tending",
+    "running",
+    "varying",
+    "free",
+    "considered",
+    "taken",
+    "known",
+    "allowed",
 ];
 
 /// Words before which a description ends.
-const BORDERS: [&str; 59] = [
+const BORDERS: [&str; 85] = [
     "for",
     "if",
     "when",
@@ -165,6 +176,32 @@ const BORDERS: [&str; 59] = [
     "exceed",
     "starting",
     "beginning",
+    "over",
+    "under",
+    "within",
+    "inside",
+    "throughout",
+    "across",
+    "through",
+    "among",
+    "into",
+    "upon",
+    "toward",
+    "towards",
+    "about",
+    "after",
+    "until",
+    "using",
+    "via",
+    "maximum",
+    "minimum",
+    "supremum",
+    "infimum",
+    "sup",
+    "inf",
+    "max",
+    "min",
+    "sum",
 ];
 
 /// Words that restrict a name right behind it.
@@ -231,7 +268,8 @@ pub(super) fn attributes(
     }
     // "is small and positive": one description; "… and we have" ends it.
     let joins = |place: usize| {
-        words[place] == "and"
+        utterance.mode != Mode::Range
+            && words[place] == "and"
             && words
                 .get(place + 1)
                 .is_some_and(|next| RESTRICTING.contains(next))

@@ -241,7 +241,8 @@ impl Walk<'_> {
             group: self.reading.groups.len().saturating_sub(1),
             reach: self.reach,
             backward: said.backward,
-            link: self.link.take(),
+            // "A ⇒ ∀n ≥ N: B": the range stands inside, A implies B.
+            link: self.link.take_if(|_| mode != Mode::Range),
             spoken: self.spoken.take(),
             zero: None,
             integer: self.integer.take(),

@@ -133,6 +133,8 @@ pub(super) struct Reader<'a> {
     pub(super) pending: Option<Pending>,
     /// For which set the last question about a convergence was asked, if it says so.
     pub(super) asked: Option<Result<Vec<kernel::Condition>, Lost>>,
+    /// Whether nothing answered that question yet.
+    pub(super) unanswered: bool,
     /// The aims found, in order.
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.

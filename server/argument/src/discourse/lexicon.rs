@@ -363,11 +363,11 @@ impl Lexicon {
         self.definitions.len() - 1
     }
 
-    /// Gives a function of one point its value by cases: anew, or in place of what was known of
-    /// it; gives the position among the definitions.
+    /// Gives a function of one point, or a sequence, its value by cases: anew, or in place of what
+    /// was known of it; gives the position among the definitions.
     pub(super) fn define_by_cases(
         &mut self,
-        name: &Symbol,
+        (name, subscripts): (&Symbol, usize),
         parameter: &Symbol,
         value: &Expr,
         span: Span,
@@ -375,20 +375,21 @@ impl Lexicon {
         let known = self
             .definitions
             .iter()
-            .position(|definition| definition.name == *name && definition.subscripts == 0);
+            .position(|definition| definition.name == *name && definition.subscripts == subscripts);
+        let parameters = vec![parameter.clone()];
         let Some(known) = known else {
-            return self.define(
-                name.clone(),
-                vec![parameter.clone()],
-                0,
-                value.clone(),
-                span,
-            );
+            return self.define(name.clone(), parameters, subscripts, value.clone(), span);
         };
         self.vocabulary
-            .define(name, vec![parameter.clone()], 0, value.clone());
-        self.definitions[known].parameters = vec![parameter.clone()];
+            .define(name, parameters.clone(), subscripts, value.clone());
+        self.definitions[known].parameters = parameters;
         self.definitions[known].value = value.clone();
+        if let Some(family) = &mut self.family
+            && family.name == *name
+            && subscripts == 1
+        {
+            family.term = value.clone();
+        }
         known
     }
 

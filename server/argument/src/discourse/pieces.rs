@@ -1,5 +1,6 @@
 //! Definitions by cases told in prose: "f(x) = 0 for 0 ≤ x < 1, and f(1) = 1".
 
+use super::attribute::attributes;
 use super::entry::{Ahead, Context, Reader};
 use super::shape;
 use super::utterance::Mode;
@@ -18,7 +19,9 @@ struct Piece {
     /// The utterances that say where it holds.
     places: Vec<usize>,
     name: Symbol,
-    /// The argument, unless it is a number.
+    /// Whether it is a sequence, given index by index: 0 for f(x), 1 for a_n.
+    subscripts: usize,
+    /// The argument or index, unless it is a number.
     parameter: Option<Symbol>,
     /// The number at which the value is given.
     at: Option<Expr>,
@@ -34,22 +37,33 @@ impl Reader<'_> {
         let found: Vec<Piece> = (0..context.reading.utterances.len())
             .filter_map(|position| self.piece(context, position))
             .collect();
-        let mut names: Vec<Symbol> = found.iter().map(|piece| piece.name.clone()).collect();
+        let mut names: Vec<(Symbol, usize)> = found
+            .iter()
+            .map(|piece| (piece.name.clone(), piece.subscripts))
+            .collect();
         names.dedup();
-        for name in names {
-            let own: Vec<&Piece> = found.iter().filter(|piece| piece.name == name).collect();
-            self.assemble(context, &name, &own);
+        for (name, subscripts) in names {
+            let own: Vec<&Piece> = found
+                .iter()
+                .filter(|piece| piece.name == name && piece.subscripts == subscripts)
+                .collect();
+            self.assemble(context, (&name, subscripts), &own);
         }
     }
 
-    fn assemble(&mut self, context: &mut Context<'_>, name: &Symbol, own: &[&Piece]) {
+    fn assemble(
+        &mut self,
+        context: &mut Context<'_>,
+        (name, subscripts): (&Symbol, usize),
+        own: &[&Piece],
+    ) {
         let Some(parameter) = own
             .iter()
             .find_map(|piece| piece.parameter.clone())
             .or_else(|| {
                 Some(
                     self.lexicon
-                        .definition(name, 0)?
+                        .definition(name, subscripts)?
                         .parameters
                         .first()?
                         .clone(),
@@ -59,7 +73,7 @@ impl Reader<'_> {
             return;
         };
         let begun = self.lexicon.pieces.get(name).cloned().unwrap_or_default();
-        if begun.is_empty() && self.lexicon.defines(name, 0) {
+        if begun.is_empty() && self.lexicon.defines(name, subscripts) {
             return;
         }
         let mut pieces: Pieces = begun.clone();
@@ -94,9 +108,9 @@ impl Reader<'_> {
         let names_limit = taken
             .iter()
             .any(|piece| context.reading.utterances[piece.utterance].names_limit());
-        let definition = self
-            .lexicon
-            .define_by_cases(name, &parameter, &value, first.span);
+        let definition =
+            self.lexicon
+                .define_by_cases((name, subscripts), &parameter, &value, first.span);
         if names_limit || self.lexicon.limit_named.as_ref() == Some(name) {
             self.lexicon
                 .name_limit(name, std::slice::from_ref(&parameter), &value);
@@ -131,27 +145,39 @@ impl Reader<'_> {
             return None;
         };
         let equal = |sign: Sign| matches!(sign, Sign::Defines | Sign::Relation(Relation::Equal));
-        let (written, arguments) = shape::application(first)?;
-        let [argument] = arguments.as_slice() else {
-            return None;
+        let (name, subscripts, parameter, argument) = match shape::application(first) {
+            Some((written, arguments)) => {
+                let [argument] = arguments.as_slice() else {
+                    return None;
+                };
+                let marked = written.subscript.is_some()
+                    || written.superscript.is_some()
+                    || written.primes > 0;
+                if marked {
+                    return None;
+                }
+                let parameter = shape::bare_name(argument).map(symbol);
+                (symbol(written), 0, parameter, Some(*argument))
+            }
+            // a_n by cases of its index.
+            None => {
+                let (name, mut parameters, subscripts) = self.lexicon.definable(first)?;
+                let index = parameters.pop().filter(|_| subscripts == 1)?;
+                (name, 1, Some(index), None)
+            }
         };
-        if written.subscript.is_some() || written.superscript.is_some() || written.primes > 0 {
-            return None;
-        }
-        let name = symbol(written);
-        let parameter = shape::bare_name(argument).map(symbol);
         let at = match &parameter {
             // "since f(x) = 0" defines nothing; "since f(1) = 1" may complete what is known.
             Some(_) if utterance.mode == Mode::Reason => return None,
             Some(_) => None,
-            None => Some(self.number(argument)?),
+            None => Some(self.number(argument?)?),
         };
         let bound: Vec<Symbol> = parameter.iter().cloned().collect();
         let value = links
             .iter()
             .take_while(|link| equal(link.sign))
             .filter_map(|link| link.right.as_ref())
-            .find_map(|value| self.lexicon.defined_value(&bound, 0, value).ok())
+            .find_map(|value| self.lexicon.defined_value(&bound, subscripts, value).ok())
             .filter(|value| !value.unknown_functions().contains(&name))?;
         let (places, condition) = match &parameter {
             Some(parameter) => self.place_of(context, position, parameter)?,
@@ -161,6 +187,7 @@ impl Reader<'_> {
             utterance: position,
             places,
             name,
+            subscripts,
             parameter,
             at,
             condition,
@@ -189,6 +216,13 @@ impl Reader<'_> {
                 return None;
             }
             let statement = context.statement(utterance)?;
+            let bare = matches!(&statement.kind, StatementKind::Term(term)
+                if shape::bare_name(term).map(symbol).as_ref() == Some(parameter));
+            if bare {
+                // "if n is even"
+                let said = attributes(context, utterance, std::slice::from_ref(parameter));
+                return together(said.conditions).filter(|_| said.unread.is_none());
+            }
             self.place_said(statement, parameter)
         };
         let behind: Vec<(usize, Condition)> = (position + 1..utterances.len())
@@ -211,13 +245,8 @@ impl Reader<'_> {
         } else {
             behind
         };
-        let (places, mut conditions): (Vec<usize>, Vec<Condition>) = found.into_iter().unzip();
-        let condition = if conditions.len() == 1 {
-            conditions.pop()
-        } else {
-            (!conditions.is_empty()).then(|| Condition::And(conditions))
-        };
-        Some((places, condition))
+        let (places, conditions): (Vec<usize>, Vec<Condition>) = found.into_iter().unzip();
+        Some((places, together(conditions)))
     }
 
     fn place_said(&self, statement: &Statement, parameter: &Symbol) -> Option<Condition> {
@@ -225,12 +254,16 @@ impl Reader<'_> {
         if !names.contains(parameter) {
             return None;
         }
-        let mut conditions = self.lexicon.conditions(statement).ok()?;
-        if conditions.len() == 1 {
-            conditions.pop()
-        } else {
-            (!conditions.is_empty()).then(|| Condition::And(conditions))
-        }
+        together(self.lexicon.conditions(statement).ok()?)
+    }
+}
+
+/// One condition for several; none for none.
+fn together(mut conditions: Vec<Condition>) -> Option<Condition> {
+    match conditions.len() {
+        0 => None,
+        1 => conditions.pop(),
+        _ => Some(Condition::And(conditions)),
     }
 }
 

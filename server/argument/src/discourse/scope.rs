@@ -187,7 +187,10 @@ fn applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other: usiz
 fn only_choice(protos: &[Proto], there: &Proto, at: usize) -> bool {
     let before = protos[..at].iter().any(|proto| {
         proto.entry.zone == there.entry.zone
-            && matches!(proto.entry.role, Some(Role::Choice | Role::Let))
+            && matches!(
+                proto.entry.role,
+                Some(Role::Choice | Role::Let | Role::Range | Role::Condition)
+            )
             && there
                 .speaks_of
                 .iter()

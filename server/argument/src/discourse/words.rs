@@ -5,7 +5,7 @@ use super::entry::{Context, Reader};
 use super::lexicon::{Family, Lost};
 use super::outline::{Aim, Assertion, Content, Role, Zone};
 use super::shape;
-use super::token::{Token, TokenKind};
+use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
 use crate::notation::syntax::{Sign, StatementKind};
 use crate::notation::unicode;
@@ -245,6 +245,7 @@ impl Reader<'_> {
             self.protos[proto].answer = Some(answer);
             return;
         };
+        self.unanswered = false;
         // "Uniform on [0, ∞)? No." answers for the set that was asked.
         match self.asked.clone() {
             Some(Ok(domain)) => {
@@ -279,10 +280,32 @@ impl Reader<'_> {
         let stated = reach
             .map(|reach| super::assertion::stated_domain(self, context, reach, &points))
             .transpose();
-        self.asked = match stated {
+        let asked = match stated {
             Ok(domain) => domain.flatten().map(Ok),
             Err(lost) => Some(Err(lost)),
         };
+        let several = self.unanswered && self.asked.is_some() && self.asked != asked;
+        self.asked = if several {
+            Some(Err(Lost::because(
+                "it does not tell for which of the sets this answers",
+                points,
+            )))
+        } else {
+            asked
+        };
+        self.unanswered = true;
+    }
+
+    /// "On [1, ∞)?": a question that goes on from the one before.
+    pub(super) fn further_question(&mut self, context: &Context<'_>) {
+        let asks = context
+            .tokens
+            .last()
+            .is_some_and(|last| last.is(Mark::Question));
+        let members: Vec<(usize, &Utterance)> = context.in_mode(Mode::Domain).collect();
+        if asks && self.asked.is_some() && !members.is_empty() && !context.asks_convergence() {
+            self.note_asked(context, &members);
+        }
     }
 
     /// "h is increasing on [0, 3]", as the sign of the derivative.

@@ -80,6 +80,19 @@ impl Walk<'_> {
         false
     }
 
+    /// Whether a clause in words speaks of one value only: "the bound is trivial for x = 0".
+    pub(super) fn case_follows(&self, behind: usize) -> bool {
+        self.next_statement(behind).is_some_and(|(token, _)| {
+            shape::restriction(&token.statement).is_some_and(|restriction| {
+                restriction.sign == Sign::Relation(Relation::Equal)
+                    && restriction
+                        .names
+                        .iter()
+                        .all(|name| matches!(self.names.usage(name), Use::Index | Use::Point))
+            })
+        })
+    }
+
     /// Whether a statement is a remark on the claim before it: in brackets of its own, or in the
     /// last cell of a row whose claim is said.
     pub(super) fn is_remark(&self, token: &StatementToken, at: usize) -> bool {
@@ -109,7 +122,13 @@ impl Walk<'_> {
             return false;
         };
         let statement = &token.statement;
-        if !placed || !(defines_application(statement) || links_tend(statement)) {
+        let member = shape::links(statement)
+            .first()
+            .is_some_and(|link| link.sign == Sign::Relation(Relation::Equal))
+            && shape::first_term(statement)
+                .and_then(shape::bare_name)
+                .is_some_and(|name| self.names.is_member(name));
+        if !placed || !(defines_application(statement) || links_tend(statement) || member) {
             return false;
         }
         let arguments = shape::first_term(statement)

@@ -37,7 +37,8 @@ impl Walk<'_> {
     pub(super) fn weak(&mut self, at: usize) {
         if matches!(self.above, Some(Mode::Range | Mode::Condition)) {
             // "for all n ≥ N is …": the claim begins, unless the range's own name follows.
-            if self.since_above() && !self.in_brackets() {
+            let described = self.above == Some(Mode::Condition) && self.ends_in_name();
+            if self.since_above() && !self.in_brackets() && !described {
                 self.above = None;
             }
         }
@@ -46,6 +47,19 @@ impl Walk<'_> {
             self.reading.carries_on |=
                 matches!(word, Some("moreover" | "furthermore" | "also" | "indeed"));
         }
+    }
+
+    /// "if n is even": the statement before is a name of which the words go on to speak.
+    fn ends_in_name(&self) -> bool {
+        self.words_since == 0
+            && self.last_statement.is_some_and(|last| {
+                self.tokens[self.reading.utterances[last].token]
+                    .statement()
+                    .is_some_and(|token| match &token.statement.kind {
+                        StatementKind::Term(term) => shape::bare_names(term).is_some(),
+                        _ => false,
+                    })
+            })
     }
 
     pub(super) fn in_brackets(&self) -> bool {
@@ -234,7 +248,13 @@ impl Walk<'_> {
                     && self.above.is_none()
                     && self.last_statement.is_some() =>
             {
-                self.new_group(at);
+                // "… ≤ M_k, and the bound is trivial for x = 0": what is said of this case is not
+                // said of the estimate.
+                if self.case_follows(behind) {
+                    self.new_reach(at);
+                } else {
+                    self.new_group(at);
+                }
             }
             // "contains no x and tends to 0": what is negated before is not negated behind.
             TokenKind::Word { .. }

@@ -120,6 +120,16 @@ impl Reader<'_> {
         })
     }
 
+    /// Whether a let or a choice of the zone holds the name.
+    pub(super) fn is_held(&self, name: &Symbol, zone: Zone) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.entry.zone == zone
+                && matches!(proto.entry.role, Some(Role::Let | Role::Choice))
+                && !proto.local
+                && binds(&proto.entry.content, name)
+        })
+    }
+
     /// Whether the sentence gave the name a value: "put q = 1 − x …, since q^n → 0 for q < 1".
     fn has_value(&self, name: &Symbol, context: &Context<'_>) -> bool {
         self.protos.iter().any(|proto| {

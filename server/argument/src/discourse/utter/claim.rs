@@ -58,7 +58,7 @@ impl Reader<'_> {
                         && context.zone != Zone::Statement
                         && !first
                             .as_ref()
-                            .is_some_and(|name| self.is_fixed(name, context)) =>
+                            .is_some_and(|name| self.is_held(name, context.zone)) =>
                 {
                     let lost = self
                         .lexicon

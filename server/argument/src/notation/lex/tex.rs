@@ -216,11 +216,14 @@ impl Lexer<'_> {
             ";" => Tok::Semicolon,
             ":" => Tok::Colon,
             "." => Tok::Period,
-            single if single.chars().count() == 1 => single
-                .chars()
-                .next()
-                .and_then(plain::character)
-                .unwrap_or(Tok::Words(words.clone())),
+            // A bracket in text face belongs to the words: `\text{(since $2^n > 0$)}`.
+            single if single.chars().count() == 1 && !single.contains(['(', ')', '[', ']']) => {
+                single
+                    .chars()
+                    .next()
+                    .and_then(plain::character)
+                    .unwrap_or(Tok::Words(words.clone()))
+            }
             _ => plain::named(&words).unwrap_or(Tok::Words(words)),
         };
         self.spaced = true;
