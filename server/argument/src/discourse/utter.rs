@@ -61,7 +61,14 @@ impl Reader<'_> {
                 );
             }
             StatementKind::Term(term) => self.term(context, position, term, whole),
-            StatementKind::Chain { .. } => self.chain(context, position, statement, whole),
+            StatementKind::Chain { links, .. } => {
+                let before = self.carry.as_ref().map(|carry| carry.operand.span);
+                self.chain(context, position, statement, whole);
+                let after = self.carry.as_ref().map(|carry| carry.operand.span);
+                if before == after {
+                    self.carry_from(context, position, links);
+                }
+            }
             StatementKind::Quantified { .. } | StatementKind::Connected { .. } => {
                 let content = self.unread(
                     context,
@@ -288,6 +295,30 @@ impl Reader<'_> {
                     .iter()
                     .all(|name| matches!(self.lexicon.names.usage(name), Use::Index | Use::Point))
         })
+    }
+
+    /// What was said in another way than step by step ("put q = 1 − x") still ends somewhere: a
+    /// row that begins with its relation goes on from there, not from an older chain.
+    fn carry_from(&mut self, context: &Context<'_>, position: usize, links: &[Link]) {
+        let utterance = &context.reading.utterances[position];
+        let interrupts = utterance.aside
+            || matches!(
+                utterance.mode,
+                Mode::Range | Mode::Condition | Mode::Domain | Mode::Motion | Mode::Reason
+            );
+        let Some(right) = links.last().and_then(|link| link.right.as_ref()) else {
+            return;
+        };
+        if interrupts {
+            return;
+        }
+        let operand = self.operand(context, utterance, right);
+        self.next_chain += 1;
+        self.carry = Some(Carry {
+            operand,
+            chain: (self.next_chain - 1, 0),
+        });
+        self.carry_formula = context.formula(utterance);
     }
 
     /// A chain of which a link names something; its other links are asserted.

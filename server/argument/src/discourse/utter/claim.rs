@@ -2,6 +2,15 @@
 
 use super::*;
 
+/// "n = (1 + x_n)^n": no place, but an equation.
+fn speaks_of_itself(restriction: &shape::Restriction<'_>) -> bool {
+    restriction.other.is_some_and(|other| {
+        shape::names_in(other)
+            .iter()
+            .any(|name| restriction.names.iter().any(|own| own.base == name.base))
+    })
+}
+
 impl Reader<'_> {
     pub(super) fn claim(
         &mut self,
@@ -56,6 +65,7 @@ impl Reader<'_> {
                 Use::Point | Use::Index
                     if restriction.sign == Sign::Relation(Relation::Equal)
                         && context.zone != Zone::Statement
+                        && !speaks_of_itself(&restriction)
                         && !first
                             .as_ref()
                             .is_some_and(|name| self.is_held(name, context.zone)) =>
