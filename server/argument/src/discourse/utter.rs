@@ -297,19 +297,14 @@ impl Reader<'_> {
         })
     }
 
-    /// What was said in another way than step by step ("put q = 1 − x") still ends somewhere: a
-    /// row that begins with its relation goes on from there, not from an older chain.
+    /// A claim that was not read step by step still ends somewhere: a row that begins with its
+    /// relation goes on from there, not from an older chain.
     fn carry_from(&mut self, context: &Context<'_>, position: usize, links: &[Link]) {
         let utterance = &context.reading.utterances[position];
-        let interrupts = utterance.aside
-            || matches!(
-                utterance.mode,
-                Mode::Range | Mode::Condition | Mode::Domain | Mode::Motion | Mode::Reason
-            );
         let Some(right) = links.last().and_then(|link| link.right.as_ref()) else {
             return;
         };
-        if interrupts {
+        if utterance.aside || utterance.mode != Mode::Claim {
             return;
         }
         let operand = self.operand(context, utterance, right);
