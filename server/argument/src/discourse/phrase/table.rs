@@ -525,6 +525,8 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         "can't|isn't|doesn't|don't|aren't|won't|fail|nor|neither|nowhere",
     ),
     (Doubt, "such as"),
+    (Doubt, "instead of"),
+    (Doubt, "rather than"),
     (
         Doubt,
         "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",
