@@ -35,6 +35,8 @@ pub(crate) struct ChoiceOutcome {
     pub(crate) judgement: Judgement,
     /// The inequality that it serves, if it was found.
     aim: Option<Condition>,
+    /// Whether that speaks of something else than the argument's error term.
+    pub(crate) beside: bool,
     /// The setting in which the aim is asked: the choice's scope, the choice, the range.
     setting: Setting,
     /// Points on which it depends though the aim is uniform.
@@ -96,6 +98,7 @@ pub(crate) fn judge(
         entry: position,
         name: name.clone(),
         judgement: Judgement::unsettled("nothing here says what this choice is for", String::new()),
+        beside: aim.as_ref().is_some_and(|aim| is_beside(engine, aim)),
         aim: aim.clone(),
         setting: setting.clone(),
         depends: Vec::new(),
@@ -352,6 +355,13 @@ fn aim(
     Some((aim, None))
 }
 
+/// Whether an inequality starts from something else than the argument's error term.
+fn is_beside(engine: &Engine<'_>, aim: &Condition) -> bool {
+    engine.argument.error.is_some()
+        && matches!(aim, Condition::Holds(left, _, _)
+            if !crate::relation::is_error(engine, left))
+}
+
 /// Whether every link of a chain is proved, none points the other way, and none leans on more
 /// than the choice and its range: a link under a case ("if x ≤ 1") shows only the case.
 fn shows(
@@ -470,6 +480,26 @@ fn existence(
         outcome.depends.sort();
         outcome.depends.dedup();
     }
+    // "… we have |f_n| ≤ 1/n < ε": the estimate on the way is asserted too.
+    let asserted = |condition: &Condition| match condition {
+        Condition::Holds(left, relation, right) => {
+            condition.variables().contains(&outcome.name)
+                || (left, right) == (&term, &tolerance)
+                || engine.proves(
+                    &outcome
+                        .setting
+                        .without(outcome.entry)
+                        .holds(left, *relation, right),
+                )
+        }
+        _ => true,
+    };
+    if term_is_derived(binding, &term) && !binding.conditions.iter().all(asserted) {
+        return Some(Judgement::unsettled(
+            "a step of the estimate in it was not proved",
+            show::plain(&term),
+        ));
+    }
     let problem = before.vanishing(&term, &error.index, &together);
     let reading = format!(
         "there is {} with {} < {} for all larger {}",
@@ -495,6 +525,15 @@ fn existence(
         "whether this becomes small was not decided",
         reading,
     ))
+}
+
+/// Whether the term that becomes small is the end of an estimate: another condition has it on its
+/// right.
+fn term_is_derived(binding: &Binding, term: &Expr) -> bool {
+    binding
+        .conditions
+        .iter()
+        .any(|condition| matches!(condition, Condition::Holds(_, _, right) if right == term))
 }
 
 /// The `TendsToZero` problem of the argument's error term, uniform in its points.

@@ -168,12 +168,12 @@ pub(crate) fn convergence_problem(
             points: points.to_vec(),
         },
     );
-    // A uniform statement is about all of its domain, whatever range the text speaks of just
-    // here; a pointwise one is about the points of which the sentence speaks.
+    // A statement about functions is about all of its domain, whatever range the text speaks of
+    // just here; one about f_n(x) is about the points in force.
     problem.hypotheses.retain(|hypothesis| {
         let inside = hypothesis.condition.variables();
         let about_points = error.points.iter().any(|point| inside.contains(point));
-        !(inside.contains(&error.index) || error.uniform && about_points)
+        !(inside.contains(&error.index) || !error.pointed && about_points)
     });
     for condition in domain {
         let known = |hypothesis: &kernel::Hypothesis| hypothesis.condition == *condition;
@@ -202,10 +202,7 @@ fn vanishes(
     }
     if let Some(separation) = proving::stays_away(problem, &mut engine.fuel()) {
         let why = wording::no_cure(&separation);
-        if negated {
-            return Judgement::proved(why, reading);
-        }
-        return unless_protected(setting, problem, why, reading);
+        return separated(setting, problem, negated, why, reading);
     }
     case_by_case(engine, setting, problem, negated, &reading).unwrap_or_else(|| {
         Judgement::unsettled(
@@ -225,17 +222,19 @@ fn case_by_case(
     reading: &str,
 ) -> Option<Judgement> {
     let cases = cases(problem)?;
-    let separated = cases.iter().find_map(|case| {
+    let apart = cases.iter().find_map(|case| {
         let separation = proving::stays_away(&case.exact, &mut engine.fuel())?;
         Some((show::condition(&case.condition), separation))
     });
-    if let Some((place, separation)) = separated {
+    if let Some((place, separation)) = apart {
         let why = wording::in_case(&place, &wording::no_cure(&separation));
-        return Some(if negated {
-            Judgement::proved(why, reading.to_owned())
-        } else {
-            unless_protected(setting, problem, why, reading.to_owned())
-        });
+        return Some(separated(
+            setting,
+            problem,
+            negated,
+            why,
+            reading.to_owned(),
+        ));
     }
     let Goal::TendsToZero { term, .. } = &problem.goal else {
         return None;
@@ -335,6 +334,22 @@ fn replaced(expr: &Expr, old: &Expr, new: &Expr) -> Expr {
         return new.clone();
     }
     expr.map_children(&mut |child| replaced(child, old, new))
+}
+
+/// What stays away from 0 somewhere refutes a convergence and proves its denial; both need every
+/// restriction of the points, for the witness might lie outside of one that was not understood.
+fn separated(
+    setting: &Setting,
+    problem: &Problem,
+    negated: bool,
+    why: String,
+    reading: String,
+) -> Judgement {
+    let judgement = unless_protected(setting, problem, why.clone(), reading.clone());
+    if negated && judgement.is_refuted() {
+        return Judgement::proved(why, reading);
+    }
+    judgement
 }
 
 /// Refuted in words, unless something in force that was not understood forbids it.

@@ -145,6 +145,7 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
     };
     if choices.iter().any(|outcome| {
         outcome.judgement.verdict == VerdictWord::Proved
+            && !outcome.beside
             && engine.argument.entries[outcome.entry].zone == Zone::Proof
     }) {
         return true;

@@ -158,7 +158,9 @@ impl Setting {
             }
         }
         for condition in &binding.conditions {
-            self.assume(condition, origin, Some(position));
+            if !is_step_of_promise(binding, condition) {
+                self.assume(condition, origin, Some(position));
+            }
         }
     }
 
@@ -353,6 +355,24 @@ fn strengthens(stronger: &Condition, weaker: &Condition) -> bool {
         (Some((a, true, b)), Some((c, false, d))) => a == c && b == d,
         _ => false,
     }
+}
+
+/// Whether a condition of what exists is a step of the estimate in it ("there is N such that
+/// f_n ≤ 1/n < ε"): asserted like any step, and not what the existing N promises.
+fn is_step_of_promise(binding: &Binding, condition: &Condition) -> bool {
+    let tolerant = |condition: &Condition| condition.variables().iter().any(is_tolerance_name);
+    let exists = binding
+        .bound
+        .iter()
+        .any(|bound| bound.introduction == Introduction::Existing);
+    let names = condition.variables();
+    exists
+        && binding.conditions.iter().any(tolerant)
+        && !tolerant(condition)
+        && !binding
+            .bound
+            .iter()
+            .any(|bound| names.contains(&bound.name))
 }
 
 /// Whether a name is used for tolerances (ε, e.g. with a mark; η).

@@ -261,7 +261,12 @@ pub(super) fn tends(
         .clone()
         .filter(|family| left.value.as_ref().is_ok_and(|value| *value == family.term));
     if let Some(family) = reader.lexicon.family_of(&left.term).or(own) {
-        return family_tends(
+        let pointed = !uniform
+            && left
+                .value
+                .as_ref()
+                .is_ok_and(|value| family.points.iter().any(|point| value.mentions(point)));
+        let meaning = family_tends(
             reader,
             context,
             utterance,
@@ -270,6 +275,15 @@ pub(super) fn tends(
             uniform,
             group.negated,
         );
+        return meaning.map(|said| match said {
+            Said::Assertion(mut assertion) => {
+                if let Assertion::Convergence { error, .. } = &mut *assertion {
+                    error.pointed = pointed;
+                }
+                Said::Assertion(assertion)
+            }
+            other => other,
+        });
     }
     let term = left.value.clone()?;
     let (variable, toward) = motion(reader, context, &term)?;
@@ -549,7 +563,15 @@ pub(super) fn stated_domain(
                 });
                 if about && !points.is_empty() {
                     let more = reader.lexicon.conditions(statement)?;
-                    found.get_or_insert_with(Vec::new).extend(more);
+                    let found = found.get_or_insert_with(Vec::new);
+                    // "x ∈ D" names a domain, "x < 1" cuts the one that is known.
+                    if restriction.sign != Sign::In {
+                        let domains = points
+                            .iter()
+                            .filter_map(|point| reader.lexicon.domains.get(point));
+                        found.extend(domains.flat_map(|domain| domain.conditions.clone()));
+                    }
+                    found.extend(more);
                 }
             }
             _ => {}

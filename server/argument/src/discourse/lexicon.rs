@@ -586,6 +586,7 @@ impl Lexicon {
             points: family.points.clone(),
             conditions,
             uniform,
+            pointed: false,
         }
     }
 

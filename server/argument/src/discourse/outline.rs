@@ -65,6 +65,9 @@ pub struct ErrorTerm {
     pub conditions: Vec<Condition>,
     /// Whether the convergence is asserted uniform in the points.
     pub uniform: bool,
+    /// Whether it is said of the points in force where it stands (f_n(x) → f(x)), not of the
+    /// functions (f_n → f).
+    pub pointed: bool,
 }
 
 /// A named function or sequence.

@@ -297,8 +297,18 @@ fn apart(a: &Condition, b: &Condition, parameter: &Symbol) -> bool {
     }
     let numbers = [a, b].into_iter().flat_map(sides);
     let quarters = (-32..=32).map(|quarter| Expr::integer(quarter).over(&Expr::integer(4)));
+    let steps = [-10, -1, 0, 1, 10].map(Expr::integer);
+    let nudge = Expr::integer(1).over(&Expr::integer(64));
     numbers
         .filter(|side| side.variables().is_empty())
+        .flat_map(|side| {
+            let near = [side.plus(&nudge), side.minus(&nudge)];
+            steps
+                .clone()
+                .map(|step| side.plus(&step))
+                .into_iter()
+                .chain(near)
+        })
         .chain(quarters)
         .all(|point| {
             let here = Assignment::new().with(parameter, Kind::Real, Value::Closed(point));

@@ -257,6 +257,7 @@ pub(super) fn supremum_vanishes(lexicon: &Lexicon, term: &Term) -> Option<Meanin
             points,
             conditions,
             uniform: true,
+            pointed: false,
         },
         negated: false,
     })))

@@ -168,6 +168,9 @@ impl Reader<'_> {
             (Mode::Range | Mode::Condition, Some(names)) if !names.is_empty() => {
                 self.range_of_names(context, position, &names, whole);
             }
+            (Mode::Where, Some(names)) if self.restricts_in_words(context, utterance, &names) => {
+                self.let_names(context, position, &names, whole);
+            }
             (Mode::Let, Some(names)) => self.let_names(context, position, &names, whole),
             (Mode::Choose | Mode::Exists, Some(names)) => {
                 self.choose_names(context, position, &names, whole)

@@ -88,6 +88,18 @@ impl Reader<'_> {
         Content::Binding(Binding { bound, conditions })
     }
 
+    /// "where x is bounded": words that restrict what they speak of.
+    pub(super) fn restricts_in_words(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        names: &[&Name],
+    ) -> bool {
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let said = attributes(context, utterance, &symbols);
+        said.unread.is_some() || !said.conditions.is_empty()
+    }
+
     /// Names that run through the set, and are what the words beside them say.
     pub(super) fn described(
         &self,
