@@ -480,21 +480,7 @@ fn existence(
         outcome.depends.sort();
         outcome.depends.dedup();
     }
-    // "… we have |f_n| ≤ 1/n < ε": the estimate on the way is asserted too.
-    let asserted = |condition: &Condition| match condition {
-        Condition::Holds(left, relation, right) => {
-            condition.variables().contains(&outcome.name)
-                || (left, right) == (&term, &tolerance)
-                || engine.proves(
-                    &outcome
-                        .setting
-                        .without(outcome.entry)
-                        .holds(left, *relation, right),
-                )
-        }
-        _ => true,
-    };
-    if term_is_derived(binding, &term) && !binding.conditions.iter().all(asserted) {
+    if !estimate_holds(engine, outcome, binding, (&term, &tolerance)) {
         return Some(Judgement::unsettled(
             "a step of the estimate in it was not proved",
             show::plain(&term),
@@ -525,6 +511,26 @@ fn existence(
         "whether this becomes small was not decided",
         reading,
     ))
+}
+
+/// Whether the estimate that leads to the promised "term < tolerance" is proved: in "we have
+/// |f_n| ≤ 1/n < ε" its steps are asserted too.
+fn estimate_holds(
+    engine: &Engine<'_>,
+    outcome: &ChoiceOutcome,
+    binding: &Binding,
+    (term, tolerance): (&Expr, &Expr),
+) -> bool {
+    let setting = outcome.setting.without(outcome.entry);
+    !term_is_derived(binding, term)
+        || binding.conditions.iter().all(|condition| match condition {
+            Condition::Holds(left, relation, right) => {
+                condition.variables().contains(&outcome.name)
+                    || (left, right) == (term, tolerance)
+                    || engine.proves(&setting.holds(left, *relation, right))
+            }
+            _ => true,
+        })
 }
 
 /// Whether the term that becomes small is the end of an estimate: another condition has it on its
