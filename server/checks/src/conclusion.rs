@@ -291,7 +291,7 @@ fn cases(problem: &Problem) -> Option<Vec<Case>> {
     let mut all = Vec::new();
     for (condition, value) in branches {
         let goal = Goal::TendsToZero {
-            term: replaced(term, &whole, value),
+            term: term.replace(&whole, value),
             index: index.clone(),
             points: points.clone(),
         };
@@ -327,13 +327,6 @@ fn opposite(condition: &Condition) -> Condition {
         }
         other => Condition::Not(Box::new(other.clone())),
     }
-}
-
-fn replaced(expr: &Expr, old: &Expr, new: &Expr) -> Expr {
-    if expr == old {
-        return new.clone();
-    }
-    expr.map_children(&mut |child| replaced(child, old, new))
 }
 
 /// What stays away from 0 somewhere refutes a convergence and proves its denial; both need every

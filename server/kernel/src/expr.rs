@@ -491,6 +491,15 @@ impl Expr {
         found
     }
 
+    /// The expression with `value` wherever `part` stands.
+    #[must_use]
+    pub fn replace(&self, part: &Expr, value: &Expr) -> Expr {
+        if self == part {
+            return value.clone();
+        }
+        self.map_children(&mut |child| child.replace(part, value))
+    }
+
     /// Calls `see` on every sub-expression, parents first, conditions of pieces included.
     pub fn visit(&self, see: &mut dyn FnMut(&Expr)) {
         see(self);

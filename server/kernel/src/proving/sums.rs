@@ -188,18 +188,11 @@ pub(super) fn by_closed_form(
     let work = Work::of(problem);
     let closed = closed_form(&work, sum)?;
     let claim = (
-        replaced(left, sum, &closed),
+        left.replace(sum, &closed),
         *relation,
-        replaced(right, sum, &closed),
+        right.replace(sum, &closed),
     );
     super::calculus::through(problem, claim, level, fuel)
-}
-
-fn replaced(expr: &Expr, part: &Expr, value: &Expr) -> Expr {
-    if expr == part {
-        return value.clone();
-    }
-    expr.map_children(&mut |inner| replaced(inner, part, value))
 }
 
 /// What may be the ratio of a sum's terms.
