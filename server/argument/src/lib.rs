@@ -6,7 +6,7 @@ pub mod discourse;
 pub mod limits;
 pub mod notation;
 
-pub use discourse::outline::{
+pub use discourse::outline::{Formal, Notion, Quantified, Quantifier,
     Aim, Argument, Assertion, Binding, Bound, Content, Definition, Entry, ErrorTerm, Given,
     Introduction, Outline, Role, Toward, Zone,
 };

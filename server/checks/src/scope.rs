@@ -91,7 +91,10 @@ impl Setting {
                 other.sentence == entry.sentence
                     && match &other.content {
                         Content::Binding(before) => {
-                            before.bound.iter().all(|bound| bound.name != *name)
+                            // "Let a ≠ 0 and a ≠ 3": both are said of the same a.
+                            let both_let =
+                                entry.role == Some(Role::Let) && other.role == Some(Role::Let);
+                            both_let || before.bound.iter().all(|bound| bound.name != *name)
                         }
                         _ => false,
                     }
@@ -298,6 +301,14 @@ impl Setting {
         if let Some((_, (_, reason))) = given {
             return Some(reason.clone());
         }
+        let apart = self.hypotheses.iter().find_map(|(hypothesis, _)| {
+            let (element, set) = hypothesis.condition.as_membership()?;
+            let about = element.variables().iter().any(|name| names.contains(name));
+            about.then(|| format!("nothing is known of the set {set}"))
+        });
+        if apart.is_some() {
+            return apart;
+        }
         names
             .iter()
             .find(|name| !self.knows(name))
@@ -334,6 +345,8 @@ impl Setting {
             .filter(|variable| is_tolerance_name(&variable.name))
             .map(|variable| variable.name.clone())
             .collect();
+        // The one introduced last is the one at hand.
+        found.reverse();
         found.sort_by_key(|name| !name.as_str().starts_with('ε'));
         found
     }

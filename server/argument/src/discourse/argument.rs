@@ -40,6 +40,9 @@ pub(super) fn read(
         unanswered: false,
         aims: Vec::new(),
         aim_goes_on: false,
+        formals: Vec::new(),
+        limit_names: std::collections::BTreeSet::new(),
+        loose_set: false,
         patterns: Vec::new(),
     };
     reader.survey(frame);
@@ -57,6 +60,9 @@ impl Reader<'_> {
         }
         for placed in &frame.sentences {
             self.lexicon.names.learn_thresholds(&placed.sentence.tokens);
+        }
+        for placed in &frame.sentences {
+            self.learn_limits(&placed.sentence.tokens);
         }
         for placed in &frame.sentences {
             for token in &placed.sentence.tokens {
@@ -105,7 +111,12 @@ impl Reader<'_> {
         }
         let from = self.protos.len();
         self.look_ahead(&mut context);
-        for position in 0..reading.utterances.len() {
+        let formal = self.formal_parts(&context);
+        let stepwise = match &formal {
+            Some((start, _)) => *start,
+            None => reading.utterances.len(),
+        };
+        for position in 0..stepwise {
             self.utter(&context, position);
             let utterance = &reading.utterances[position];
             if !matches!(
@@ -115,7 +126,11 @@ impl Reader<'_> {
                 self.last_formula = context.formula(utterance);
             }
         }
+        if let Some((start, parts)) = formal {
+            self.formal(&context, start, parts);
+        }
         self.claims_in_words(&context);
+        self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
         self.note_aims(&context, from.min(self.protos.len()));
         self.aim_goes_on = self.ends_in_wish(&context, from, goes_on);
@@ -277,6 +292,7 @@ impl Reader<'_> {
             definitions: self.lexicon.definitions.clone(),
             givens,
             entries,
+            formals: self.formals,
             patterns: self.patterns,
             pattern_set,
         };

@@ -135,6 +135,12 @@ pub(super) struct Reader<'a> {
     pub(super) asked: Option<Result<Vec<kernel::Condition>, Lost>>,
     /// Whether nothing answered that question yet.
     pub(super) unanswered: bool,
+    /// Definitions that were spelled out.
+    pub(super) formals: Vec<super::outline::Formal>,
+    /// Names that stand for limits.
+    pub(super) limit_names: std::collections::BTreeSet<kernel::Symbol>,
+    /// A set was named in the paragraph of which nothing was made.
+    pub(super) loose_set: bool,
     /// The aims found, in order.
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.
@@ -298,6 +304,7 @@ impl Reader<'_> {
                 scope: Vec::new(),
                 chain: None,
                 reason_for: None,
+                guard: None,
             },
             sentence: context.sentence,
             utterance: position,

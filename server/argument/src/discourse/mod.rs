@@ -7,6 +7,8 @@ mod attribute;
 mod building;
 mod clause;
 mod entry;
+mod formal;
+mod guard;
 mod label;
 mod lexicon;
 mod names;
@@ -17,6 +19,7 @@ mod resolve;
 mod said_shape;
 mod scope;
 mod sentence;
+mod series;
 mod shape;
 mod supremum;
 mod token;
@@ -153,6 +156,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             scope: Vec::new(),
             chain: None,
             reason_for: None,
+            guard: None,
         };
         if arguments.is_empty() {
             return;

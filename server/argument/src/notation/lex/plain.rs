@@ -177,6 +177,12 @@ const SIGNS: &[(&str, Tok)] = &[
 
 /// A sign of several characters at the start of `text`, with its length.
 pub(super) fn long_sign(text: &str) -> Option<(Tok, usize)> {
+    if let Some(behind) = text.strip_prefix('Σ')
+        && behind.starts_with(|c: char| matches!(c, '_' | '^') || subscript(c).is_some())
+    {
+        // The letter that is typed for the sign: it has limits.
+        return Some((Tok::Series(false), 'Σ'.len_utf8()));
+    }
     let (spelling, token) = SIGNS
         .iter()
         .find(|(spelling, _)| text.starts_with(spelling))?;
