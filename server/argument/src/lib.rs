@@ -6,9 +6,9 @@ pub mod discourse;
 pub mod limits;
 pub mod notation;
 
-pub use discourse::outline::{Formal, Notion, Quantified, Quantifier,
-    Aim, Argument, Assertion, Binding, Bound, Content, Definition, Entry, ErrorTerm, Given,
-    Introduction, Outline, Role, Toward, Zone,
+pub use discourse::outline::{
+    Aim, Argument, Assertion, Binding, Bound, Content, Definition, Entry, ErrorTerm, Formal, Given,
+    Introduction, Notion, Outline, Quantified, Quantifier, Role, Toward, Zone,
 };
 pub use discourse::read;
 pub use notation::convention::{Convention, Pattern};

@@ -611,13 +611,8 @@ fn attained(
             }
             _ => false,
         });
-        (inside_domain
-            && holds(Goal::Holds(
-                there.clone(),
-                relation,
-                extreme.value.clone(),
-            )))
-        .then(|| format!("{point} = {}", show::plain(&place)))
+        (inside_domain && holds(Goal::Holds(there.clone(), relation, extreme.value.clone())))
+            .then(|| format!("{point} = {}", show::plain(&place)))
     })
 }
 

@@ -184,9 +184,7 @@ fn assertion(
         Assertion::Convergence { error, negated } => {
             conclusion::convergence(engine, &setting, error, *negated)
         }
-        Assertion::Series { terms, diverges } => {
-            series::judge(engine, &setting, terms, *diverges)
-        }
+        Assertion::Series { terms, diverges } => series::judge(engine, &setting, terms, *diverges),
         Assertion::Limit {
             term,
             variable,

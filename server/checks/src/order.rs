@@ -9,10 +9,7 @@ use argument::{Formal, Notion, Quantified};
 /// Tells of spelled-out definitions in which a threshold comes after what it must not depend on.
 pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     for formal in &engine.argument.formals {
-        let Some(notion) = formal
-            .notion
-            .filter(|notion| *notion != Notion::Pointwise)
-        else {
+        let Some(notion) = formal.notion.filter(|notion| *notion != Notion::Pointwise) else {
             continue;
         };
         if let Some((early, late)) = out_of_order(formal) {

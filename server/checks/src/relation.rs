@@ -36,20 +36,22 @@ pub(crate) fn judge(
 /// Whether a false relation rather says which values are meant: it sets a number that may be any
 /// equal to something ("x = n"), or compares it while nothing else ties it ("k ≥ n + 1").
 fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -> bool {
-    [(left, right), (right, left)].into_iter().any(|(side, other)| {
-        let Some(name) = side.as_variable() else {
-            return false;
-        };
-        let arbitrary = setting.knows(name) && !setting.chosen.contains_key(name);
-        let tied = setting.hypotheses.iter().any(|(hypothesis, _)| {
-            let names = hypothesis.condition.variables();
-            names.len() > 1 && names.contains(name)
-        });
-        arbitrary
-            && !other.mentions(name)
-            && !crate::scope::is_tolerance_name(name)
-            && (sign == Relation::Equal || !tied)
-    })
+    [(left, right), (right, left)]
+        .into_iter()
+        .any(|(side, other)| {
+            let Some(name) = side.as_variable() else {
+                return false;
+            };
+            let known = setting.knows(name);
+            let arbitrary = known && !setting.chosen.contains_key(name);
+            let tied = setting.hypotheses.iter().any(|(hypothesis, _)| {
+                let names = hypothesis.condition.variables();
+                names.len() > 1 && names.contains(name)
+            });
+            !other.mentions(name)
+                && !crate::scope::is_tolerance_name(name)
+                && (known && sign == Relation::Equal || arbitrary && !tied)
+        })
 }
 
 /// Decides a link; an unsettled one is tried again with what was proved before it.

@@ -287,11 +287,18 @@ impl Setting {
     /// What forbids to call a claim about `names` false: something in force that was not
     /// understood, or a name of which nothing is known.
     pub(crate) fn protection(&self, names: &BTreeSet<Symbol>) -> Option<String> {
-        if let Some((_, reason)) = self
-            .protections
-            .iter()
-            .find(|(about, _)| about.is_empty() || about.iter().any(|name| names.contains(name)))
-        {
+        self.protection_among(names, names)
+    }
+
+    /// The same where what was not understood may speak of more than variables: of functions.
+    pub(crate) fn protection_among(
+        &self,
+        names: &BTreeSet<Symbol>,
+        spoken_of: &BTreeSet<Symbol>,
+    ) -> Option<String> {
+        if let Some((_, reason)) = self.protections.iter().find(|(about, _)| {
+            about.is_empty() || about.iter().any(|name| spoken_of.contains(name))
+        }) {
             return Some(format!("not understood, and in force here: {reason}"));
         }
         let given = self

@@ -35,8 +35,7 @@ pub(crate) fn judge(
         if diverges { "diverges" } else { "converges" },
         whereabouts(&problem, terms),
     );
-    let shown =
-        summable(engine, &problem).or_else(|| alternating(engine, &problem, &terms.term));
+    let shown = summable(engine, &problem).or_else(|| alternating(engine, &problem, &terms.term));
     if let Some(why) = shown {
         return if diverges {
             unless_protected(setting, &problem, why, reading)
@@ -268,10 +267,8 @@ fn tell_poor_majorant(
             .iter()
             .enumerate()
             .any(|(position, entry)| {
-                matches!(
-                    entry.content,
-                    Content::Assertion(Assertion::Series { .. })
-                ) && is_refuted(judged, position)
+                matches!(entry.content, Content::Assertion(Assertion::Series { .. }))
+                    && is_refuted(judged, position)
             });
     if already {
         return;
@@ -307,10 +304,7 @@ fn tell_poor_majorant(
         return;
     };
     let Some(why) = whys.last() else { return };
-    let reading = format!(
-        "the series of the bounds {} converges",
-        show::plain(bound)
-    );
+    let reading = format!("the series of the bounds {} converges", show::plain(bound));
     let told = Told::new(
         &catalogue::MAJORANT_NOT_SUMMABLE,
         engine.argument.entries[*position].span,

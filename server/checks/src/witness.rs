@@ -59,7 +59,10 @@ fn outside(
     let ([index], 1) = (definition.parameters.as_slice(), definition.subscripts) else {
         return None;
     };
-    let point = error.points.iter().find(|point| **point == definition.name)?;
+    let point = error
+        .points
+        .iter()
+        .find(|point| **point == definition.name)?;
     let plain = Setting::of(engine.argument, &[]).naming(index, Kind::Integer);
     error
         .conditions

@@ -636,7 +636,10 @@ impl Condition {
     /// unknown function of the element.
     #[must_use]
     pub fn membership(set: &str, element: &Expr) -> Self {
-        let indicator = Node::Apply(Symbol::new(&format!("{MEMBER}{set}")), vec![element.clone()]);
+        let indicator = Node::Apply(
+            Symbol::new(&format!("{MEMBER}{set}")),
+            vec![element.clone()],
+        );
         Self::Holds(indicator.into(), Relation::Equal, Expr::integer(1))
     }
 

@@ -71,7 +71,12 @@ impl Reader<'_> {
                 };
                 for name in shape::names_of(&statement.statement) {
                     let usage = self.lexicon.names.usage(name);
-                    if usage != Use::Other && name.primes == 0 && name.superscript.is_none() {
+                    // A member of a sequence, z_n, is no number of its own.
+                    if usage != Use::Other
+                        && name.primes == 0
+                        && name.superscript.is_none()
+                        && !self.lexicon.names.is_member(name)
+                    {
                         self.lexicon.declare(name);
                     }
                 }
@@ -112,11 +117,11 @@ impl Reader<'_> {
         let from = self.protos.len();
         self.look_ahead(&mut context);
         let formal = self.formal_parts(&context);
-        let stepwise = match &formal {
-            Some((start, _)) => *start,
-            None => reading.utterances.len(),
-        };
-        for position in 0..stepwise {
+        let inside = formal.as_ref().map_or(0..0, |(start, end, _)| *start..*end);
+        for position in 0..reading.utterances.len() {
+            if inside.contains(&position) {
+                continue;
+            }
             self.utter(&context, position);
             let utterance = &reading.utterances[position];
             if !matches!(
@@ -126,7 +131,7 @@ impl Reader<'_> {
                 self.last_formula = context.formula(utterance);
             }
         }
-        if let Some((start, parts)) = formal {
+        if let Some((start, _, parts)) = formal {
             self.formal(&context, start, parts);
         }
         self.claims_in_words(&context);

@@ -5,7 +5,7 @@ use super::outline::{Aim, Content, Entry, Role, Zone};
 use super::token::{DraftFormula, Token};
 use super::utterance::{Group, Mode, Reading, Utterance};
 use crate::notation::elaborate;
-use crate::notation::syntax::{Statement, Term};
+use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
 use crate::notation::walk::first_foreign;
 use kernel::{Expr, Symbol};
 use source::Span;
@@ -260,7 +260,10 @@ impl<'a> Context<'a> {
 /// A formula that says nothing is a mention, unless a sign in it is not known: what reads like a
 /// term may then be a statement ("x ⋈ n").
 fn told(statement: &Statement, role: Option<Role>) -> (Option<Role>, Content) {
-    match first_foreign(statement) {
+    // A sign that stands alone marks something (the end of a proof, a tick) and states nothing.
+    let alone = matches!(&statement.kind, StatementKind::Term(term)
+        if matches!(term.kind, TermKind::Foreign(_)));
+    match first_foreign(statement).filter(|_| !alone) {
         Some(name) => {
             let reason = elaborate::foreign(name);
             let names = elaborate::statement_names(statement);

@@ -15,6 +15,8 @@ use kernel::Relation;
 pub(super) struct Parts {
     /// The utterance with which it begins.
     start: Option<usize>,
+    /// The utterance behind its last one.
+    end: usize,
     quantified: Vec<Quantified>,
     tolerance: Option<Quantifier>,
     threshold: Option<Quantifier>,
@@ -24,12 +26,15 @@ pub(super) struct Parts {
 impl Reader<'_> {
     /// The definition that a sentence spells out, with the position of its first utterance; `None`
     /// if it does more.
-    pub(super) fn formal_parts(&self, context: &Context<'_>) -> Option<(usize, Parts)> {
+    pub(super) fn formal_parts(&self, context: &Context<'_>) -> Option<(usize, usize, Parts)> {
         let mut parts = Parts::default();
         let mut before = 0;
         let mut last = None;
         for (position, utterance) in context.reading.utterances.iter().enumerate() {
             let statement = context.statement(utterance)?;
+            if parts.compared && utterance.aside {
+                break;
+            }
             if utterance.mode == Mode::Reason {
                 return None;
             }
@@ -44,6 +49,7 @@ impl Reader<'_> {
             if took && parts.start.is_none() {
                 parts.start = Some(position);
             }
+            parts.end = position + 1;
             // "f_n → f uniformly, that is, for every ε > 0 …": the convergence is said by itself.
             if !took && (parts.start.is_some() || !announces(statement)) {
                 return None;
@@ -54,13 +60,13 @@ impl Reader<'_> {
             (Quantifier::Exists, other) => other == Quantifier::ForAll,
         };
         let start = parts.start?;
-        (opposite && parts.compared).then_some((start, parts))
+        (opposite && parts.compared).then(|| (start, parts.end, parts))
     }
 
     /// Notes the definition; its formulas are no claims.
     pub(super) fn formal(&mut self, context: &Context<'_>, start: usize, parts: Parts) {
         let utterances = context.reading.utterances.iter().enumerate();
-        for (position, utterance) in utterances.skip(start) {
+        for (position, utterance) in utterances.take(parts.end).skip(start) {
             if let Some(statement) = context.statement(utterance) {
                 let whole = self.place(context, utterance, &statement.range);
                 let aim = Some(Role::Aim);
@@ -106,9 +112,9 @@ impl Reader<'_> {
         }
         // What is promised: one comparison with the tolerance or with δ.
         let links = shape::links(statement);
-        let ordered = links.iter().all(|link| {
-            matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal)
-        });
+        let ordered = links.iter().all(
+            |link| matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal),
+        );
         let alone = |term: &Term| {
             shape::names_in(term).iter().all(|name| {
                 matches!(

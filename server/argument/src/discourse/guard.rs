@@ -55,9 +55,11 @@ impl Reader<'_> {
                 Content::Assertion(Assertion::All(conditions)) => {
                     conditions.iter().flat_map(Condition::variables).collect()
                 }
-                Content::Assertion(Assertion::Implication { from, to, .. }) => {
-                    from.iter().chain(to).flat_map(Condition::variables).collect()
-                }
+                Content::Assertion(Assertion::Implication { from, to, .. }) => from
+                    .iter()
+                    .chain(to)
+                    .flat_map(Condition::variables)
+                    .collect(),
                 _ => continue,
             };
             if !claims {
@@ -97,7 +99,13 @@ impl Reader<'_> {
                 let tends = matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo);
                 let of_limit = link.sign == Sign::Relation(Relation::Equal)
                     && left.is_some_and(|left| {
-                        matches!(left.kind, TermKind::Over { operator: Operator::Limit, .. })
+                        matches!(
+                            left.kind,
+                            TermKind::Over {
+                                operator: Operator::Limit,
+                                ..
+                            }
+                        )
                     });
                 if tends || of_limit {
                     named.extend(right.and_then(shape::bare_name));
@@ -105,7 +113,8 @@ impl Reader<'_> {
                 left = right;
             }
             for name in named {
-                if self.lexicon.names.usage(name) == Use::Other && !self.lexicon.names.is_member(name)
+                if self.lexicon.names.usage(name) == Use::Other
+                    && !self.lexicon.names.is_member(name)
                 {
                     self.limit_names.insert(symbol(name));
                 }

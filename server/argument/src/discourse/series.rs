@@ -112,7 +112,14 @@ pub(super) fn bounded(
         Relation::Equal => true,
         _ => return None,
     };
-    Some(said(reader, context, Some(utterance), terms, false, diverges))
+    Some(said(
+        reader,
+        context,
+        Some(utterance),
+        terms,
+        false,
+        diverges,
+    ))
 }
 
 fn said(
@@ -160,7 +167,14 @@ impl Reader<'_> {
         });
         let diverges = group.diverges.is_some() || group.negated;
         if let Some((terms, utterance)) = here {
-            return Some(said(self, context, Some(utterance), terms, uniform, diverges));
+            return Some(said(
+                self,
+                context,
+                Some(utterance),
+                terms,
+                uniform,
+                diverges,
+            ));
         }
         let speaks = context.tokens
             [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())]

@@ -67,6 +67,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Exists, "can be chosen|picked"),
     (Exists, "there must|should|would|could|might be some|an|a?"),
     (Exists, "there has|have|needs|need to be some|an|a?"),
+    (Exists, "some"),
     (Exists, "for some"),
     // ranges
     (ForAll, "for all|every|any|each|arbitrary|fixed|such the?"),

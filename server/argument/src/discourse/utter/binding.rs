@@ -98,7 +98,11 @@ impl Reader<'_> {
                     || self.is_fixed(&symbol(name), context)
                         && !self.is_next_case(&symbol(name), context, utterance));
             let compared = self.compares_held(name, statement, context.zone);
-            if restricts || compared || self.is_function(name) || self.has_value(&symbol(name), context) {
+            if restricts
+                || compared
+                || self.is_function(name)
+                || self.has_value(&symbol(name), context)
+            {
                 continue;
             }
             if set.is_none() {
@@ -390,9 +394,13 @@ impl Reader<'_> {
             self.links(context, position, statement, role);
             return;
         }
+        // What is supposed of z_n is supposed of a member of its sequence, of no new number.
         let names: Vec<&Name> = shape::restriction(statement)
             .map(|restriction| restriction.names)
-            .unwrap_or_default();
+            .unwrap_or_default()
+            .into_iter()
+            .filter(|name| !self.lexicon.names.is_member(name))
+            .collect();
         for name in &names {
             if !self.is_function(name) {
                 self.lexicon.declare(name);

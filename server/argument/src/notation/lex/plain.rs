@@ -255,6 +255,7 @@ fn relation(c: char) -> Option<Tok> {
 
 fn logic(c: char) -> Option<Tok> {
     Some(match c {
+        '¬' => Tok::Words("not".to_owned()),
         '∀' => Tok::Quantifier(Quantifier::ForAll),
         '∃' => Tok::Quantifier(Quantifier::Exists),
         '⇒' | '⟹' => Tok::Connective(Connective::Implies),
