@@ -5,7 +5,7 @@ use checks::{Review, Severity, Tally, VerdictWord};
 use source::Span;
 
 /// Checks whose error needs no numbers: a conflict of scope, or an order of reasoning.
-const WITHOUT_NUMBERS: [&str; 9] = [
+const WITHOUT_NUMBERS: [&str; 11] = [
     "threshold-depends-on-point",
     "delta-depends-on-point",
     "quantifiers-out-of-order",
@@ -16,7 +16,6 @@ const WITHOUT_NUMBERS: [&str; 9] = [
     // A derivative, a zero or a limit may be refuted by the true one instead of by a point.
     "limit-wrong",
     "witness-fails",
-    "quantifiers-out-of-order",
     "majorant-not-summable",
     "no-such-threshold",
 ];

@@ -21,6 +21,8 @@ macro_rules! checks {
 checks! {
     THRESHOLD_DEPENDS_ON_POINT, "threshold-depends-on-point", Error,
         "In a proof of uniform convergence the threshold is chosen from the point.";
+    DELTA_DEPENDS_ON_POINT, "delta-depends-on-point", Error,
+        "In a proof of uniform continuity δ is chosen from the point.";
     QUANTIFIERS_OUT_OF_ORDER, "quantifiers-out-of-order", Error,
         "A definition is spelled out with its quantifiers in the wrong order.";
     THRESHOLD_TOO_SMALL, "threshold-too-small", Error,

@@ -434,11 +434,12 @@ fn is_beside(engine: &Engine<'_>, aim: &Condition) -> bool {
             if !crate::relation::is_error(engine, left))
 }
 
-/// The setting of a choice together with all that is in force at the end of a chain.
+/// The setting of a choice together with all that is in force at the end of a chain, cases aside.
 fn at_work(engine: &Engine<'_>, chain: usize, scope: &[usize]) -> Setting {
     let mut all = scope.to_vec();
     if let Some((_, last)) = links_of(engine.argument, chain).last() {
-        all.extend(&last.scope);
+        let lasting = |position: &&usize| !engine.argument.entries[**position].case;
+        all.extend(last.scope.iter().filter(lasting));
     }
     all.sort_unstable();
     all.dedup();

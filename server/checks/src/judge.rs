@@ -7,7 +7,7 @@ use crate::conclusion;
 use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
-use crate::{catalogue, established, order, relation, series, witness, wording};
+use crate::{catalogue, delta, established, order, relation, series, witness, wording};
 use argument::{Argument, Assertion, Content, Entry, Role, Zone};
 use kernel::{Condition, Expr, Relation};
 use source::Span;
@@ -129,6 +129,7 @@ pub(crate) fn judge(
     choice::tell_unbound(&engine, &mut judged);
     order::tell(&engine, &mut judged);
     witness::tell(&engine, &mut judged);
+    delta::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
     series::tell(&engine, &mut judged);
     established::tell(&engine, &mut judged, &choices);

@@ -8,6 +8,7 @@ pub mod catalogue;
 pub mod check;
 mod choice;
 mod conclusion;
+mod delta;
 mod engine;
 mod established;
 pub mod finding;

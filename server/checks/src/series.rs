@@ -210,8 +210,20 @@ fn not_summable(engine: &Engine<'_>, problem: &Problem, terms: &ErrorTerm) -> Op
     };
     Some(format!(
         "Its terms do not change sign and {which} {index} their size is at least {}, so it diverges as the harmonic series does.",
-        show::plain(&separation.bound().over(&running))
+        show::plain(&quotient(separation.bound(), &running))
     ))
+}
+
+/// bound / k with one fraction bar.
+fn quotient(bound: &Expr, index: &Expr) -> Expr {
+    match bound.as_number() {
+        Some(value) if !value.is_int() => {
+            let above = Expr::big(value.numerator().clone());
+            let below = Expr::big(value.denominator().clone().into());
+            above.over(&below.times(index))
+        }
+        _ => bound.over(index),
+    }
 }
 
 /// Tells of majorants whose series diverges, and of false conclusions about series.

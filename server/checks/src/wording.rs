@@ -201,6 +201,15 @@ pub(crate) fn not_summable(reading: &str, why: &str) -> String {
     )
 }
 
+pub(crate) fn delta_depends(name: &str, point: &str, cure: Option<&str>) -> String {
+    let cure = cure
+        .map(|cure| format!(" {name} = {cure} serves all {point} at once."))
+        .unwrap_or_default();
+    format!(
+        "This {name} depends on {point}, but uniform continuity needs one {name} for all {point}.{cure}"
+    )
+}
+
 pub(crate) fn witness_outside(name: &str, value: &str, domain: &str, numbers: &str) -> String {
     format!(
         "The points {name} = {value} do not lie in the domain, which asks for {domain} ({numbers}), so they show nothing about it."

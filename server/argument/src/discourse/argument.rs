@@ -40,6 +40,7 @@ pub(super) fn read(
         unanswered: false,
         aims: Vec::new(),
         aim_goes_on: false,
+        continuity: (false, false),
         formals: Vec::new(),
         limit_names: std::collections::BTreeSet::new(),
         loose_set: false,
@@ -115,6 +116,7 @@ impl Reader<'_> {
             return;
         }
         let from = self.protos.len();
+        self.suppose_sequences(&context);
         self.look_ahead(&mut context);
         let formal = self.formal_parts(&context);
         let inside = formal.as_ref().map_or(0..0, |(start, end, _)| *start..*end);
@@ -135,6 +137,7 @@ impl Reader<'_> {
             self.formal(&context, start, parts);
         }
         self.claims_in_words(&context);
+        self.note_continuity(&sentence.tokens);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
         self.note_aims(&context, from.min(self.protos.len()));
@@ -297,6 +300,7 @@ impl Reader<'_> {
             definitions: self.lexicon.definitions.clone(),
             givens,
             entries,
+            uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
             patterns: self.patterns,
             pattern_set,

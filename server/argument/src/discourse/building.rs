@@ -8,7 +8,9 @@ use super::label::{self, Label, LabelKind};
 use super::outline::Zone;
 use super::sentence::{Sentence, continues, join};
 use super::token::{Mark, Token, TokenKind};
-use super::zone::{argues, begins_proof, gives_values, is_headline, is_task, names_place, zones};
+use super::zone::{
+    argues, begins_proof, gives_values, is_headline, is_task, names_place, narrates, zones,
+};
 use source::{BlockKind, ContainerKind, Document};
 use std::collections::BTreeMap;
 
@@ -385,10 +387,10 @@ fn own_solution(units: &mut [Unit]) {
         .iter()
         .position(|unit| is_task(&unit.sentence.tokens))
         .unwrap_or(0);
-    let begins = units
-        .iter()
-        .skip(asked + 1)
-        .position(|unit| begins_proof(&unit.sentence.tokens) || argues(&unit.sentence.tokens));
+    let begins = units.iter().skip(asked + 1).position(|unit| {
+        let tokens = &unit.sentence.tokens;
+        begins_proof(tokens) || argues(tokens) || narrates(tokens)
+    });
     if let Some(begins) = begins {
         for unit in &mut units[asked + 1 + begins..] {
             unit.zone = Some(Zone::Proof);

@@ -135,6 +135,8 @@ pub(super) struct Reader<'a> {
     pub(super) asked: Option<Result<Vec<kernel::Condition>, Lost>>,
     /// Whether nothing answered that question yet.
     pub(super) unanswered: bool,
+    /// Whether uniform continuity was said, and whether it was denied or asked.
+    pub(super) continuity: (bool, bool),
     /// Definitions that were spelled out.
     pub(super) formals: Vec<super::outline::Formal>,
     /// Names that stand for limits.
@@ -307,6 +309,8 @@ impl Reader<'_> {
                 scope: Vec::new(),
                 chain: None,
                 reason_for: None,
+                case: mode == Some(Mode::Condition)
+                    || utterance.is_some_and(|utterance| utterance.case),
                 guard: None,
             },
             sentence: context.sentence,

@@ -95,7 +95,12 @@ impl Reader<'_> {
             for name in names {
                 let usage = self.lexicon.names.usage(name);
                 match usage {
-                    Use::Tolerance if parts.quantified.is_empty() => {
+                    Use::Tolerance
+                        if parts
+                            .quantified
+                            .iter()
+                            .all(|before| before.quantifier == quantifier) =>
+                    {
                         parts.tolerance = Some(quantifier);
                     }
                     Use::Threshold => parts.threshold = Some(quantifier),

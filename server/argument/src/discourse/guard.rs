@@ -6,7 +6,8 @@ use super::lexicon::as_set;
 use super::names::Use;
 use super::outline::{Assertion, Content, Role, Zone};
 use super::shape;
-use super::token::Token;
+use super::token::{Mark, Token};
+use super::utterance::Mode;
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Name, Operator, Sign, StatementKind, Term, TermKind};
 use kernel::{Condition, Expr, Relation, Symbol};
@@ -120,6 +121,61 @@ impl Reader<'_> {
                 }
             }
         }
+    }
+
+    /// A statement that supposes an inequality of a number sequence speaks of any such sequence.
+    pub(super) fn suppose_sequences(&mut self, context: &Context<'_>) {
+        if context.zone != Zone::Statement {
+            return;
+        }
+        let mut supposed: Vec<Symbol> = Vec::new();
+        for utterance in &context.reading.utterances {
+            let Some(statement) = context.statement(utterance) else {
+                continue;
+            };
+            let ordered = shape::links(statement).iter().any(
+                |link| matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal),
+            );
+            let supposes = matches!(utterance.mode, Mode::Condition | Mode::Assume);
+            if !(ordered && supposes) {
+                continue;
+            }
+            for name in shape::names_of(statement) {
+                let base = Symbol::new(&name.base);
+                let numbers = self
+                    .lexicon
+                    .definition(&base, 1)
+                    .is_some_and(|definition| definition.parameters.len() == 1);
+                if numbers && self.lexicon.names.is_member(name) && !supposed.contains(&base) {
+                    supposed.push(base);
+                }
+            }
+        }
+        for name in supposed {
+            self.lexicon.forget_sequence(&name);
+        }
+    }
+
+    /// Notes what the sentence says of uniform continuity.
+    pub(super) fn note_continuity(&mut self, tokens: &[Token]) {
+        let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+        let said = words.windows(2).any(|pair| {
+            matches!(
+                pair,
+                ["uniformly", "continuous"] | ["uniform", "continuity"]
+            )
+        });
+        if !said {
+            return;
+        }
+        let open = words.iter().any(|word| {
+            matches!(
+                *word,
+                "not" | "isn't" | "never" | "no" | "nowhere" | "whether" | "fails" | "were" | "if"
+            )
+        }) || tokens.iter().any(|token| token.is(Mark::Question));
+        self.continuity.0 |= !open;
+        self.continuity.1 |= open;
     }
 
     fn is_point(&self, name: &Symbol) -> bool {

@@ -80,6 +80,8 @@ pub(super) struct Lexicon {
     pub(super) limit: Option<Expr>,
     /// The name under which that limit was given.
     pub(super) limit_named: Option<Symbol>,
+    /// Sequences that a statement speaks of anew, whatever was defined under their names before.
+    forgotten: std::collections::BTreeSet<Symbol>,
     /// Functions whose values were told case by case.
     pub(super) pieces: BTreeMap<Symbol, Pieces>,
 }
@@ -225,11 +227,25 @@ impl Lexicon {
         }
     }
 
+    /// "If |a_{n+1} − a_n| ≤ C q^n for all n": a theorem's hypothesis about a sequence speaks of
+    /// any such sequence, not of one that was defined before.
+    pub(super) fn forget_sequence(&mut self, name: &Symbol) {
+        self.vocabulary.forget(name);
+        self.vocabulary.declare_unknown(name, 1, Some(0));
+        self.forgotten.insert(name.clone());
+        if self
+            .family
+            .as_ref()
+            .is_some_and(|family| family.name == *name)
+        {
+            self.family = None;
+            self.limit = None;
+        }
+    }
+
     /// Whether a value is known for the name with that many indices.
     pub(super) fn defines(&self, name: &Symbol, subscripts: usize) -> bool {
-        self.definitions
-            .iter()
-            .any(|definition| definition.name == *name && definition.subscripts == subscripts)
+        self.definition(name, subscripts).is_some()
     }
 
     /// The latest definition of the name with that many indices.
@@ -238,6 +254,7 @@ impl Lexicon {
             .iter()
             .rev()
             .find(|definition| definition.name == *name && definition.subscripts == subscripts)
+            .filter(|definition| !self.forgotten.contains(&definition.name))
     }
 
     /// The name and parameters of a left side that may be defined: `f_n(x)`, `a_n`, `M`.
@@ -326,6 +343,7 @@ impl Lexicon {
         value: Expr,
         span: Span,
     ) -> usize {
+        self.forgotten.remove(&name);
         self.vocabulary
             .define(&name, parameters.clone(), subscripts, value.clone());
         self.definitions.push(Definition {

@@ -156,6 +156,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             scope: Vec::new(),
             chain: None,
             reason_for: None,
+            case: false,
             guard: None,
         };
         if arguments.is_empty() {

@@ -31,6 +31,8 @@ pub struct Argument {
     /// Every formula and every claim in words, in the order of the text. Inherited entries of an
     /// exercise's head stand in the part that they belong to by position, not here.
     pub entries: Vec<Entry>,
+    /// Whether it claims or wants uniform continuity, and nowhere denies or asks it.
+    pub uniform_continuity: bool,
     /// Definitions that it spells out by their quantifiers.
     pub formals: Vec<Formal>,
     /// Ambiguous spellings that occur in its formulas, with the first place of each.
@@ -163,6 +165,8 @@ pub struct Entry {
     pub chain: Option<(usize, usize)>,
     /// The claim for which this entry is the reason ("since …"), as a position.
     pub reason_for: Option<usize>,
+    /// Restricts a case only: said with "if", or of a case distinction.
+    pub case: bool,
     /// Why a claim must not be called false though it was read: what the words around it leave
     /// open.
     pub guard: Option<&'static str>,

@@ -203,6 +203,57 @@ pub(super) fn argues(tokens: &[Token]) -> bool {
     ) && !is_task(tokens)
 }
 
+/// What writers do when they reason: "we obtain", "we look for", "we may divide".
+const REASONING: [&str; 34] = [
+    "obtain",
+    "get",
+    "have",
+    "see",
+    "read",
+    "find",
+    "look",
+    "estimate",
+    "compute",
+    "calculate",
+    "note",
+    "observe",
+    "use",
+    "conclude",
+    "bound",
+    "choose",
+    "take",
+    "put",
+    "apply",
+    "divide",
+    "multiply",
+    "write",
+    "know",
+    "differentiate",
+    "consider",
+    "start",
+    "begin",
+    "deduce",
+    "infer",
+    "split",
+    "distinguish",
+    "rewrite",
+    "simplify",
+    "receive",
+];
+
+/// Whether a sentence tells what its writer does to prove something: "from … we read off …".
+pub(super) fn narrates(tokens: &[Token]) -> bool {
+    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+    let does = words.iter().enumerate().any(|(position, word)| {
+        matches!(*word, "we" | "i" | "one")
+            && words[position + 1..]
+                .iter()
+                .take(3)
+                .any(|next| REASONING.contains(next))
+    });
+    does && !is_task(tokens) && !tokens.iter().any(|token| token.is(Mark::Question))
+}
+
 /// Whether a sentence names functions or says where they live.
 pub(super) fn defines_something(tokens: &[Token]) -> bool {
     use crate::notation::syntax::{Sign, StatementKind};

@@ -1,0 +1,157 @@
+//! Uniform continuity: whether δ is chosen from ε alone.
+
+use crate::catalogue;
+use crate::engine::Engine;
+use crate::judge::{Judged, Told};
+use crate::scope::{Setting, is_tolerance_name};
+use crate::wording;
+use argument::{Assertion, Binding, Content, Entry, Introduction, Role, Zone};
+use kernel::{Condition, Expr, Function, Goal, Kind, Node, Relation, Symbol, show};
+
+/// Tells of a δ that depends on a point in an argument for uniform continuity.
+pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
+    if !engine.argument.uniform_continuity {
+        return;
+    }
+    for (position, entry) in engine.argument.entries.iter().enumerate() {
+        let (Some(Role::Choice), Content::Binding(binding), Zone::Proof) =
+            (entry.role, &entry.content, entry.zone)
+        else {
+            continue;
+        };
+        let Some((delta, value)) = chosen(binding) else {
+            continue;
+        };
+        let setting = Setting::of(engine.argument, &entry.scope);
+        let Some(point) = depends(engine, entry, &setting, (delta, value)) else {
+            continue;
+        };
+        let cure = cure(engine, &setting, &point, value).map(|bound| show::plain(&bound));
+        judged.findings.push(
+            Told::new(
+                &catalogue::DELTA_DEPENDS_ON_POINT,
+                entry.span,
+                wording::delta_depends(delta.as_str(), point.as_str(), cure.as_deref()),
+            )
+            .at(position),
+        );
+    }
+}
+
+/// The δ that a choice picks, with the value that bounds it.
+fn chosen(binding: &Binding) -> Option<(&Symbol, &Expr)> {
+    let bound = binding
+        .bound
+        .iter()
+        .find(|bound| matches!(bound.name.as_str().chars().next(), Some('δ' | 'η')))?;
+    binding.conditions.iter().find_map(|condition| {
+        let Condition::Holds(left, relation, right) = condition else {
+            return None;
+        };
+        let above = matches!(
+            relation,
+            Relation::Equal | Relation::Less | Relation::LessEqual
+        );
+        (above && left.as_variable() == Some(&bound.name) && right.as_number().is_none())
+            .then_some((&bound.name, right))
+    })
+}
+
+/// The point on which a value depends: a real number that the proof takes arbitrary before, and
+/// whose letter does not cancel.
+fn depends(
+    engine: &Engine<'_>,
+    entry: &Entry,
+    setting: &Setting,
+    (delta, value): (&Symbol, &Expr),
+) -> Option<Symbol> {
+    // "|x − a| < δ" makes a a point; R of [−R, R] is a parameter.
+    let near = |name: &Symbol| {
+        engine.argument.entries.iter().any(|other| {
+            matches!(&other.content, Content::Binding(binding)
+                if binding.conditions.iter().any(|condition| {
+                    let names = condition.variables();
+                    names.contains(name) && names.contains(delta)
+                        && !binding.bound.iter().any(|bound| bound.name == *delta)
+                }))
+                || matches!(&other.content, Content::Assertion(Assertion::Relation { left, right, .. })
+                    if left.mentions(name) && right.as_variable() == Some(delta))
+        })
+    };
+    let arbitrary = |name: &Symbol| {
+        entry.scope.iter().any(|other| {
+            let other = &engine.argument.entries[*other];
+            other.zone == Zone::Proof
+                && matches!(&other.content, Content::Binding(binding)
+                if binding.bound.iter().any(|bound| {
+                    bound.name == *name
+                        && bound.introduction == Introduction::Arbitrary
+                        && bound.kind == Kind::Real
+                }))
+        })
+    };
+    value
+        .variables()
+        .into_iter()
+        .filter(|name| !is_tolerance_name(name) && arbitrary(name) && near(name))
+        .find(|name| {
+            let other = Symbol::new(&format!("{name}′"));
+            let moved = value.substitute(name, &Expr::variable(&other));
+            let both = setting.clone().naming(&other, Kind::Real);
+            !engine.proves(&both.holds(value, Relation::Equal, &moved))
+        })
+}
+
+/// The value at an end of the point's domain, if it is the least over all of it.
+fn cure(engine: &Engine<'_>, setting: &Setting, point: &Symbol, value: &Expr) -> Option<Expr> {
+    let ends: Vec<Expr> = setting
+        .hypotheses
+        .iter()
+        .filter_map(|(hypothesis, _)| match &hypothesis.condition {
+            Condition::Holds(left, _, right) if left.as_variable() == Some(point) => {
+                Some(right.clone())
+            }
+            Condition::Holds(left, _, right) if right.as_variable() == Some(point) => {
+                Some(left.clone())
+            }
+            _ => None,
+        })
+        .collect();
+    ends.into_iter().find_map(|end| {
+        let least = folded(&value.substitute(point, &end));
+        let mut names = value.variables();
+        names.extend(least.variables());
+        let problem = setting.problem(
+            &setting.closure(&names),
+            Goal::Holds(least.clone(), Relation::LessEqual, value.clone()),
+        );
+        engine.proves(&problem).then_some(least)
+    })
+}
+
+/// The expression with sums, products and absolute values of numbers carried out.
+fn folded(expr: &Expr) -> Expr {
+    let expr = expr.map_children(&mut |child| folded(child));
+    let value = match expr.node() {
+        Node::Neg(inner) => inner.as_number().map(|number| -number),
+        Node::Call(Function::Abs, inner) => inner.as_number().map(|number| {
+            if number < Expr::integer(0).as_number().unwrap_or_default() {
+                -number
+            } else {
+                number
+            }
+        }),
+        Node::Add(items) => items
+            .iter()
+            .map(Expr::as_number)
+            .reduce(|sum, next| Some(sum? + next?))
+            .flatten(),
+        Node::Mul(items) => items
+            .iter()
+            .map(Expr::as_number)
+            .reduce(|product, next| Some(product? * next?))
+            .flatten(),
+        _ => None,
+    };
+    value.map_or(expr, Expr::number)
+}
