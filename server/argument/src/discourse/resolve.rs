@@ -53,7 +53,7 @@ fn resolve_assertion(assertion: &mut Assertion, known: &[Definition]) {
         Assertion::Convergence { error, .. } => resolve_error(error, known),
         Assertion::Limit { term, value, .. } => {
             change(term);
-            value.iter_mut().for_each(change);
+            value.number_mut().into_iter().for_each(change);
         }
         Assertion::Implication { from, to, .. } => {
             resolve_conditions(from, known);

@@ -3,7 +3,7 @@
 use super::limits::{Term, parameter_values};
 use super::sample::{self, Values};
 use super::solve::solve;
-use crate::expr::{Expr, Node, Symbol};
+use crate::expr::{Constant, Expr, Function, Node, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::Problem;
 use crate::recheck::{Separation, Witness, parts, separate};
@@ -28,12 +28,17 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
         .take(CASES)
         .filter_map(exact)
         .find(|case| parts::has_case(problem, case))?;
+    let start = first_index(&term);
+    let alternating = term.points.is_empty() && oscillates(term.term);
     let mut found: Vec<Candidate> = Vec::new();
     for values in witnesses(&term) {
         for (stride, offset) in [(1, 0), (2, 0), (2, 1)] {
             if let Some(low) = lowest(&term, &values, first, stride, offset) {
                 found.push((values.clone(), stride, offset, low));
-                break;
+                // Along a part of the indices an oscillating term may be simpler.
+                if !alternating {
+                    break;
+                }
             }
         }
         if found.len() >= 8 {
@@ -55,7 +60,7 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
                     bound: Expr::number(bound),
                     stride,
                     offset,
-                    start: 2,
+                    start,
                     proofs: Vec::new(),
                 },
                 &mut part,
@@ -67,6 +72,15 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
         }
     }
     None
+}
+
+/// The first index of a witness: what is said of the index holds from there on.
+fn first_index(term: &Term<'_>) -> i64 {
+    let (_, lower, _) = parts::bounds(term.problem, term.index);
+    lower
+        .iter()
+        .filter_map(|(bound, _)| i64::try_from(bound.as_number()?.ceil()).ok())
+        .fold(2, |start, bound| start.max(bound.saturating_add(1)))
 }
 
 /// The values as numbers.
@@ -131,9 +145,14 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
         forms.push(one.minus(&scaled(&one.over(&n.plus(&one)))));
         forms.push(c.clone());
     }
-    let pi = Expr::from(Node::Constant(crate::expr::Constant::Pi));
+    let pi = Expr::from(Node::Constant(Constant::Pi));
     forms.push(pi.over(&Expr::integer(2).times(&n)));
     forms.push(Expr::integer(0));
+    if oscillates(term.term) {
+        let mut turns = crests(&n);
+        turns.append(&mut forms);
+        forms = turns;
+    }
     let mut all: Vec<Vec<(Symbol, Expr)>> = vec![Vec::new()];
     for name in term.points {
         let (_, lower, upper) = parts::bounds(term.problem, name);
@@ -157,6 +176,37 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
             })
             .take(6000)
             .collect();
+    }
+    all
+}
+
+/// Whether a sine, cosine or tangent of a point occurs.
+fn oscillates(term: &Expr) -> bool {
+    let mut found = false;
+    term.visit(&mut |part| {
+        found |= matches!(
+            part.node(),
+            Node::Call(Function::Sin | Function::Cos | Function::Tan, of)
+                if !of.variables().is_empty()
+        );
+    });
+    found
+}
+
+/// Where a sine or cosine is 0 or ±1 again and again, and the reciprocals of these places.
+fn crests(n: &Expr) -> Vec<Expr> {
+    let pi = Expr::from(Node::Constant(Constant::Pi));
+    let one = Expr::integer(1);
+    let mut all = Vec::new();
+    for quarters in [0, 1, 2, 3] {
+        let turn = Expr::integer(2).times(n).times(&pi);
+        let place = if quarters == 0 {
+            turn
+        } else {
+            turn.plus(&Expr::ratio(quarters, 2).times(&pi))
+        };
+        all.push(place.clone());
+        all.push(one.over(&place));
     }
     all
 }
