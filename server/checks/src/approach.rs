@@ -80,7 +80,9 @@ impl Way {
             .collect();
         let mut problem = self.base.clone();
         problem.variables.retain(|own| own.name != self.run);
-        problem.hypotheses.retain(|own| !own.condition.variables().contains(&self.run));
+        problem
+            .hypotheses
+            .retain(|own| !own.condition.variables().contains(&self.run));
         problem.variables.push(Variable {
             name: index.clone(),
             kind: Kind::Integer,
@@ -398,21 +400,24 @@ impl Look<'_> {
             }
             _ => {}
         });
-        !guarded && needs.into_iter().any(|(left, relation, right)| {
-            left.variables().iter().any(|name| self.base.variable(name).is_none())
-                && self.proves(&under.with_goal(Goal::Holds(left, relation, right)))
-        })
+        !guarded
+            && needs.into_iter().any(|(left, relation, right)| {
+                left.variables()
+                    .iter()
+                    .any(|name| self.base.variable(name).is_none())
+                    && self.proves(&under.with_goal(Goal::Holds(left, relation, right)))
+            })
     }
 
     /// How far one may go from a place with parameters without meeting 0.
     fn reach(&self, place: &Expr) -> Option<Expr> {
         let zero = Expr::integer(0);
         let is = |relation| {
-            self.proves(&self.base.with_goal(Goal::Holds(
-                place.clone(),
-                relation,
-                zero.clone(),
-            )))
+            self.proves(
+                &self
+                    .base
+                    .with_goal(Goal::Holds(place.clone(), relation, zero.clone())),
+            )
         };
         if is(Relation::Greater) {
             Some(place.clone())
@@ -578,7 +583,10 @@ fn along_integers(setting: &Setting, question: &Question<'_>) -> Result<Way, Str
     });
     way.base = beyond(&base, &half, 1);
     way.with = format!("with {variable} = {}: ", kernel::show::plain(&value));
-    way.words = format!("{variable} → ∞ through {variable} = {}", kernel::show::plain(&value));
+    way.words = format!(
+        "{variable} → ∞ through {variable} = {}",
+        kernel::show::plain(&value)
+    );
     way.run = half;
     way.term = term.substitute(variable, &value);
     Ok(way)
@@ -619,13 +627,15 @@ fn period(index: &Symbol, condition: &Condition) -> Option<i64> {
         Condition::Integer(value) => match value.node() {
             Node::Div(above, below) => {
                 let linear = match above.node() {
-                    Node::Add(items) => items
-                        .iter()
-                        .all(|item| item.as_variable() == Some(index) || item.as_number().is_some()),
+                    Node::Add(items) => items.iter().all(|item| {
+                        item.as_variable() == Some(index) || item.as_number().is_some()
+                    }),
                     _ => above.as_variable() == Some(index),
                 };
                 let below = below.as_number()?;
-                let below = below.is_int().then(|| i64::try_from(below.numerator().clone()))?;
+                let below = below
+                    .is_int()
+                    .then(|| i64::try_from(below.numerator().clone()))?;
                 below.ok().filter(|below| linear && *below > 0)
             }
             _ => None,

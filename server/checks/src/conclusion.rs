@@ -415,7 +415,14 @@ pub(crate) fn limit(engine: &Engine<'_>, setting: &Setting, said: &Limit<'_>) ->
             return first;
         }
     }
-    approach::judge(engine, setting, &said.question, said.value, said.negated, reading)
+    approach::judge(
+        engine,
+        setting,
+        &said.question,
+        said.value,
+        said.negated,
+        reading,
+    )
 }
 
 /// A supremum or infimum compared with a value.

@@ -254,9 +254,8 @@ fn wrong_limit(engine: &Engine<'_>, position: usize, judged: &Judged) -> Told {
         _ => None,
     };
     let setting = Setting::of(engine.argument, &entry.scope);
-    let right = question.and_then(|question| {
-        engine.quickly(|| approach::outcome(engine, &setting, &question))
-    });
+    let right = question
+        .and_then(|question| engine.quickly(|| approach::outcome(engine, &setting, &question)));
     Told::new(
         &catalogue::LIMIT_WRONG,
         entry.span,

@@ -199,7 +199,10 @@ pub(crate) fn limit_wrong(reading: &str, why: &str, right: Option<&Outcome>) -> 
         None => String::new(),
     };
     let end = if why.ends_with('.') { "" } else { "." };
-    format!("This limit is wrong: {reading}. {}{end}{right}", capital(why))
+    format!(
+        "This limit is wrong: {reading}. {}{end}{right}",
+        capital(why)
+    )
 }
 
 pub(crate) fn in_case(place: &str, why: &str) -> String {

@@ -165,11 +165,7 @@ fn odd() -> Condition {
 
 /// A sequence that is told for even and for odd indices.
 fn by_parity(when_even: &str, when_odd: &str) -> Expr {
-    Node::Piecewise(vec![
-        (even(), parsed(when_even)),
-        (odd(), parsed(when_odd)),
-    ])
-    .into()
+    Node::Piecewise(vec![(even(), parsed(when_even)), (odd(), parsed(when_odd))]).into()
 }
 
 fn parity(all: &mut Families) {

@@ -59,7 +59,9 @@ pub(super) fn link(
     match sign {
         Sign::Relation(relation) => related(&reader.lexicon, left, relation, right),
         Sign::Defines => related(&reader.lexicon, left, Relation::Equal, right),
-        Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo => tends(reader, context, utterance, left, right, false),
+        Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo => {
+            tends(reader, context, utterance, left, right, false)
+        }
         Sign::TendsUniformlyTo => tends(reader, context, utterance, left, right, true),
         Sign::In => {
             let element = left.value.clone()?;

@@ -288,8 +288,7 @@ impl Reader<'_> {
             let reach = members
                 .first()
                 .map_or(usize::MAX, |(_, utterance)| utterance.reach);
-            let stated =
-                super::assertion::stated_domain(self, context, reach, &family.points)?;
+            let stated = super::assertion::stated_domain(self, context, reach, &family.points)?;
             let Some(stated) = stated else {
                 return match diverges {
                     true => Err(Lost::because(

@@ -229,9 +229,10 @@ fn rendered(inner: &Term) -> (String, Level) {
         TermKind::Factorial(inner) => (format!("{}!", at(Atom, inner)), Factor),
         TermKind::Group(inner) => (format!("({})", term(inner)), Atom),
         TermKind::Struck(inner) => rendered(inner),
-        TermKind::OneSided(inner, above) => {
-            (format!("{}{}", at(Atom, inner), if *above { '⁺' } else { '⁻' }), Atom)
-        }
+        TermKind::OneSided(inner, above) => (
+            format!("{}{}", at(Atom, inner), if *above { '⁺' } else { '⁻' }),
+            Atom,
+        ),
         _ => operator(inner),
     }
 }

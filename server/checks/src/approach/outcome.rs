@@ -150,15 +150,14 @@ fn joint(engine: &Engine<'_>, ways: &[Way]) -> Option<Outcome> {
 }
 
 fn equal(engine: &Engine<'_>, way: &Way, a: &Expr, b: &Expr, relation: Relation) -> bool {
-    let bare = way.base.with_goal(Goal::Holds(a.clone(), relation, b.clone()));
+    let bare = way
+        .base
+        .with_goal(Goal::Holds(a.clone(), relation, b.clone()));
     engine.proves(&bare)
 }
 
 fn of_way(engine: &Engine<'_>, way: &Way) -> Option<Outcome> {
-    let values: Vec<f64> = FAR
-        .iter()
-        .filter_map(|far| value_at(way, *far))
-        .collect();
+    let values: Vec<f64> = FAR.iter().filter_map(|far| value_at(way, *far)).collect();
     let last = values.last().copied();
     let grows = match values.as_slice() {
         [.., before, last] => last.abs() > before.abs() + 1e-3 && last.abs() > LARGE,
@@ -218,7 +217,11 @@ fn at_run(way: &Way, value: &Expr) -> String {
 
 /// 1/max(±term, 1): tends to 0 exactly if the term tends to ±∞.
 fn reciprocal(term: &Expr, upward: bool) -> Expr {
-    let own = if upward { term.clone() } else { term.negative() };
+    let own = if upward {
+        term.clone()
+    } else {
+        term.negative()
+    };
     let one = Expr::integer(1);
     one.over(&Expr::from(Node::Max(vec![own, one.clone()])))
 }
@@ -410,8 +413,7 @@ fn guesses(way: &Way, last: Option<f64>) -> Vec<Expr> {
     }
     // The nearest first.
     let distance = |expr: &Expr| {
-        let (low, high) =
-            numerics::enclose(expr, &Assignment::new(), Precision::Double).doubles();
+        let (low, high) = numerics::enclose(expr, &Assignment::new(), Precision::Double).doubles();
         (low.midpoint(high) - value).abs()
     };
     all.sort_by(|a, b| distance(a).total_cmp(&distance(b)));

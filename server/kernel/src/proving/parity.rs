@@ -160,7 +160,11 @@ fn fresh(problem: &Problem) -> Symbol {
         .iter()
         .map(|own| own.name.clone())
         .collect();
-    used.extend(sides(&problem.goal).iter().flat_map(|side| side.variables()));
+    used.extend(
+        sides(&problem.goal)
+            .iter()
+            .flat_map(|side| side.variables()),
+    );
     used.extend(
         problem
             .hypotheses

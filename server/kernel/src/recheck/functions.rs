@@ -402,7 +402,10 @@ impl Context {
             if monomial.factors().is_empty() {
                 whole = coefficient.is_int();
             } else if !coefficient.is_int()
-                || !monomial.factors().iter().all(|(own, _)| self.is_integer(own))
+                || !monomial
+                    .factors()
+                    .iter()
+                    .all(|(own, _)| self.is_integer(own))
             {
                 return None;
             }

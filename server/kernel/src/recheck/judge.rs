@@ -146,6 +146,9 @@ pub(crate) fn along(
     if index != variable {
         return with_value(problem, variable, value);
     }
+    if points.contains(variable) {
+        return None;
+    }
     let bare = problem.with_goal(Goal::Defined(term.clone()));
     let case = with_value(&bare, variable, value)?;
     let Goal::Defined(term) = case.goal.clone() else {

@@ -168,10 +168,16 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
     complete.then_some(())?;
     // A point that is an integer needs integer values.
     let whole = |name: &Symbol| {
-        name == index || base.variable(name).is_some_and(|own| own.kind == Kind::Integer)
+        name == index
+            || base
+                .variable(name)
+                .is_some_and(|own| own.kind == Kind::Integer)
     };
     let fits = separation.values.iter().all(|(point, value)| {
-        problem.variable(point).is_none_or(|own| own.kind == Kind::Real) || is_integer(value, &whole)
+        problem
+            .variable(point)
+            .is_none_or(|own| own.kind == Kind::Real)
+            || is_integer(value, &whole)
     });
     fits.then_some(())?;
     let run = Symbol::new(&format!("{index}′"));

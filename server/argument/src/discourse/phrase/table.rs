@@ -477,7 +477,10 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         "converges|converge pointwise but not uniformly to|towards",
     ),
     (Tends, "approaches|approach"),
-    (Tends, "diverges|diverge|diverging properly|definitely? to|towards"),
+    (
+        Tends,
+        "diverges|diverge|diverging properly|definitely? to|towards",
+    ),
     (Tends, "has|have the? limit"),
     (Tends, "has|have the pointwise limit"),
     (LimitIs, "the|its|pointwise limit function? is|equals|be?"),

@@ -188,8 +188,7 @@ impl Reader<'_> {
         if context.zone != Zone::Proof {
             return false;
         }
-        if let Content::Assertion(Assertion::Limit { term, .. }) = content
-        {
+        if let Content::Assertion(Assertion::Limit { term, .. }) = content {
             return self
                 .lexicon
                 .family

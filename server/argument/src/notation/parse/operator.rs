@@ -97,13 +97,12 @@ impl Parser {
 
     /// `lim n→∞ a_n` without an index mark: a name, an arrow, one operand.
     fn plain_approach(&mut self) -> Option<Statement> {
-        let Some(Tok::Sign(
-            arrow @ (Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo),
-        )) = self.at(self.position + 1).cloned()
+        let Some(Tok::Sign(arrow @ (Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo))) =
+            self.at(self.position + 1).cloned()
         else {
             return None;
         };
-        if  !matches!(self.peek(), Some(Tok::Letter(_))) {
+        if !matches!(self.peek(), Some(Tok::Letter(_))) {
             return None;
         }
         let start = self.start();
