@@ -329,9 +329,7 @@ impl Reader<'_> {
                     Err(unreadable) => Err(unreadable.into()),
                 });
             }
-            if context.in_mode(Mode::Motion).next().is_none() {
-                return None;
-            }
+            context.in_mode(Mode::Motion).next()?;
             let body = self.lexicon.term(term).ok()?;
             let (variable, toward) = motion(self, context, &body).ok()?;
             body.mentions(&variable).then_some(Ok(LimitParts {

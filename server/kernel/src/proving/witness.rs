@@ -12,8 +12,21 @@ use dashu::rational::RBig;
 /// A distance from 0 below this is not looked for.
 const FAINT: f64 = 1e-4;
 
-/// Values of the points, stride and offset of the index, the least |term| seen.
-type Candidate = (Vec<(Symbol, Expr)>, i64, i64, f64);
+/// Where a term is followed along.
+#[derive(Clone)]
+struct Candidate {
+    /// Values of the points.
+    values: Vec<(Symbol, Expr)>,
+    stride: i64,
+    offset: i64,
+    /// The first m.
+    start: i64,
+    /// The least |term| seen.
+    low: f64,
+}
+
+/// So many values of m later a candidate may begin: a term may pass 0 on its way.
+const LATER: [i64; 3] = [0, 18, 298];
 
 /// So many parameter values are tried as a case that meets the hypotheses.
 const CASES: usize = 12;
@@ -33,8 +46,19 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
     let mut found: Vec<Candidate> = Vec::new();
     for values in witnesses(&term) {
         for (stride, offset) in [(1, 0), (2, 0), (2, 1)] {
-            if let Some(low) = lowest(&term, &values, first, stride, offset) {
-                found.push((values.clone(), stride, offset, low));
+            let candidate = |later: &i64| {
+                let start = start + later;
+                let low = lowest(&term, &values, first, (stride, offset), start)?;
+                Some(Candidate {
+                    values: values.clone(),
+                    stride,
+                    offset,
+                    start,
+                    low,
+                })
+            };
+            if let Some(candidate) = LATER.iter().find_map(candidate) {
+                found.push(candidate);
                 // Along a part of the indices an oscillating term may be simpler.
                 if !alternating {
                     break;
@@ -45,8 +69,15 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
             break;
         }
     }
-    found.sort_by_key(|(values, stride, _, _)| (*stride, simplicity(values)));
-    for (values, stride, offset, low) in found {
+    found.sort_by_key(|own| (own.stride, simplicity(&own.values)));
+    for candidate in found {
+        let Candidate {
+            values,
+            stride,
+            offset,
+            start,
+            low,
+        } = candidate;
         for share in [1.0, 0.5, 0.1] {
             let Some(bound) = below(low * share) else {
                 continue;
@@ -216,12 +247,14 @@ fn lowest(
     term: &Term<'_>,
     values: &[(Symbol, Expr)],
     parameters: &Values,
-    stride: i64,
-    offset: i64,
+    (stride, offset): (i64, i64),
+    start: i64,
 ) -> Option<f64> {
     let mut low = f64::INFINITY;
     let mut first = None;
-    for m in [2.0, 3.0, 4.0, 7.0, 15.0, 50.0, 200.0, 1000.0, 10_000.0] {
+    let shift = f64::from(i32::try_from(start.saturating_sub(2)).ok()?);
+    for step in [2.0, 3.0, 4.0, 7.0, 15.0, 50.0, 200.0, 1000.0, 10_000.0] {
+        let m = step + shift;
         let n = m * f64::from(i32::try_from(stride).ok()?) + f64::from(i32::try_from(offset).ok()?);
         let mut at = parameters.clone();
         at.insert(term.index.clone(), n);
