@@ -15,6 +15,9 @@ const WITHOUT_NUMBERS: [&str; 9] = [
     "conclusion-not-reached",
     // A derivative, a zero or a limit may be refuted by the true one instead of by a point.
     "limit-wrong",
+    "witness-fails",
+    "quantifiers-out-of-order",
+    "majorant-not-summable",
     "no-such-threshold",
 ];
 

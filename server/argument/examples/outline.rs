@@ -61,6 +61,11 @@ fn assertion(assertion: &Assertion) -> String {
                 error(term)
             )
         }
+        Assertion::Series { terms, diverges } => format!(
+            "series {} {}",
+            if *diverges { "diverges" } else { "converges" },
+            error(terms)
+        ),
         Assertion::Limit {
             term,
             variable,

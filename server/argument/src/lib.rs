@@ -7,8 +7,8 @@ pub mod limits;
 pub mod notation;
 
 pub use discourse::outline::{
-    Aim, Argument, Assertion, Binding, Bound, Content, Definition, Entry, ErrorTerm, Given,
-    Introduction, LimitValue, Outline, Role, Toward, Zone,
+    Aim, Argument, Assertion, Binding, Bound, Content, Definition, Entry, ErrorTerm, Formal, Given,
+    Introduction, LimitValue, Notion, Outline, Quantified, Quantifier, Role, Toward, Zone,
 };
 pub use discourse::read;
 pub use notation::convention::{Convention, Pattern};

@@ -21,6 +21,8 @@ macro_rules! checks {
 checks! {
     THRESHOLD_DEPENDS_ON_POINT, "threshold-depends-on-point", Error,
         "In a proof of uniform convergence the threshold is chosen from the point.";
+    QUANTIFIERS_OUT_OF_ORDER, "quantifiers-out-of-order", Error,
+        "A definition is spelled out with its quantifiers in the wrong order.";
     THRESHOLD_TOO_SMALL, "threshold-too-small", Error,
         "The chosen threshold does not give the inequality that it is chosen for.";
     NO_SUCH_THRESHOLD, "no-such-threshold", Error,
@@ -35,6 +37,10 @@ checks! {
         "A step is false.";
     LIMIT_WRONG, "limit-wrong", Error,
         "A limit that is stated on the way is not the right one.";
+    WITNESS_FAILS, "witness-fails", Error,
+        "The points that shall show that a convergence is not uniform lie outside of the domain.";
+    MAJORANT_NOT_SUMMABLE, "majorant-not-summable", Error,
+        "The bounds of a series' terms are said to have a convergent sum, and have not.";
     CONCLUSION_FALSE, "conclusion-false", Error,
         "What the argument concludes is false.";
     CONCLUSION_NOT_REACHED, "conclusion-not-reached", Warning,

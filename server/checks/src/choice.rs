@@ -76,13 +76,16 @@ pub(crate) fn judge(
     let is_index = error.is_some_and(|error| error.index == name);
     if error.is_some_and(|error| error.points.contains(&name))
         || (bound.introduction == Introduction::Arbitrary && !is_index)
+        || crate::scope::is_tolerance_name(&name)
+        || picks_nothing(binding, &name)
+        || is_index && follows_any(engine, position, binding, &name)
     {
         return None;
     }
     let range = range_after(engine, position, &name);
-    let auxiliary = helps_another(engine, position, &name)
-        || bound.introduction == Introduction::Chosen && !is_threshold_name(&name);
-    if range.is_none() && !is_index && auxiliary {
+    let other = bound.introduction == Introduction::Chosen && !is_threshold_name(&name);
+    let auxiliary = helps_another(engine, position, &name) || other;
+    if range.is_none() && !is_index && auxiliary || other && is_point_name(&name) {
         return None;
     }
     let mut scope = entry.scope.clone();
@@ -137,6 +140,21 @@ pub(crate) fn judge(
     }
     if let Some(Condition::Holds(left, relation, right)) = &aim {
         outcome.judgement = engine.relation(&setting, left, *relation, right, true);
+        if outcome.judgement.is_refuted()
+            && let Some(chain) = chain
+        {
+            // What the text says of the points after the choice ("let |x| ≤ R") restricts them too.
+            let there = at_work(engine, chain, &scope);
+            let there = engine.relation(&there, left, *relation, right, true);
+            outcome.judgement = if there.is_refuted() {
+                there
+            } else {
+                Judgement::unsettled(
+                    "not decided: it fails only for values that the estimate below it leaves out",
+                    outcome.judgement.reading,
+                )
+            };
+        }
         let undefined = outcome
             .judgement
             .counterexample
@@ -150,6 +168,52 @@ pub(crate) fn judge(
         }
     }
     Some(outcome)
+}
+
+/// Whether the conditions only say among which numbers the name is ("let N ∈ ℕ"): any of them may
+/// be meant.
+fn picks_nothing(binding: &Binding, name: &Symbol) -> bool {
+    let own = Expr::variable(name);
+    binding.conditions.iter().all(|condition| match condition {
+        Condition::Integer(inner) => *inner == own,
+        Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, right) => {
+            *left == own
+                && [0, 1]
+                    .iter()
+                    .any(|least| right.as_number() == Expr::integer(*least).as_number())
+        }
+        _ => false,
+    })
+}
+
+/// Whether an index is picked beyond a number that may be any ("for every N there is n ≥ N",
+/// "let N be given and n = N"): a witness, no threshold.
+fn follows_any(engine: &Engine<'_>, position: usize, binding: &Binding, index: &Symbol) -> bool {
+    let before: BTreeSet<Symbol> = binding
+        .conditions
+        .iter()
+        .flat_map(Condition::variables)
+        .filter(|name| name != index)
+        .collect();
+    let any = |name: &Symbol| {
+        engine.argument.entries[position]
+            .scope
+            .iter()
+            .rev()
+            .find_map(|other| match &engine.argument.entries[*other].content {
+                Content::Binding(earlier) => earlier
+                    .bound
+                    .iter()
+                    .find(|bound| bound.name == *name)
+                    .map(|bound| {
+                        bound.introduction == Introduction::Arbitrary
+                            || picks_nothing(earlier, name)
+                    }),
+                _ => None,
+            })
+            .unwrap_or(false)
+    };
+    !before.is_empty() && before.iter().all(any)
 }
 
 /// The entry that says for which index the choice holds: "n > N", "for all n ≥ N".
@@ -261,6 +325,14 @@ fn is_threshold_name(name: &Symbol) -> bool {
     })
 }
 
+/// Whether points usually have such names (common practice).
+fn is_point_name(name: &Symbol) -> bool {
+    matches!(
+        name.as_str().chars().next(),
+        Some('x' | 'y' | 'z' | 't' | 'u' | 'v' | 'w')
+    )
+}
+
 /// Whether the chosen name serves to choose another one below it, which the index exceeds: "take k
 /// with 1/k < x, then N ≥ k/ε".
 fn helps_another(engine: &Engine<'_>, position: usize, name: &Symbol) -> bool {
@@ -323,7 +395,7 @@ fn aim(
         let strict = links
             .iter()
             .any(|(_, relation, _)| *relation == Relation::Less);
-        let upward = leads_up(*last);
+        let upward = leads_up(*last) && links.iter().all(|(_, relation, _)| leads_up(*relation));
         // A chain about something else (2√n > 1/ε, a side estimate) is not what N is for.
         let about = match &engine.argument.error {
             Some(_) => crate::relation::is_error(engine, left),
@@ -360,6 +432,17 @@ fn is_beside(engine: &Engine<'_>, aim: &Condition) -> bool {
     engine.argument.error.is_some()
         && matches!(aim, Condition::Holds(left, _, _)
             if !crate::relation::is_error(engine, left))
+}
+
+/// The setting of a choice together with all that is in force at the end of a chain.
+fn at_work(engine: &Engine<'_>, chain: usize, scope: &[usize]) -> Setting {
+    let mut all = scope.to_vec();
+    if let Some((_, last)) = links_of(engine.argument, chain).last() {
+        all.extend(&last.scope);
+    }
+    all.sort_unstable();
+    all.dedup();
+    Setting::of(engine.argument, &all)
 }
 
 /// Whether every link of a chain is proved, none points the other way, and none leans on more

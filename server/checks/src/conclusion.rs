@@ -5,7 +5,7 @@ use crate::approach::{self, Question};
 use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
 use crate::wording;
-use argument::{Entry, ErrorTerm, LimitValue, Role, Toward};
+use argument::{Assertion, Content, Entry, ErrorTerm, LimitValue, Role, Toward};
 use kernel::{
     Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show,
 };
@@ -68,7 +68,7 @@ pub(crate) fn is_on_the_way(entry: &Entry, error: &ErrorTerm) -> bool {
 }
 
 /// For which points a convergence is said, and whether uniformly: ", uniformly for x ≥ 0".
-fn whereabouts(problem: &Problem, error: &ErrorTerm) -> String {
+pub(crate) fn whereabouts(problem: &Problem, error: &ErrorTerm) -> String {
     let places: Vec<String> = problem
         .hypotheses
         .iter()
@@ -321,7 +321,7 @@ fn separated(
 }
 
 /// Refuted in words, unless something in force that was not understood forbids it.
-fn unless_protected(
+pub(crate) fn unless_protected(
     setting: &Setting,
     problem: &Problem,
     why: String,
@@ -464,6 +464,12 @@ pub(crate) fn extremum(engine: &Engine<'_>, setting: &Setting, extreme: &Extreme
     );
     let bounds_all =
         matches!(extreme.relation, Relation::Equal) || extreme.relation.weakened() == bounding;
+    if extreme.relation.weakened() == bounding.flipped() {
+        return match attained(engine, &inside, extreme, extreme.relation) {
+            Some(place) => Judgement::proved(format!("see {place}"), reading),
+            None => Judgement::unsettled("no place was found where it is that large", reading),
+        };
+    }
     if !bounds_all {
         return Judgement::unsettled(
             "this kind of statement about a supremum is not decided yet",
@@ -475,10 +481,18 @@ pub(crate) fn extremum(engine: &Engine<'_>, setting: &Setting, extreme: &Extreme
     if judgement.verdict != VerdictWord::Proved || extreme.relation == bounding {
         return judgement;
     }
-    if extreme.relation == bounding.negated().flipped() || extreme.relation == Relation::Less {
-        return Judgement::unsettled("whether the supremum stays below was not decided", reading);
+    if extreme.relation.weakened() == bounding {
+        return match stays_within(engine, &inside, extreme, bounding) {
+            Some(nearer) => Judgement::proved(
+                format!("it is {} {}", bounding.sign(), show::plain(&nearer)),
+                reading,
+            ),
+            None => {
+                Judgement::unsettled("whether the supremum stays below was not decided", reading)
+            }
+        };
     }
-    match attained(engine, &inside, extreme) {
+    match attained(engine, &inside, extreme, Relation::Equal) {
         Some(place) => Judgement::proved(
             format!("{}; attained at {place}", judgement.evidence),
             reading,
@@ -490,8 +504,41 @@ pub(crate) fn extremum(engine: &Engine<'_>, setting: &Setting, extreme: &Extreme
     }
 }
 
-/// A place where the value is attained, proved for all indices: ends of the domain, and c n^p.
-fn attained(engine: &Engine<'_>, inside: &Setting, extreme: &Extreme<'_>) -> Option<String> {
+/// A value that the argument names for the same extremum, which bounds the term and is strictly
+/// on the near side of the one claimed.
+fn stays_within(
+    engine: &Engine<'_>,
+    inside: &Setting,
+    extreme: &Extreme<'_>,
+    bounding: Relation,
+) -> Option<Expr> {
+    engine.argument.entries.iter().find_map(|entry| {
+        let Content::Assertion(Assertion::Extremum {
+            greatest,
+            term,
+            value,
+            relation: Relation::Equal | Relation::LessEqual | Relation::GreaterEqual,
+            ..
+        }) = &entry.content
+        else {
+            return None;
+        };
+        let same = *greatest == extreme.greatest && term == extreme.term;
+        (same
+            && engine.proves(&inside.holds(extreme.term, bounding, value))
+            && engine.proves(&inside.holds(value, extreme.relation, extreme.value)))
+        .then(|| value.clone())
+    })
+}
+
+/// A place where the term compares so with the value, proved for all indices: ends of the domain,
+/// c n^p, points of which the value speaks, and those that the argument names.
+fn attained(
+    engine: &Engine<'_>,
+    inside: &Setting,
+    extreme: &Extreme<'_>,
+    relation: Relation,
+) -> Option<String> {
     let [point] = extreme.points else {
         return None;
     };
@@ -507,6 +554,17 @@ fn attained(engine: &Engine<'_>, inside: &Setting, extreme: &Extreme<'_>) -> Opt
         })
         .collect();
     places.push(Expr::integer(0));
+    if let Some(own) = point.as_str().strip_suffix('′') {
+        places.push(Expr::named(own));
+    }
+    places.extend(
+        engine
+            .argument
+            .definitions
+            .iter()
+            .filter(|definition| definition.parameters.len() == definition.subscripts)
+            .map(|definition| definition.value.clone()),
+    );
     if let Some(index) = engine
         .argument
         .error
@@ -552,13 +610,8 @@ fn attained(engine: &Engine<'_>, inside: &Setting, extreme: &Extreme<'_>) -> Opt
             }
             _ => false,
         });
-        (inside_domain
-            && holds(Goal::Holds(
-                there.clone(),
-                Relation::Equal,
-                extreme.value.clone(),
-            )))
-        .then(|| format!("{point} = {}", show::plain(&place)))
+        (inside_domain && holds(Goal::Holds(there.clone(), relation, extreme.value.clone())))
+            .then(|| format!("{point} = {}", show::plain(&place)))
     })
 }
 

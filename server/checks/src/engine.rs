@@ -3,10 +3,10 @@
 use crate::analysis::{Settings, VerdictWord};
 use crate::finding::Shown;
 use crate::scope::{Setting, is_tolerance_name, quantified};
-use argument::Argument;
+use argument::{Argument, Assertion, Content, Zone};
 use kernel::{
     Budget, Condition, Counterexample, Expr, Fuel, Function, Goal, Kind, Node, Origin, Problem,
-    Reason, Relation, Verdict, decide, proving, refuting, show,
+    Reason, Relation, Symbol, Verdict, decide, proving, refuting, show,
 };
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
@@ -183,9 +183,12 @@ impl<'a> Engine<'a> {
                 }
             }
             Verdict::Refuted(counterexample) => {
+                let mut spoken_of = all.clone();
+                spoken_of.extend(left.unknown_functions());
+                spoken_of.extend(right.unknown_functions());
                 let protection = setting
-                    .protection(&all)
-                    .or_else(|| beyond_the_text(left, right, &counterexample));
+                    .protection_among(&all, &spoken_of)
+                    .or_else(|| beyond_the_text(self.argument, left, right, &counterexample));
                 if let Some(reason) = protection {
                     return Judgement::unsettled(&reason, reading);
                 }
@@ -353,13 +356,18 @@ impl<'a> Engine<'a> {
 /// What a counterexample leans on that no author would accept: free values of a function of
 /// which the text says more than hypotheses can carry, or the corner of an absolute value whose
 /// derivative was taken piece by piece.
-fn beyond_the_text(left: &Expr, right: &Expr, counterexample: &Counterexample) -> Option<String> {
-    let unknown = left
-        .unknown_functions()
+fn beyond_the_text(
+    argument: &Argument,
+    left: &Expr,
+    right: &Expr,
+    counterexample: &Counterexample,
+) -> Option<String> {
+    let mut unknown = left.unknown_functions();
+    unknown.extend(right.unknown_functions());
+    if let Some(function) = unknown
         .into_iter()
-        .chain(right.unknown_functions())
-        .next();
-    if let Some(function) = unknown {
+        .find(|function| !is_free_sequence(argument, function))
+    {
         return Some(format!(
             "not decided: it speaks of {function}, of which not everything is known here"
         ));
@@ -374,6 +382,64 @@ fn beyond_the_text(left: &Expr, right: &Expr, counterexample: &Counterexample) -
     }
     (corner && counterexample.is_undefined())
         .then(|| "not decided where the absolute value has its corner".to_owned())
+}
+
+/// Whether an unknown function is any sequence with a limit, as a theorem gives it (b_n → b), and
+/// the argument speaks of its member b_n with a plain index only: then each single member may
+/// have any value that the hypotheses allow. A recursion, a sum or a neighbour b_{n+1} ties values
+/// together.
+fn is_free_sequence(argument: &Argument, function: &Symbol) -> bool {
+    let given = argument.entries.iter().any(|entry| {
+        entry.zone == Zone::Statement
+            && matches!(&entry.content, Content::Assertion(Assertion::Convergence { error, .. })
+                if error.limit.as_variable().is_some()
+                    && matches!(error.term.node(), Node::Apply(name, _) if name == function))
+    });
+    if !given {
+        return false;
+    }
+    let mut members: Vec<Vec<Expr>> = Vec::new();
+    let mut see = |part: &Expr| {
+        if let Node::Apply(name, given) = part.node()
+            && name == function
+            && !members.contains(given)
+        {
+            members.push(given.clone());
+        }
+    };
+    for definition in &argument.definitions {
+        definition.value.visit(&mut see);
+    }
+    for entry in &argument.entries {
+        match &entry.content {
+            Content::Assertion(Assertion::Relation { left, right, .. }) => {
+                left.visit(&mut see);
+                right.visit(&mut see);
+            }
+            Content::Assertion(Assertion::All(conditions)) => {
+                conditions
+                    .iter()
+                    .for_each(|condition| condition.visit(&mut see));
+            }
+            Content::Assertion(Assertion::Implication { from, to, .. }) => {
+                from.iter()
+                    .chain(to)
+                    .for_each(|condition| condition.visit(&mut see));
+            }
+            Content::Binding(binding) => {
+                binding
+                    .conditions
+                    .iter()
+                    .for_each(|condition| condition.visit(&mut see));
+            }
+            _ => {}
+        }
+    }
+    members.iter().all(|given| {
+        matches!(given.as_slice(), [index] if index.as_variable().is_some_and(|name| {
+            matches!(name.as_str().chars().next(), Some('n' | 'm' | 'k'))
+        }))
+    })
 }
 
 /// Whether a counterexample's values satisfy a simple bound.

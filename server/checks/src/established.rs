@@ -140,6 +140,9 @@ fn leans_on_limits(engine: &Engine<'_>, conclusion: usize) -> bool {
 /// Whether the text shows what a convergence needs: a proved chain from the error term to a
 /// bound without the points that tends to 0, or to the tolerance under a choice that serves.
 fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> bool {
+    if crate::series::is_reached(engine, judged) {
+        return true;
+    }
     let Some(error) = &engine.argument.error else {
         return false;
     };

@@ -8,7 +8,7 @@ use crate::conclusion;
 use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
-use crate::{catalogue, established, relation, wording};
+use crate::{catalogue, established, order, relation, series, witness, wording};
 use argument::{Argument, Assertion, Content, Entry, Role, Zone};
 use kernel::{Condition, Expr, Relation};
 use source::Span;
@@ -109,7 +109,8 @@ pub(crate) fn judge(
             return judged;
         }
         if is_judged(entry) {
-            judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements);
+            judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
+                .map(|judgement| guarded(judgement, entry.guard));
         }
     }
     let mut choices: Vec<ChoiceOutcome> = Vec::new();
@@ -127,9 +128,22 @@ pub(crate) fn judge(
     choice::tell(&engine, &mut judged, &choices, &charged);
     relation::tell_missing(&engine, &mut judged);
     choice::tell_unbound(&engine, &mut judged);
+    order::tell(&engine, &mut judged);
+    witness::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
+    series::tell(&engine, &mut judged);
     established::tell(&engine, &mut judged, &choices);
     judged
+}
+
+/// What the words around a claim leave open forbids to call it false.
+fn guarded(judgement: Judgement, guard: Option<&str>) -> Judgement {
+    match guard {
+        Some(reason) if judgement.is_refuted() || judgement.missing.is_some() => {
+            Judgement::unsettled(reason, judgement.reading)
+        }
+        _ => judgement,
+    }
 }
 
 /// Whether an entry is judged by itself here (choices are judged apart).
@@ -171,6 +185,7 @@ fn assertion(
         Assertion::Convergence { error, negated } => {
             conclusion::convergence(engine, &setting, error, *negated)
         }
+        Assertion::Series { terms, diverges } => series::judge(engine, &setting, terms, *diverges),
         Assertion::Limit {
             term,
             variable,

@@ -14,9 +14,12 @@ mod established;
 pub mod finding;
 mod judge;
 mod limits;
+mod order;
 mod readings;
 mod relation;
 mod scope;
+mod series;
+mod witness;
 mod wording;
 
 pub use analysis::{ArgumentReport, ClaimReport, Review, Settings, Tally, VerdictWord, review};

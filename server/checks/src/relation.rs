@@ -15,8 +15,48 @@ use argument::{Assertion, Binding, Content, Entry, Toward};
 use kernel::{Condition, Expr, Function, Goal, Kind, Node, Origin, Relation};
 use std::collections::BTreeSet;
 
-/// Judges one link; an unsettled one is tried again with what was proved before it.
+/// Judges one link, and does not call false what may be no claim about all values.
 pub(crate) fn judge(
+    engine: &Engine<'_>,
+    draft: &str,
+    position: usize,
+    setting: &Setting,
+    link: (&Expr, Relation, &Expr),
+    before: &[Option<Judgement>],
+) -> Judgement {
+    let judgement = decide(engine, draft, position, setting, link, before);
+    if judgement.is_refuted() && restricts(setting, link) {
+        return Judgement::unsettled(
+            "false for some values, but it may say which values are meant",
+            judgement.reading,
+        );
+    }
+    judgement
+}
+
+/// Whether a false relation rather says which values are meant: it sets a number that may be any
+/// equal to something ("x = n"), or compares it while nothing else ties it ("k ≥ n + 1").
+fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -> bool {
+    [(left, right), (right, left)]
+        .into_iter()
+        .any(|(side, other)| {
+            let Some(name) = side.as_variable() else {
+                return false;
+            };
+            let known = setting.knows(name);
+            let arbitrary = known && !setting.chosen.contains_key(name);
+            let tied = setting.hypotheses.iter().any(|(hypothesis, _)| {
+                let names = hypothesis.condition.variables();
+                names.len() > 1 && names.contains(name)
+            });
+            !other.mentions(name)
+                && !crate::scope::is_tolerance_name(name)
+                && (known && sign == Relation::Equal || arbitrary && !tied)
+        })
+}
+
+/// Decides a link; an unsettled one is tried again with what was proved before it.
+fn decide(
     engine: &Engine<'_>,
     draft: &str,
     position: usize,

@@ -91,7 +91,10 @@ impl Setting {
                 other.sentence == entry.sentence
                     && match &other.content {
                         Content::Binding(before) => {
-                            before.bound.iter().all(|bound| bound.name != *name)
+                            // "Let a ≠ 0 and a ≠ 3": both are said of the same a.
+                            let both_let =
+                                entry.role == Some(Role::Let) && other.role == Some(Role::Let);
+                            both_let || before.bound.iter().all(|bound| bound.name != *name)
                         }
                         _ => false,
                     }
@@ -284,11 +287,18 @@ impl Setting {
     /// What forbids to call a claim about `names` false: something in force that was not
     /// understood, or a name of which nothing is known.
     pub(crate) fn protection(&self, names: &BTreeSet<Symbol>) -> Option<String> {
-        if let Some((_, reason)) = self
-            .protections
-            .iter()
-            .find(|(about, _)| about.is_empty() || about.iter().any(|name| names.contains(name)))
-        {
+        self.protection_among(names, names)
+    }
+
+    /// The same where what was not understood may speak of more than variables: of functions.
+    pub(crate) fn protection_among(
+        &self,
+        names: &BTreeSet<Symbol>,
+        spoken_of: &BTreeSet<Symbol>,
+    ) -> Option<String> {
+        if let Some((_, reason)) = self.protections.iter().find(|(about, _)| {
+            about.is_empty() || about.iter().any(|name| spoken_of.contains(name))
+        }) {
             return Some(format!("not understood, and in force here: {reason}"));
         }
         let given = self
@@ -297,6 +307,14 @@ impl Setting {
             .find(|(name, _)| names.contains(*name));
         if let Some((_, (_, reason))) = given {
             return Some(reason.clone());
+        }
+        let apart = self.hypotheses.iter().find_map(|(hypothesis, _)| {
+            let (element, set) = hypothesis.condition.as_membership()?;
+            let about = element.variables().iter().any(|name| names.contains(name));
+            about.then(|| format!("nothing is known of the set {set}"))
+        });
+        if apart.is_some() {
+            return apart;
         }
         names
             .iter()
@@ -370,6 +388,8 @@ impl Setting {
             .filter(|variable| is_tolerance_name(&variable.name))
             .map(|variable| variable.name.clone())
             .collect();
+        // The one introduced last is the one at hand.
+        found.reverse();
         found.sort_by_key(|name| !name.as_str().starts_with('ε'));
         found
     }

@@ -205,6 +205,28 @@ pub(crate) fn limit_wrong(reading: &str, why: &str, right: Option<&Outcome>) -> 
     )
 }
 
+pub(crate) fn not_summable(reading: &str, why: &str) -> String {
+    format!(
+        "This series of bounds diverges: it is not true that {reading}. {why} Comparison (the M-test) needs bounds with a convergent sum."
+    )
+}
+
+pub(crate) fn witness_outside(name: &str, value: &str, domain: &str, numbers: &str) -> String {
+    format!(
+        "The points {name} = {value} do not lie in the domain, which asks for {domain} ({numbers}), so they show nothing about it."
+    )
+}
+
+pub(crate) fn out_of_order(notion: argument::Notion, early: &str, late: &str) -> String {
+    let (this, other) = match notion {
+        argument::Notion::Cauchy => ("the Cauchy condition", "a weaker condition"),
+        _ => ("uniformity", "only what holds point by point"),
+    };
+    format!(
+        "The quantifiers stand in the wrong order for {this}: {late} comes after {early} here, so it may depend on {early}, and that is {other}. {late} has to come first, and then \u{201c}for all {early}\u{201d}."
+    )
+}
+
 pub(crate) fn in_case(place: &str, why: &str) -> String {
     format!("In the case {place}: {why}")
 }

@@ -628,7 +628,34 @@ impl Expr {
     }
 }
 
+/// Marks the indicator function of a set of which nothing is known.
+const MEMBER: &str = "∈";
+
 impl Condition {
+    /// That `element` belongs to a set of which nothing but its name is known: the value 1 of an
+    /// unknown function of the element.
+    #[must_use]
+    pub fn membership(set: &str, element: &Expr) -> Self {
+        let indicator = Node::Apply(
+            Symbol::new(&format!("{MEMBER}{set}")),
+            vec![element.clone()],
+        );
+        Self::Holds(indicator.into(), Relation::Equal, Expr::integer(1))
+    }
+
+    /// The element and the name of the set, of a [`Condition::membership`].
+    #[must_use]
+    pub fn as_membership(&self) -> Option<(&Expr, &str)> {
+        let Self::Holds(left, Relation::Equal, _) = self else {
+            return None;
+        };
+        let Node::Apply(function, arguments) = left.node() else {
+            return None;
+        };
+        let set = function.as_str().strip_prefix(MEMBER)?;
+        Some((arguments.first()?, set))
+    }
+
     /// Calls `see` on every expression inside and their sub-expressions.
     pub fn visit(&self, see: &mut dyn FnMut(&Expr)) {
         match self {

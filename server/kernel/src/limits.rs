@@ -3,6 +3,8 @@
 /// Terms that one evaluation adds up over all finite sums and products inside: keeps nested sums
 /// from stalling.
 pub const SUM_TERMS: u64 = 4_000;
+/// The same with big floats, of which each operation costs some hundred times as much.
+pub const BIG_SUM_TERMS: u64 = 300;
 /// Terms of a series that are added before the rest is bounded.
 pub const SERIES_TERMS: u32 = 400;
 /// Largest n whose factorial is computed exactly (2500 digits); beyond it by Stirling's bounds.

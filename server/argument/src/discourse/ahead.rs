@@ -251,7 +251,11 @@ impl Reader<'_> {
         }
         let admitted = match utterance.mode {
             _ if defines => true,
-            Mode::Let | Mode::Define | Mode::Where => true,
+            Mode::Let => true,
+            // "Put q = 1 − x, then f_n(x) = x n q^n": what is known is not defined anew.
+            Mode::Define | Mode::Where => {
+                fresh || context.zone == Zone::Statement || parameters.len() <= subscripts
+            }
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())

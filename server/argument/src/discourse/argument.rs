@@ -40,6 +40,9 @@ pub(super) fn read(
         unanswered: false,
         aims: Vec::new(),
         aim_goes_on: false,
+        formals: Vec::new(),
+        limit_names: std::collections::BTreeSet::new(),
+        loose_set: false,
         patterns: Vec::new(),
     };
     reader.survey(frame);
@@ -59,13 +62,21 @@ impl Reader<'_> {
             self.lexicon.names.learn_thresholds(&placed.sentence.tokens);
         }
         for placed in &frame.sentences {
+            self.learn_limits(&placed.sentence.tokens);
+        }
+        for placed in &frame.sentences {
             for token in &placed.sentence.tokens {
                 let Some(statement) = token.statement() else {
                     continue;
                 };
                 for name in shape::names_of(&statement.statement) {
                     let usage = self.lexicon.names.usage(name);
-                    if usage != Use::Other && name.primes == 0 && name.superscript.is_none() {
+                    // A member of a sequence, z_n, is no number of its own.
+                    if usage != Use::Other
+                        && name.primes == 0
+                        && name.superscript.is_none()
+                        && !self.lexicon.names.is_member(name)
+                    {
                         self.lexicon.declare(name);
                     }
                 }
@@ -105,7 +116,12 @@ impl Reader<'_> {
         }
         let from = self.protos.len();
         self.look_ahead(&mut context);
+        let formal = self.formal_parts(&context);
+        let inside = formal.as_ref().map_or(0..0, |(start, end, _)| *start..*end);
         for position in 0..reading.utterances.len() {
+            if inside.contains(&position) {
+                continue;
+            }
             self.utter(&context, position);
             let utterance = &reading.utterances[position];
             if !matches!(
@@ -115,7 +131,11 @@ impl Reader<'_> {
                 self.last_formula = context.formula(utterance);
             }
         }
+        if let Some((start, _, parts)) = formal {
+            self.formal(&context, start, parts);
+        }
         self.claims_in_words(&context);
+        self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
         self.note_aims(&context, from.min(self.protos.len()));
         self.aim_goes_on = self.ends_in_wish(&context, from, goes_on);
@@ -277,6 +297,7 @@ impl Reader<'_> {
             definitions: self.lexicon.definitions.clone(),
             givens,
             entries,
+            formals: self.formals,
             patterns: self.patterns,
             pattern_set,
         };

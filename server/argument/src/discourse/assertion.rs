@@ -57,7 +57,10 @@ pub(super) fn link(
     right: &Operand,
 ) -> Meaning {
     match sign {
-        Sign::Relation(relation) => related(&reader.lexicon, left, relation, right),
+        Sign::Relation(relation) => {
+            super::series::bounded(reader, context, utterance, left, relation, right)
+                .unwrap_or_else(|| related(&reader.lexicon, left, relation, right))
+        }
         Sign::Defines => related(&reader.lexicon, left, Relation::Equal, right),
         Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo => {
             tends(reader, context, utterance, left, right, false)

@@ -29,7 +29,11 @@ impl Attributes {
 }
 
 /// Words that restrict nothing.
-const NEUTRAL: [&str; 83] = [
+const NEUTRAL: [&str; 87] = [
+    "one",
+    "two",
+    "three",
+    "whatever",
     "a",
     "an",
     "the",

@@ -5,7 +5,7 @@ use super::outline::{Aim, Content, Entry, Role, Zone};
 use super::token::{DraftFormula, Token};
 use super::utterance::{Group, Mode, Reading, Utterance};
 use crate::notation::elaborate;
-use crate::notation::syntax::{Statement, Term};
+use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
 use crate::notation::walk::first_foreign;
 use kernel::{Expr, Symbol};
 use source::Span;
@@ -135,6 +135,12 @@ pub(super) struct Reader<'a> {
     pub(super) asked: Option<Result<Vec<kernel::Condition>, Lost>>,
     /// Whether nothing answered that question yet.
     pub(super) unanswered: bool,
+    /// Definitions that were spelled out.
+    pub(super) formals: Vec<super::outline::Formal>,
+    /// Names that stand for limits.
+    pub(super) limit_names: std::collections::BTreeSet<kernel::Symbol>,
+    /// A set was named in the paragraph of which nothing was made.
+    pub(super) loose_set: bool,
     /// The aims found, in order.
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.
@@ -254,7 +260,10 @@ impl<'a> Context<'a> {
 /// A formula that says nothing is a mention, unless a sign in it is not known: what reads like a
 /// term may then be a statement ("x ⋈ n").
 fn told(statement: &Statement, role: Option<Role>) -> (Option<Role>, Content) {
-    match first_foreign(statement) {
+    // A sign that stands alone marks something (the end of a proof, a tick) and states nothing.
+    let alone = matches!(&statement.kind, StatementKind::Term(term)
+        if matches!(term.kind, TermKind::Foreign(_)));
+    match first_foreign(statement).filter(|_| !alone) {
         Some(name) => {
             let reason = elaborate::foreign(name);
             let names = elaborate::statement_names(statement);
@@ -298,6 +307,7 @@ impl Reader<'_> {
                 scope: Vec::new(),
                 chain: None,
                 reason_for: None,
+                guard: None,
             },
             sentence: context.sentence,
             utterance: position,

@@ -49,7 +49,9 @@ const EXERCISES: [&str; 15] = [
     "exo",
     "worksheet",
 ];
-const FACTS: [&str; 11] = [
+const FACTS: [&str; 13] = [
+    "aim",
+    "goal",
     "theorem",
     "thm",
     "lemma",

@@ -8,6 +8,8 @@ mod building;
 mod clause;
 mod entry;
 mod existence;
+mod formal;
+mod guard;
 mod label;
 mod lexicon;
 mod names;
@@ -18,6 +20,7 @@ mod resolve;
 mod said_shape;
 mod scope;
 mod sentence;
+mod series;
 mod shape;
 mod supremum;
 mod token;
@@ -154,6 +157,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             scope: Vec::new(),
             chain: None,
             reason_for: None,
+            guard: None,
         };
         if arguments.is_empty() {
             return;

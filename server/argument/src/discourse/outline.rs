@@ -1,6 +1,7 @@
 //! What reading a draft gives: arguments, and in each every formula with its role, meaning and scope.
 
 use crate::notation::convention::Pattern;
+pub use crate::notation::syntax::Quantifier;
 use kernel::{Condition, Expr, Kind, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeSet;
@@ -30,6 +31,8 @@ pub struct Argument {
     /// Every formula and every claim in words, in the order of the text. Inherited entries of an
     /// exercise's head stand in the part that they belong to by position, not here.
     pub entries: Vec<Entry>,
+    /// Definitions that it spells out by their quantifiers.
+    pub formals: Vec<Formal>,
     /// Ambiguous spellings that occur in its formulas, with the first place of each.
     pub patterns: Vec<(Pattern, Span)>,
     /// Patterns that occur, as a set.
@@ -68,6 +71,41 @@ pub struct ErrorTerm {
     /// Whether it is said of the points in force where it stands (f_n(x) → f(x)), not of the
     /// functions (f_n → f).
     pub pointed: bool,
+}
+
+/// A definition that a sentence spells out: "for every ε > 0 there is N such that for all n ≥ N …".
+#[derive(Clone, PartialEq, Debug)]
+pub struct Formal {
+    /// The sentence.
+    pub span: Span,
+    /// Its quantified names in their order.
+    pub quantified: Vec<Quantified>,
+    /// The notion that the sentence names, if it names one.
+    pub notion: Option<Notion>,
+}
+
+/// A quantified name of a spelled-out definition.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Quantified {
+    /// The name.
+    pub name: Symbol,
+    /// Its quantifier.
+    pub quantifier: Quantifier,
+    /// Whether it is a threshold or δ.
+    pub chosen: bool,
+    /// Whether it is a tolerance.
+    pub tolerance: bool,
+}
+
+/// Notions that quantifiers spell out.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Notion {
+    /// Uniform convergence or uniform continuity.
+    Uniform,
+    /// Pointwise convergence.
+    Pointwise,
+    /// The Cauchy condition.
+    Cauchy,
 }
 
 /// A named function or sequence.
@@ -125,6 +163,9 @@ pub struct Entry {
     pub chain: Option<(usize, usize)>,
     /// The claim for which this entry is the reason ("since …"), as a position.
     pub reason_for: Option<usize>,
+    /// Why a claim must not be called false though it was read: what the words around it leave
+    /// open.
+    pub guard: Option<&'static str>,
 }
 
 /// The role of a formula occurrence.
@@ -239,6 +280,13 @@ pub enum Assertion {
         error: ErrorTerm,
         /// Stated as "does not converge uniformly", "is not uniform".
         negated: bool,
+    },
+    /// The series of the terms converges, uniformly in its points if `terms` says so.
+    Series {
+        /// |f_k(x)|, with the index of the series and limit 0.
+        terms: ErrorTerm,
+        /// Stated as "diverges", "does not converge (uniformly)", "= ∞".
+        diverges: bool,
     },
     /// lim of a term at a place.
     Limit {

@@ -50,7 +50,9 @@ fn resolve_assertion(assertion: &mut Assertion, known: &[Definition]) {
             change(right);
         }
         Assertion::All(conditions) => resolve_conditions(conditions, known),
-        Assertion::Convergence { error, .. } => resolve_error(error, known),
+        Assertion::Convergence { error, .. } | Assertion::Series { terms: error, .. } => {
+            resolve_error(error, known);
+        }
         Assertion::Limit { term, value, .. } => {
             change(term);
             value.number_mut().into_iter().for_each(change);

@@ -339,9 +339,11 @@ fn bound_names(proto: &Proto) -> Vec<Symbol> {
 
 /// A statement about all points and indices is not under bindings of its own names.
 fn drop_own_names(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
-    let pointwise = matches!(&here.entry.content, Content::Assertion(Assertion::Convergence { error, .. }) if !error.uniform);
+    let pointwise = matches!(&here.entry.content, Content::Assertion(Assertion::Convergence { error, .. } | Assertion::Series { terms: error, .. }) if !error.uniform);
     let own: Vec<Symbol> = match &here.entry.content {
-        Content::Assertion(Assertion::Convergence { error, .. }) => {
+        Content::Assertion(
+            Assertion::Convergence { error, .. } | Assertion::Series { terms: error, .. },
+        ) => {
             let mut names = error.points.clone();
             names.push(error.index.clone());
             names
@@ -423,7 +425,7 @@ pub(super) fn names_of(content: &Content) -> Vec<Symbol> {
                     found.remove(point);
                 }
             }
-            Assertion::Convergence { error, .. } => {
+            Assertion::Convergence { error, .. } | Assertion::Series { terms: error, .. } => {
                 found.extend(error.error.variables());
                 found.extend(
                     error

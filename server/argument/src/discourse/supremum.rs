@@ -4,7 +4,7 @@ use super::assertion::{Meaning, Said, index_of};
 use super::entry::Operand;
 use super::lexicon::{Family, Lexicon, Lost, error_of};
 use super::outline::{Assertion, ErrorTerm};
-use crate::notation::elaborate::{self, symbol};
+use crate::notation::elaborate;
 use crate::notation::syntax::{Name, Operator, Term, TermKind};
 use kernel::{Condition, Expr, Node, Relation, Symbol};
 
@@ -49,15 +49,20 @@ pub(super) fn extremum(
             }
         }
     }
-    if points.iter().any(|point| value.mentions(point)) {
-        return Some(Err(Lost::because(
-            "the value of the extremum depends on the point",
-            points,
-        )));
+    let mut body = parts.body;
+    // "|f_n(x)| ≤ sup |f_n|": the x of the supremum is another one.
+    for point in points.iter_mut().filter(|point| value.mentions(point)) {
+        let own = Symbol::new(&format!("{point}′"));
+        let inside = Expr::variable(&own);
+        body = body.substitute(point, &inside);
+        for condition in &mut conditions {
+            *condition = condition.substitute(point, &inside);
+        }
+        *point = own;
     }
     Some(Ok(Said::of(Assertion::Extremum {
         greatest: parts.greatest,
-        term: parts.body,
+        term: body,
         points,
         conditions,
         relation,
@@ -151,7 +156,7 @@ pub(super) fn applied(lexicon: &Lexicon, family: &Family, term: &Term) -> Term {
 }
 
 pub(super) fn is_bare_function(lexicon: &Lexicon, family: &Family, name: &Name) -> bool {
-    if name.primes > 0 || name.superscript.is_some() {
+    if name.superscript.is_some() {
         return false;
     }
     match &name.subscript {
@@ -159,7 +164,7 @@ pub(super) fn is_bare_function(lexicon: &Lexicon, family: &Family, name: &Name) 
             .definition(&Symbol::new(&name.base), 1)
             .is_some_and(|definition| definition.parameters.len() == family.points.len() + 1),
         None => lexicon
-            .definition(&symbol(name), 0)
+            .definition(&Symbol::new(&name.base), 0)
             .is_some_and(|definition| {
                 !definition.parameters.is_empty()
                     && definition.parameters.len() == family.points.len()

@@ -63,6 +63,17 @@ impl Reader<'_> {
                 );
             }
             StatementKind::Term(term) => self.term(context, position, term, whole),
+            // "The < becomes ≤ in the limit": the sign itself is spoken of.
+            StatementKind::Chain { first: None, links }
+                if matches!(links.as_slice(), [link] if link.right.is_none())
+                    && context
+                        .tokens
+                        .get(utterance.token.wrapping_sub(1))
+                        .is_some_and(|before| before.word().is_some()) =>
+            {
+                let mention = Some(Role::Mention);
+                self.push(context, Some(position), whole, mention, Content::Mention);
+            }
             StatementKind::Chain { links, .. } => {
                 let before = self.carry.as_ref().map(|carry| carry.operand.span);
                 self.chain(context, position, statement, whole);

@@ -107,25 +107,37 @@ impl Reader<'_> {
         let ranged = members
             .iter()
             .any(|(_, utterance)| utterance.mode == Mode::Condition);
+        let named_here = |utterance: &Utterance| match context
+            .statement(utterance)
+            .map(|statement| &statement.kind)
+        {
+            Some(StatementKind::Term(term)) => Some(term),
+            _ => None,
+        };
+        // "(f_n') does not converge" speaks of a sequence of its own, known or not.
+        let of_another = members.iter().any(|(_, utterance)| {
+            !matches!(
+                utterance.mode,
+                Mode::Domain | Mode::Range | Mode::Condition | Mode::Motion
+            ) && named_here(utterance).is_some_and(|term| {
+                self.lexicon.family_of(term).is_none()
+                    && shape::head_name(term)
+                        .is_some_and(|name| name.primes > 0 || name.subscript.is_some())
+            })
+        });
         let family = members
             .iter()
-            .filter_map(|(_, utterance)| {
-                match context
-                    .statement(utterance)
-                    .map(|statement| &statement.kind)
-                {
-                    Some(StatementKind::Term(term)) => self.lexicon.family_of(term),
-                    _ => None,
-                }
-            })
+            .filter_map(|(_, utterance)| self.lexicon.family_of(named_here(utterance)?))
             .next()
-            .or_else(|| self.lexicon.family.clone());
+            .or_else(|| self.lexicon.family.clone().filter(|_| !of_another));
         let uniform = group.uniform.is_some();
         if role == Role::Aim {
             self.note_asked(context, members);
         }
         let span = context.group_span(group);
-        let meaning = self.convergence_said(context, group, members, family, uniform);
+        let meaning = self
+            .series_said(context, group, members)
+            .unwrap_or_else(|| self.convergence_said(context, group, members, family, uniform));
         let text = self.text_of(tokens);
         let content = match meaning {
             Err(lost) => {

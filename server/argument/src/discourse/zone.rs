@@ -248,7 +248,13 @@ pub(super) fn gives_values(tokens: &[Token]) -> bool {
                 matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal))
             });
             let sequence = matches!(&first.kind, TermKind::Name(name) if name.subscript.is_some());
-            equal && (sequence || super::shape::application(first).is_some())
+            // f_n(0) = 0 gives no function.
+            let function = super::shape::application(first).is_some_and(|(_, arguments)| {
+                arguments
+                    .iter()
+                    .all(|argument| super::shape::bare_name(argument).is_some())
+            });
+            equal && (sequence || function)
         }
         _ => false,
     }

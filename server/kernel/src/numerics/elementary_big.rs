@@ -13,6 +13,7 @@ use super::scalar::{Scalar, Toward};
 use dashu::base::{Signed, UnsignedAbs};
 use dashu::integer::{IBig, UBig};
 use std::cmp::Ordering;
+use std::sync::OnceLock;
 
 /// Bits of the safety margin in units of the fixed point.
 const MARGIN: usize = 40;
@@ -84,8 +85,21 @@ fn inverse_arc(q: u32, hyperbolic: bool, width: usize) -> IBig {
     }
 }
 
-/// π in fixed point (Machin: π/4 = 4 atan 1/5 − atan 1/239).
+/// Width up to which π is computed once: sines of many terms ask for it again and again.
+const KEPT_WIDTH: usize = 1_024;
+
+/// π in fixed point, rounded down.
 fn pi_fixed(width: usize) -> IBig {
+    static KEPT: OnceLock<IBig> = OnceLock::new();
+    if width > KEPT_WIDTH {
+        return pi_computed(width);
+    }
+    let kept = KEPT.get_or_init(|| pi_computed(KEPT_WIDTH));
+    shift_right(kept, KEPT_WIDTH - width, Toward::Low)
+}
+
+/// π in fixed point (Machin: π/4 = 4 atan 1/5 − atan 1/239).
+fn pi_computed(width: usize) -> IBig {
     let wide = width + 16;
     let quarter = inverse_arc(5, false, wide) * IBig::from(4) - inverse_arc(239, false, wide);
     shift_right(&(quarter * IBig::from(4)), 16, Toward::Low)

@@ -110,7 +110,11 @@ impl<'a, S: Scalar> Evaluator<'a, S> {
             context,
             exact_bits,
             ties,
-            terms_left: limits::SUM_TERMS,
+            terms_left: if exact_bits > limits::QUICK_EXACT_BITS {
+                limits::BIG_SUM_TERMS
+            } else {
+                limits::SUM_TERMS
+            },
         }
     }
 

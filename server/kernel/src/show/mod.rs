@@ -355,6 +355,9 @@ impl Style {
                 .collect();
             items.join(word)
         };
+        if let Some((element, set)) = condition.as_membership() {
+            return format!("{} ∈ {set}", self.print(element, Level::Sum));
+        }
         match condition {
             Condition::Holds(left, relation, right) => format!(
                 "{} {} {}",

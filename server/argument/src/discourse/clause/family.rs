@@ -78,7 +78,7 @@ impl Walk<'_> {
             Family::RejectBefore => self.reject_before(at),
             Family::Otherwise => self.doubt = Some("the condition is told by “otherwise”"),
             Family::Case => {
-                if !self.reading.cases_done {
+                if !self.reading.cases_done && self.case_opens(behind) {
                     self.new_reach(at);
                     self.set(Mode::Assume);
                     self.case = true;
@@ -92,6 +92,32 @@ impl Walk<'_> {
                 }
             }
             _ => self.say(family, at, behind),
+        }
+    }
+
+    /// Whether what stands behind "case" makes it a new one: its condition, a label, a colon. "The
+    /// first case applied to −x" only speaks of one.
+    fn case_opens(&self, behind: usize) -> bool {
+        let at = |position: usize| self.tokens.get(position);
+        let ends = |position: usize| {
+            at(position).is_none_or(|token| {
+                token.statement().is_some()
+                    || matches!(token.kind, TokenKind::Mark(mark) if mark != Mark::Close)
+            })
+        };
+        let Some(next) = at(behind) else {
+            return false;
+        };
+        match (&next.kind, next.word()) {
+            (
+                TokenKind::Statement(_) | TokenKind::Mark(Mark::Colon | Mark::Dash | Mark::Open),
+                _,
+            ) => true,
+            (_, Some("where" | "when" | "that" | "of" | "in" | "if" | "for" | "distinction")) => {
+                at(behind + 1).is_some_and(|then| then.statement().is_some())
+            }
+            (_, Some(label)) => is_label(label) && ends(behind + 1),
+            _ => false,
         }
     }
 
@@ -271,4 +297,12 @@ impl Walk<'_> {
             group.adverb |= adverb;
         }
     }
+}
+
+/// Labels of cases: numerals, letters.
+fn is_label(word: &str) -> bool {
+    let numeral = word
+        .chars()
+        .all(|c| c.is_ascii_digit() || matches!(c, 'i' | 'v' | 'x'));
+    numeral || word.chars().count() == 1 || ["one", "two", "three", "four"].contains(&word)
 }

@@ -112,6 +112,7 @@ impl Walk<'_> {
                                 | StatementKind::Term(_)
                         )
                         || defines_application(&next.statement)
+                        || self.is_near(&next.statement)
                 });
                 if !goes_on && next_statement.is_some() {
                     self.new_group(at);
@@ -120,6 +121,22 @@ impl Walk<'_> {
             }
             _ => {}
         }
+    }
+
+    /// "Let x ∈ ℝ, 0 < |x − 2| < δ": what is bounded by a δ that was chosen is supposed.
+    fn is_near(&self, statement: &Statement) -> bool {
+        let links = shape::links(statement);
+        let ordered = links.iter().all(|link| {
+            matches!(
+                link.sign,
+                Sign::Relation(Relation::Less | Relation::LessEqual)
+            )
+        });
+        let bound = links
+            .last()
+            .and_then(|link| link.right.as_ref())
+            .and_then(shape::bare_name);
+        ordered && bound.is_some_and(|name| self.names.usage(name) == Use::Threshold)
     }
 
     /// Whether the statement continues a list of ranges: it restricts an index or a point that

@@ -65,6 +65,9 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Exists, "there's some|an|a?"),
     (Exists, "can find|be found"),
     (Exists, "can be chosen|picked"),
+    (Exists, "there must|should|would|could|might be some|an|a?"),
+    (Exists, "there has|have|needs|need to be some|an|a?"),
+    (Exists, "some"),
     (Exists, "for some"),
     // ranges
     (ForAll, "for all|every|any|each|arbitrary|fixed|such the?"),

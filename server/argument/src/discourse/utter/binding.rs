@@ -97,7 +97,12 @@ impl Reader<'_> {
                 && (threshold
                     || self.is_fixed(&symbol(name), context)
                         && !self.is_next_case(&symbol(name), context, utterance));
-            if restricts || self.is_function(name) || self.has_value(&symbol(name), context) {
+            let compared = self.compares_held(name, statement, context.zone);
+            if restricts
+                || compared
+                || self.is_function(name)
+                || self.has_value(&symbol(name), context)
+            {
                 continue;
             }
             if set.is_none() {
@@ -117,6 +122,20 @@ impl Reader<'_> {
                     || proto.sentence == context.sentence)
                 && !proto.local
                 && binds(&proto.entry.content, name)
+        })
+    }
+
+    /// "In the case u < v", of two numbers that were introduced: a case, whichever way it is said.
+    fn compares_held(&self, name: &Name, statement: &Statement, zone: Zone) -> bool {
+        let other = shape::restriction(statement)
+            .and_then(|restriction| restriction.other)
+            .and_then(shape::bare_name);
+        other.is_some_and(|other| {
+            let usage = self.lexicon.names.usage(name);
+            matches!(usage, Use::Other | Use::Point)
+                && self.lexicon.names.usage(other) == usage
+                && self.is_held(&symbol(name), zone)
+                && self.is_held(&symbol(other), zone)
         })
     }
 
@@ -375,9 +394,13 @@ impl Reader<'_> {
             self.links(context, position, statement, role);
             return;
         }
+        // What is supposed of z_n is supposed of a member of its sequence, of no new number.
         let names: Vec<&Name> = shape::restriction(statement)
             .map(|restriction| restriction.names)
-            .unwrap_or_default();
+            .unwrap_or_default()
+            .into_iter()
+            .filter(|name| !self.lexicon.names.is_member(name))
+            .collect();
         for name in &names {
             if !self.is_function(name) {
                 self.lexicon.declare(name);

@@ -90,7 +90,9 @@ impl Reader<'_> {
             return;
         }
         let names = self.picked(context, utterance, statement);
-        if names.is_empty() {
+        // "Put t = x/n and multiply by n: |f_n(x) − x| = … ≤ …": an estimate picks nothing.
+        let estimate = restriction.is_none() && shape::links(statement).len() > 2;
+        if names.is_empty() || estimate {
             let role = self.claim_role_of(context, Mode::Claim);
             self.links(context, position, statement, role);
             return;
@@ -99,11 +101,29 @@ impl Reader<'_> {
             self.name(context, position, statement, whole);
             return;
         }
+        // "N > 1/ε would do", said of an N that was chosen: a remark.
+        let remark = names
+            .iter()
+            .all(|name| self.is_chosen(&symbol(name), context))
+            && context.tokens.iter().any(|token| {
+                token
+                    .word()
+                    .is_some_and(|word| ["would", "could", "also", "even"].contains(&word))
+            });
+        if remark {
+            let mention = Some(Role::Mention);
+            self.push(context, Some(position), whole, mention, Content::Mention);
+            return;
+        }
         for name in &names {
             self.lexicon.declare(name);
         }
         let content = self.choice_of(context, utterance, statement, &names, equal);
         let proto = self.push(context, Some(position), whole, Some(Role::Choice), content);
+        // "We show … for all n ≥ N, where N := 1/ε" chooses for what comes.
+        if equal {
+            self.protos[proto].local = false;
+        }
         self.protos[proto].speaks_of = names.iter().map(|name| symbol(name)).collect();
     }
 
@@ -154,6 +174,16 @@ impl Reader<'_> {
             }
         }
         Content::Binding(Binding { bound, conditions })
+    }
+
+    /// Whether an earlier sentence of the zone chose the name.
+    fn is_chosen(&self, name: &Symbol, context: &Context<'_>) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.sentence < context.sentence
+                && proto.entry.zone == context.zone
+                && proto.entry.role == Some(Role::Choice)
+                && binds(&proto.entry.content, name)
+        })
     }
 
     /// Whether the sentence has picked that name already: what follows adds a condition.

@@ -34,6 +34,11 @@ impl Reader<'_> {
                 .as_ref()
                 .is_some_and(|name| self.is_bound(name, context.zone));
             let wishes_index = usage == Use::Index && order && mentions_tolerance(statement);
+            // "n := N": whatever is known of the name, it is named anew.
+            if restriction.sign == Sign::Defines && context.zone != Zone::Statement {
+                self.choose(context, position, statement, whole);
+                return;
+            }
             match usage {
                 Use::Tolerance if order && !known => {
                     self.let_statement(context, position, statement, whole);
@@ -194,6 +199,13 @@ impl Reader<'_> {
                 .family
                 .as_ref()
                 .is_some_and(|family| family.points.is_empty() && family.term == *term);
+        }
+        if let Content::Assertion(Assertion::Series { terms, .. }) = content {
+            return terms.uniform
+                || self.aims.iter().any(|aim| {
+                    matches!(&aim.assertion, Some(Assertion::Series { terms: aimed, .. })
+                        if aimed.points.is_empty() == terms.points.is_empty() && !aimed.uniform)
+                });
         }
         let Content::Assertion(Assertion::Convergence { error, negated }) = content else {
             return false;

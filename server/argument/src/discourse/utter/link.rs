@@ -157,6 +157,13 @@ impl Reader<'_> {
             .rev()
             .map_while(|token| token.word())
             .collect();
+        // "p summands, each ≤ 1/n²": each of them, not the end of the chain.
+        if matches!(
+            words.first(),
+            Some(&("each" | "every" | "both" | "all" | "either"))
+        ) {
+            return true;
+        }
         let pronoun = words.iter().any(|word| matches!(*word, "this" | "it"));
         let drawn = utterance.spoken.is_none()
             && words

@@ -200,6 +200,9 @@ impl Elaborator<'_> {
             "R" => 'R',
             "N" => 'N',
             "Z" => 'Z',
+            other if names_a_set(other) && !self.vocabulary.is_declared(name) => {
+                return Ok(vec![Condition::membership(other, element)]);
+            }
             _ => {
                 return Err(Failure::at(
                     set,
@@ -210,6 +213,12 @@ impl Elaborator<'_> {
         number_set(letter, None, element)
             .ok_or_else(|| Failure::at(set, "membership in this set cannot be expressed"))
     }
+}
+
+/// Whether a name is one that sets have: one capital letter (common practice).
+fn names_a_set(name: &str) -> bool {
+    let mut letters = name.chars();
+    letters.next().is_some_and(char::is_uppercase) && letters.all(|mark| !mark.is_alphabetic())
 }
 
 /// One condition for several.

@@ -386,6 +386,7 @@ fn symbol(name: &str) -> Option<Tok> {
         "pm" => Tok::PlusMinus,
         "mp" => Tok::PlusMinus,
         "prime" => Tok::Prime(1),
+        "neg" | "lnot" => Tok::Words("not".to_owned()),
         "forall" | "all" => Tok::Quantifier(Quantifier::ForAll),
         "exists" | "ex" => Tok::Quantifier(Quantifier::Exists),
         "mapsto" | "longmapsto" => Tok::MapsTo,

@@ -177,6 +177,12 @@ const SIGNS: &[(&str, Tok)] = &[
 
 /// A sign of several characters at the start of `text`, with its length.
 pub(super) fn long_sign(text: &str) -> Option<(Tok, usize)> {
+    if let Some(behind) = text.strip_prefix('Σ')
+        && behind.starts_with(|c: char| matches!(c, '_' | '^') || subscript(c).is_some())
+    {
+        // The letter that is typed for the sign: it has limits.
+        return Some((Tok::Series(false), 'Σ'.len_utf8()));
+    }
     let (spelling, token) = SIGNS
         .iter()
         .find(|(spelling, _)| text.starts_with(spelling))?;
@@ -251,6 +257,7 @@ fn relation(c: char) -> Option<Tok> {
 
 fn logic(c: char) -> Option<Tok> {
     Some(match c {
+        '¬' => Tok::Words("not".to_owned()),
         '∀' => Tok::Quantifier(Quantifier::ForAll),
         '∃' => Tok::Quantifier(Quantifier::Exists),
         '⇒' | '⟹' => Tok::Connective(Connective::Implies),

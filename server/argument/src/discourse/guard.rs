@@ -1,0 +1,191 @@
+//! What the words of a sentence leave open: its claims may rest on a place or a supposition that
+//! was not read, and are then not called false.
+
+use super::entry::{Context, Reader};
+use super::lexicon::as_set;
+use super::names::Use;
+use super::outline::{Assertion, Content, Role, Zone};
+use super::shape;
+use super::token::Token;
+use crate::notation::elaborate::symbol;
+use crate::notation::syntax::{Name, Operator, Sign, StatementKind, Term, TermKind};
+use kernel::{Condition, Expr, Relation, Symbol};
+use std::collections::BTreeSet;
+
+/// Words behind "there" with which it names no place.
+const EXISTENCE: [&str; 20] = [
+    "is", "are", "exists", "exist", "was", "were", "would", "will", "must", "has", "have", "can",
+    "cannot", "may", "needs", "need", "should", "remains", "always", "also",
+];
+
+impl Reader<'_> {
+    /// Marks the claims that the sentence made, from `from` on, with what it leaves open.
+    pub(super) fn guard(&mut self, context: &Context<'_>, from: usize, opens_paragraph: bool) {
+        if opens_paragraph {
+            self.loose_set = false;
+        }
+        self.loose_set |= context.zone != Zone::Statement && self.mentions_set(context, from);
+        let everything = if context.reading.discharges {
+            Some("it stands where a supposition is led to a contradiction")
+        } else if says_there(context.tokens) {
+            Some("it is said of a place that is told elsewhere (\u{201c}there\u{201d})")
+        } else {
+            None
+        };
+        let of_limits = |names: &BTreeSet<Symbol>| {
+            !names.is_empty() && names.iter().all(|name| self.limit_names.contains(name))
+        };
+        let about_points = self
+            .loose_set
+            .then_some("a set is named here, and whether it restricts the points is said in words");
+        let from = from.min(self.protos.len());
+        let mut found = Vec::new();
+        for position in from..self.protos.len() {
+            let proto = &self.protos[position];
+            let claims = matches!(
+                proto.entry.role,
+                Some(Role::Step | Role::Reason | Role::Conclusion)
+            );
+            let names = match &proto.entry.content {
+                Content::Assertion(Assertion::Relation { left, right, .. }) => {
+                    let mut names = left.variables();
+                    names.extend(right.variables());
+                    names
+                }
+                Content::Assertion(Assertion::All(conditions)) => {
+                    conditions.iter().flat_map(Condition::variables).collect()
+                }
+                Content::Assertion(Assertion::Implication { from, to, .. }) => from
+                    .iter()
+                    .chain(to)
+                    .flat_map(Condition::variables)
+                    .collect(),
+                _ => continue,
+            };
+            if !claims {
+                continue;
+            }
+            let of_points = names.iter().any(|name| self.is_point(name));
+            let guard = everything
+                .or(about_points.filter(|_| of_points))
+                .or(of_limits(&names).then_some("it speaks of a number that is known as a limit"));
+            found.push((position, guard));
+        }
+        for (position, guard) in found {
+            self.protos[position].entry.guard = guard;
+        }
+    }
+
+    /// Learns which names stand for limits: `a_n → L`, `\lim a_n = L`, "the limit L".
+    pub(super) fn learn_limits(&mut self, tokens: &[Token]) {
+        let mut since_limit = usize::MAX;
+        for token in tokens {
+            if let Some(word) = token.word() {
+                since_limit = match word {
+                    "limit" => 0,
+                    _ => since_limit.saturating_add(1),
+                };
+            }
+            let Some(statement) = token.statement().map(|token| &token.statement) else {
+                continue;
+            };
+            let mut named: Vec<&Name> = Vec::new();
+            if since_limit <= 2 {
+                named.extend(shape::first_term(statement).and_then(shape::bare_name));
+            }
+            let mut left = shape::first_term(statement);
+            for link in shape::links(statement) {
+                let right = link.right.as_ref();
+                let tends = matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo);
+                let of_limit = link.sign == Sign::Relation(Relation::Equal)
+                    && left.is_some_and(|left| {
+                        matches!(
+                            left.kind,
+                            TermKind::Over {
+                                operator: Operator::Limit,
+                                ..
+                            }
+                        )
+                    });
+                if tends || of_limit {
+                    named.extend(right.and_then(shape::bare_name));
+                }
+                left = right;
+            }
+            for name in named {
+                if self.lexicon.names.usage(name) == Use::Other
+                    && !self.lexicon.names.is_member(name)
+                {
+                    self.limit_names.insert(symbol(name));
+                }
+            }
+        }
+    }
+
+    fn is_point(&self, name: &Symbol) -> bool {
+        let name = Name {
+            base: name.as_str().to_owned(),
+            subscript: None,
+            superscript: None,
+            primes: 0,
+        };
+        self.lexicon.names.usage(&name) == Use::Point
+    }
+
+    /// Whether the sentence names a set of which nothing was made, and which is not the points'
+    /// known domain.
+    fn mentions_set(&self, context: &Context<'_>, from: usize) -> bool {
+        let read = |position: usize| {
+            self.protos[from.min(self.protos.len())..]
+                .iter()
+                .any(|proto| {
+                    proto.utterance == Some(position)
+                        && matches!(proto.entry.content, Content::Binding(_))
+                })
+        };
+        context
+            .reading
+            .utterances
+            .iter()
+            .enumerate()
+            .any(|(position, utterance)| {
+                let Some(StatementKind::Term(set)) = context
+                    .statement(utterance)
+                    .map(|statement| &statement.kind)
+                else {
+                    return false;
+                };
+                let set = as_set(set);
+                shape::is_set(&set) && !read(position) && !self.is_known_domain(&set)
+            })
+    }
+
+    fn is_known_domain(&self, set: &Term) -> bool {
+        let points = self
+            .lexicon
+            .family
+            .as_ref()
+            .map(|family| family.points.clone())
+            .unwrap_or_default();
+        let known = |point: &Symbol| {
+            let domain = self.lexicon.domains.get(point);
+            match self.lexicon.member(set, &Expr::variable(point)) {
+                Ok(conditions) => conditions.iter().all(|condition| {
+                    domain.is_some_and(|domain| domain.conditions.contains(condition))
+                }),
+                Err(_) => false,
+            }
+        };
+        !points.is_empty() && points.iter().all(known)
+    }
+}
+
+/// "There |x| ≤ a", not "there is".
+fn says_there(tokens: &[Token]) -> bool {
+    tokens.iter().enumerate().any(|(position, token)| {
+        token.word() == Some("there")
+            && tokens
+                .get(position + 1)
+                .is_none_or(|next| next.word().is_none_or(|word| !EXISTENCE.contains(&word)))
+    })
+}

@@ -1,0 +1,221 @@
+//! Series: what is said of the convergence of Σ f_k(x).
+
+use super::assertion::{Meaning, Said, with_domain};
+use super::entry::{Context, Operand, Reader};
+use super::lexicon::{Family, Lexicon, Lost};
+use super::outline::Assertion;
+use super::shape;
+use super::supremum::points_of;
+use super::token::TokenKind;
+use super::utterance::{Group, Utterance};
+use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
+use crate::notation::walk;
+use kernel::{Expr, Kind, Node, Relation, Symbol};
+
+/// The terms of an infinite series with their index.
+#[derive(Clone, PartialEq, Debug)]
+struct Terms {
+    index: Symbol,
+    term: Expr,
+}
+
+/// The index and terms of a sum without end: `\sum_{k=1}^∞ b`, `\sum_{k≥1} b`, or `\sum b` where
+/// one name in b is an index.
+fn series_of(lexicon: &Lexicon, term: &Term) -> Option<Terms> {
+    match &term.kind {
+        TermKind::Group(inner) => series_of(lexicon, inner),
+        // ±Σ, and multiples of it, converge with it; only the plain ones are read.
+        TermKind::Series {
+            product: false,
+            below,
+            above,
+            body,
+        } => {
+            let bare = above.is_none() && below.as_ref().is_none_or(|below| names_index(below));
+            if bare {
+                return without_ends(lexicon, below.as_deref(), body);
+            }
+            let value = lexicon.term(term).ok()?;
+            let Node::Sum {
+                index,
+                to: None,
+                body,
+                ..
+            } = value.node()
+            else {
+                return None;
+            };
+            Some(Terms {
+                index: index.clone(),
+                term: body.clone(),
+            })
+        }
+        _ => None,
+    }
+}
+
+/// `\sum_k b`
+fn names_index(below: &Statement) -> bool {
+    matches!(&below.kind, StatementKind::Term(term) if shape::bare_name(term).is_some())
+}
+
+fn without_ends(lexicon: &Lexicon, below: Option<&Statement>, body: &Term) -> Option<Terms> {
+    let written = below
+        .and_then(shape::first_term)
+        .and_then(shape::bare_name)
+        .map(crate::notation::elaborate::symbol);
+    let mut inside = lexicon.clone();
+    let letters = ["k", "n", "j", "m", "i"].map(Symbol::new);
+    let names = crate::notation::elaborate::names(body);
+    let index = match written {
+        Some(index) => index,
+        None => {
+            let mut candidates = letters.iter().filter(|letter| names.contains(letter));
+            let first = candidates.next()?.clone();
+            candidates.next().is_none().then_some(first)?
+        }
+    };
+    inside.vocabulary.declare_variable(&index, Kind::Integer);
+    let term = inside.term(body).ok()?;
+    term.mentions(&index).then_some(Terms { index, term })
+}
+
+/// The infinite series that a statement writes: alone, or at the end of a chain of equations.
+fn written(lexicon: &Lexicon, statement: &Statement) -> Option<Terms> {
+    match &statement.kind {
+        StatementKind::Term(term) => series_of(lexicon, term),
+        StatementKind::Chain { first, links } => links
+            .iter()
+            .rev()
+            .filter_map(|link| link.right.as_ref())
+            .chain(first)
+            .find_map(|term| series_of(lexicon, term)),
+        _ => None,
+    }
+}
+
+/// `Σ M_k < ∞`, `Σ M_k = ∞`
+pub(super) fn bounded(
+    reader: &Reader<'_>,
+    context: &Context<'_>,
+    utterance: &Utterance,
+    left: &Operand,
+    relation: Relation,
+    right: &Operand,
+) -> Option<Meaning> {
+    if !matches!(right.term.kind, TermKind::Infinity) {
+        return None;
+    }
+    let terms = series_of(&reader.lexicon, &left.term)?;
+    let diverges = match relation {
+        Relation::Less => false,
+        Relation::Equal => true,
+        _ => return None,
+    };
+    Some(said(
+        reader,
+        context,
+        Some(utterance),
+        terms,
+        false,
+        diverges,
+    ))
+}
+
+fn said(
+    reader: &Reader<'_>,
+    context: &Context<'_>,
+    utterance: Option<&Utterance>,
+    terms: Terms,
+    uniform: bool,
+    diverges: bool,
+) -> Meaning {
+    let points = points_of(&reader.lexicon, &terms.term);
+    if uniform && points.is_empty() {
+        return Err(Lost::because(
+            "a series of numbers has no points in which to be uniform",
+            vec![terms.index],
+        ));
+    }
+    let family = Family {
+        name: Symbol::new(""),
+        index: terms.index,
+        points,
+        term: terms.term,
+    };
+    let zero = Expr::integer(0);
+    let terms = match utterance {
+        Some(utterance) => with_domain(reader, context, utterance, &family, &zero, uniform)?,
+        None => reader.lexicon.error_term(&family, &zero, uniform),
+    };
+    Ok(Said::of(Assertion::Series { terms, diverges }))
+}
+
+impl Reader<'_> {
+    /// "Σ M_k converges", "the series converges uniformly on D"; `None` if the clause speaks of
+    /// no series.
+    pub(super) fn series_said(
+        &self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+    ) -> Option<Meaning> {
+        let uniform = group.uniform.is_some();
+        let here = members.iter().find_map(|(_, utterance)| {
+            let terms = written(&self.lexicon, context.statement(utterance)?)?;
+            Some((terms, *utterance))
+        });
+        let diverges = group.diverges.is_some() || group.negated;
+        if let Some((terms, utterance)) = here {
+            return Some(said(
+                self,
+                context,
+                Some(utterance),
+                terms,
+                uniform,
+                diverges,
+            ));
+        }
+        let speaks = context.tokens
+            [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())]
+            .iter()
+            .any(|token| matches!(&token.kind, TokenKind::Word { text, .. } if text == "series"));
+        if !speaks {
+            return None;
+        }
+        let stand_in = members.first().map(|(_, utterance)| *utterance);
+        Some(match self.earlier_series(context, uniform) {
+            Some(terms) => said(self, context, stand_in, terms, uniform, diverges),
+            None => Err(Lost::because(
+                "it does not tell which series is meant",
+                Vec::new(),
+            )),
+        })
+    }
+
+    /// The series of which a clause without a formula speaks: the last one in points if it is
+    /// called uniform, else the only one.
+    fn earlier_series(&self, context: &Context<'_>, uniform: bool) -> Option<Terms> {
+        let mut found: Vec<Terms> = Vec::new();
+        for formula in self
+            .formulas
+            .iter()
+            .filter(|formula| formula.span.end <= context.span.end)
+        {
+            for segment in &formula.parsed.segments {
+                walk::segment_terms(segment, &mut |term| {
+                    if let Some(terms) = series_of(&self.lexicon, term)
+                        && !found.contains(&terms)
+                    {
+                        found.push(terms);
+                    }
+                });
+            }
+        }
+        let in_points = |terms: &Terms| !points_of(&self.lexicon, &terms.term).is_empty();
+        if uniform {
+            return found.into_iter().rev().find(in_points);
+        }
+        (found.len() == 1).then(|| found.remove(0))
+    }
+}
