@@ -38,6 +38,8 @@ fn toward(toward: &Toward) -> String {
         Toward::Infinity => "∞".to_owned(),
         Toward::MinusInfinity => "−∞".to_owned(),
         Toward::Point(point) => format!("{point:?}"),
+        Toward::Above(point) => format!("{point:?}⁺"),
+        Toward::Below(point) => format!("{point:?}⁻"),
     }
 }
 
@@ -69,10 +71,14 @@ fn assertion(assertion: &Assertion) -> String {
             variable,
             toward: whereto,
             value,
+            conditions: all,
+            negated,
         } => {
             format!(
-                "lim_{{{variable}→{}}} {term:?} = {value:?}",
-                toward(whereto)
+                "{}lim_{{{variable}→{}, {}}} {term:?} = {value:?}",
+                if *negated { "NOT " } else { "" },
+                toward(whereto),
+                conditions(all)
             )
         }
         Assertion::Implication { from, to, both } => {

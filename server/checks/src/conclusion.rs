@@ -1,13 +1,13 @@
 //! Statements about limits, suprema and convergence: their truth, whatever the text has shown.
 
 use crate::analysis::VerdictWord;
+use crate::approach::{self, Question};
 use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
 use crate::wording;
-use argument::{Assertion, Content, Entry, ErrorTerm, Role, Toward};
+use argument::{Assertion, Content, Entry, ErrorTerm, LimitValue, Role, Toward};
 use kernel::{
-    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, numerics,
-    proving, show,
+    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show,
 };
 
 /// Judges "f_n → f (uniformly)", or its negation.
@@ -32,65 +32,40 @@ pub(crate) fn convergence(
         words
     };
     // What tends to 0 uniformly does so at each point, and the bound is easier to find.
-    if points.is_empty() && !error.points.is_empty() {
+    if points.is_empty()
+        && !error.points.is_empty()
+        && !setting.keeps_to_a_subsequence(&error.index)
+    {
         let together = convergence_problem(setting, error, &error.points);
         if engine.proves(&together) {
             return vanishes(engine, setting, &together, negated, reading);
         }
     }
-    vanishes(engine, setting, &problem, negated, reading)
+    // "For even n": a limit along a subsequence.
+    let parity = setting.keeps_to_a_subsequence(&error.index);
+    if parity && !error.points.is_empty() {
+        return Judgement::unsettled("not decided along a part of the indices only", reading);
+    }
+    if !parity {
+        let judgement = vanishes(engine, setting, &problem, negated, reading.clone());
+        if judgement.verdict != VerdictWord::Unsettled || !error.points.is_empty() {
+            return judgement;
+        }
+    }
+    let question = Question {
+        term: &error.term,
+        variable: &error.index,
+        toward: &Toward::Infinity,
+        conditions: &[],
+    };
+    let value = LimitValue::Number(error.limit.clone());
+    approach::judge(engine, setting, &question, &value, negated, reading)
 }
 
 /// Whether a statement about a limit is a step on the way, not what the argument is about.
 pub(crate) fn is_on_the_way(entry: &Entry, error: &ErrorTerm) -> bool {
     matches!(entry.role, Some(Role::Step | Role::Reason)) && !error.uniform
 }
-
-/// The limit of a term in the index alone, if it is a simple number: guessed from its values,
-/// then proved.
-pub(crate) fn simple_limit(
-    engine: &Engine<'_>,
-    setting: &Setting,
-    term: &Expr,
-    index: &Symbol,
-) -> Option<Expr> {
-    if term.variables().iter().any(|name| name != index) {
-        return None;
-    }
-    let far = numerics::Assignment::new().with(
-        index,
-        Kind::Integer,
-        numerics::Value::Closed(Expr::integer(FAR)),
-    );
-    let (low, high) = numerics::enclose(term, &far, numerics::Precision::Double).doubles();
-    let value = low.midpoint(high);
-    (1..=LARGEST_DENOMINATOR).find_map(|denominator| {
-        let numerator = (value * f64::from(denominator)).round();
-        let near = (value - numerator / f64::from(denominator)).abs() < NEAR;
-        if !near || numerator.abs() > LARGEST_NUMERATOR {
-            return None;
-        }
-        #[expect(clippy::cast_possible_truncation, reason = "whole and small")]
-        let whole = Expr::integer(numerator as i64);
-        let guess = match denominator {
-            1 => whole,
-            _ => whole.over(&Expr::integer(i64::from(denominator))),
-        };
-        let distance = absolute(&term.minus(&guess));
-        engine
-            .proves(&setting.vanishing(&distance, index, &[]))
-            .then_some(guess)
-    })
-}
-
-/// An index at which a term that has a simple limit is near it.
-const FAR: i64 = 1_000_000;
-/// How near.
-const NEAR: f64 = 2e-3;
-/// Denominators that a guess may have.
-const LARGEST_DENOMINATOR: i32 = 12;
-/// Numerators that a guess may have.
-const LARGEST_NUMERATOR: f64 = 1e6;
 
 /// For which points a convergence is said, and whether uniformly: ", uniformly for x ≥ 0".
 pub(crate) fn whereabouts(problem: &Problem, error: &ErrorTerm) -> String {
@@ -369,61 +344,85 @@ pub(crate) fn unless_protected(
     }
 }
 
-/// Judges the limit of a sequence; other limits stay unsettled.
-pub(crate) fn limit(
-    engine: &Engine<'_>,
-    setting: &Setting,
-    term: &Expr,
-    variable: &Symbol,
-    toward: &Toward,
-    value: Option<&Expr>,
-) -> Judgement {
-    let reading = format!(
-        "{} → {} as {variable} → {}",
-        show::plain(term),
-        value.map_or_else(|| "∞".to_owned(), show::plain),
-        match toward {
-            Toward::Infinity => "∞".to_owned(),
-            Toward::MinusInfinity => "−∞".to_owned(),
-            Toward::Point(point) => show::plain(point),
-        }
-    );
-    let (Toward::Infinity, Some(value)) = (toward, value) else {
-        return Judgement::unsettled("limits of this kind are not decided yet", reading);
+/// A statement about a limit.
+pub(crate) struct Limit<'a> {
+    pub(crate) question: Question<'a>,
+    pub(crate) value: &'a LimitValue,
+    pub(crate) negated: bool,
+}
+
+/// Judges the limit of a term at a place.
+pub(crate) fn limit(engine: &Engine<'_>, setting: &Setting, said: &Limit<'_>) -> Judgement {
+    let Question {
+        term,
+        variable,
+        toward,
+        conditions,
+    } = said.question;
+    let what = show::plain(term);
+    let place = match toward {
+        Toward::Infinity => "∞".to_owned(),
+        Toward::MinusInfinity => "−∞".to_owned(),
+        Toward::Point(point) => show::plain(point),
+        Toward::Above(point) => format!("{}⁺", show::plain(point)),
+        Toward::Below(point) => format!("{}⁻", show::plain(point)),
     };
-    let difference = if value.as_number() == Expr::integer(0).as_number() {
-        term.clone()
-    } else {
-        term.minus(value)
+    let statement = match (said.value, said.negated) {
+        (LimitValue::Number(value), _) => format!("{what} → {}", show::plain(value)),
+        (LimitValue::Infinity, _) => format!("{what} → ∞"),
+        (LimitValue::MinusInfinity, _) => format!("{what} → −∞"),
+        (LimitValue::Exists, false) => format!("{what} has a limit"),
+        (LimitValue::Exists, true) => format!("{what} has no limit"),
     };
-    let difference = absolute(&difference);
-    let problem = setting.vanishing(&difference, variable, &[]);
-    if problem
-        .variable(variable)
-        .is_some_and(|variable| variable.kind == Kind::Real)
-    {
-        return Judgement::unsettled("limits of this kind are not decided yet", reading);
-    }
-    if let Goal::TendsToZero { term, index, .. } = &problem.goal
-        && let Some(error) = &engine.argument.error
-    {
+    let not = match said.value {
+        LimitValue::Exists => "",
+        _ if said.negated => "not: ",
+        _ => "",
+    };
+    let reading = format!("{not}{statement} as {variable} → {place}");
+    let plain = setting.kind(variable) == Kind::Integer
+        && conditions.is_empty()
+        && !setting.keeps_to_a_subsequence(variable);
+    if let (Toward::Infinity, LimitValue::Number(value), true) = (toward, said.value, plain) {
+        let difference = if value.as_number() == Expr::integer(0).as_number() {
+            term.clone()
+        } else {
+            term.minus(value)
+        };
+        let difference = absolute(&difference);
+        let problem = setting.vanishing(&difference, variable, &[]);
         // What tends to 0 uniformly does so at each point, and the bound is easier to find.
-        let points: Vec<Symbol> = error
-            .points
+        let points: Vec<Symbol> = engine
+            .argument
+            .error
             .iter()
-            .filter(|point| term.mentions(point))
+            .flat_map(|error| error.points.iter())
+            .filter(|point| difference.mentions(point))
             .cloned()
             .collect();
         let together = problem.with_goal(Goal::TendsToZero {
-            term: term.clone(),
-            index: index.clone(),
+            term: difference,
+            index: variable.clone(),
             points: points.clone(),
         });
-        if !points.is_empty() && engine.proves(&together) {
-            return vanishes(engine, setting, &together, false, reading);
+        let problem = if !points.is_empty() && engine.proves(&together) {
+            together
+        } else {
+            problem
+        };
+        let first = vanishes(engine, setting, &problem, said.negated, reading.clone());
+        if first.verdict != VerdictWord::Unsettled {
+            return first;
         }
     }
-    vanishes(engine, setting, &problem, false, reading)
+    approach::judge(
+        engine,
+        setting,
+        &said.question,
+        said.value,
+        said.negated,
+        reading,
+    )
 }
 
 /// A supremum or infimum compared with a value.

@@ -127,7 +127,7 @@ impl<'a> Engine<'a> {
 
     /// Fuel for a proof search of its own.
     pub(crate) fn fuel(&self) -> Fuel<'a> {
-        Fuel::new(self.settings.budget.proof_steps, self.stop)
+        Fuel::new(self.effort.get().proof_steps, self.stop)
     }
 
     /// Whether the problem's hypotheses can be met: a point was found, or at least no

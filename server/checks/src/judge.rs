@@ -1,6 +1,7 @@
 //! One argument, judged: every claim's verdict, then the findings at their roots.
 
 use crate::analysis::{Settings, VerdictWord};
+use crate::approach::Question;
 use crate::check::{Check, Severity};
 use crate::choice::{self, ChoiceOutcome};
 use crate::conclusion;
@@ -191,7 +192,22 @@ fn assertion(
             variable,
             toward,
             value,
-        } => conclusion::limit(engine, &setting, term, variable, toward, value.as_ref()),
+            conditions,
+            negated,
+        } => conclusion::limit(
+            engine,
+            &setting,
+            &conclusion::Limit {
+                question: Question {
+                    term,
+                    variable,
+                    toward,
+                    conditions,
+                },
+                value,
+                negated: *negated,
+            },
+        ),
         Assertion::Extremum {
             greatest,
             term,

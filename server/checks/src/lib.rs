@@ -4,6 +4,7 @@
 //! editor all show what it returns.
 
 pub mod analysis;
+mod approach;
 pub mod catalogue;
 pub mod check;
 mod choice;

@@ -1,5 +1,6 @@
 //! Steps: relations, implications, and what is told of the false ones.
 
+use crate::approach::{self, Question};
 use crate::catalogue;
 use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
@@ -10,7 +11,7 @@ use crate::judge::{
 };
 use crate::scope::Setting;
 use crate::wording;
-use argument::{Assertion, Binding, Content, Entry};
+use argument::{Assertion, Binding, Content, Entry, Toward};
 use kernel::{Condition, Expr, Function, Goal, Kind, Node, Origin, Relation};
 use std::collections::BTreeSet;
 
@@ -271,20 +272,34 @@ fn wrong_limit(engine: &Engine<'_>, position: usize, judged: &Judged) -> Told {
         .as_ref()
         .map(|judgement| (judgement.reading.as_str(), judgement.evidence.as_str()))
         .unwrap_or_default();
-    let right = match &entry.content {
-        Content::Assertion(Assertion::Limit { term, variable, .. }) => Some((term, variable)),
-        Content::Assertion(Assertion::Convergence { error, .. }) => {
-            Some((&error.term, &error.index))
-        }
+    let question = match &entry.content {
+        Content::Assertion(Assertion::Limit {
+            term,
+            variable,
+            toward,
+            conditions,
+            ..
+        }) => Some(Question {
+            term,
+            variable,
+            toward,
+            conditions,
+        }),
+        Content::Assertion(Assertion::Convergence { error, .. }) => Some(Question {
+            term: &error.term,
+            variable: &error.index,
+            toward: &Toward::Infinity,
+            conditions: &[],
+        }),
         _ => None,
     };
     let setting = Setting::of(engine.argument, &entry.scope);
-    let value = right
-        .and_then(|(term, index)| crate::conclusion::simple_limit(engine, &setting, term, index));
+    let right = question
+        .and_then(|question| engine.quickly(|| approach::outcome(engine, &setting, &question)));
     Told::new(
         &catalogue::LIMIT_WRONG,
         entry.span,
-        wording::limit_wrong(reading, evidence, value.as_ref()),
+        wording::limit_wrong(reading, evidence, right.as_ref()),
     )
     .at(position)
 }

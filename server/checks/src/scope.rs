@@ -329,6 +329,42 @@ impl Setting {
         setting
     }
 
+    /// Which numbers a name runs through.
+    pub(crate) fn kind(&self, name: &Symbol) -> Kind {
+        self.variables
+            .iter()
+            .find(|variable| variable.name == *name)
+            .map_or_else(|| usual_kind(name), |variable| variable.kind)
+    }
+
+    /// Whether more is said of an index than how large it is: that it is even, say.
+    pub(crate) fn keeps_to_a_subsequence(&self, index: &Symbol) -> bool {
+        self.hypotheses.iter().any(|(hypothesis, _)| {
+            let condition = &hypothesis.condition;
+            !matches!(condition, Condition::Holds(..)) && condition.variables().contains(index)
+        })
+    }
+
+    /// What is said of a variable that moves toward a place, apart from what stays: its domain,
+    /// the setting without it, and whether anything else was said that ties it to other names.
+    pub(crate) fn parted(&self, variable: &Symbol) -> (Vec<Condition>, Self, bool) {
+        let (mut domain, mut tied) = (Vec::new(), false);
+        let mut rest = self.clone();
+        rest.hypotheses.retain(|(hypothesis, _)| {
+            let names = hypothesis.condition.variables();
+            if !names.contains(variable) {
+                return true;
+            }
+            if names.len() == 1 || hypothesis.origin == Origin::Domain {
+                domain.push(hypothesis.condition.clone());
+            } else {
+                tied = true;
+            }
+            false
+        });
+        (domain, rest, tied)
+    }
+
     /// Adds a hypothesis.
     pub(crate) fn and(mut self, condition: Condition, origin: Origin) -> Self {
         self.assume(&condition, origin, None);

@@ -1,5 +1,6 @@
 //! The words of findings: what is wrong, the numbers, what would make it right.
 
+use crate::approach::Outcome;
 use crate::finding::Shown;
 use kernel::{Condition, Counterexample, Expr, show};
 
@@ -188,11 +189,20 @@ pub(crate) fn no_cure(separation: &kernel::recheck::Separation) -> String {
     )
 }
 
-pub(crate) fn limit_wrong(reading: &str, why: &str, value: Option<&Expr>) -> String {
-    let right = value
-        .map(|value| format!(" The limit is {}.", show::plain(value)))
-        .unwrap_or_default();
-    format!("This limit is wrong: {reading}. {why}{right}")
+pub(crate) fn limit_wrong(reading: &str, why: &str, right: Option<&Outcome>) -> String {
+    let right = match right {
+        Some(Outcome::Number(value)) => format!(" The limit is {}.", show::plain(value)),
+        Some(Outcome::Infinite(true)) => " It tends to ∞.".to_owned(),
+        Some(Outcome::Infinite(false)) => " It tends to −∞.".to_owned(),
+        Some(Outcome::None(reason)) if reason == why => String::new(),
+        Some(Outcome::None(reason)) => format!(" There is no limit: {reason}."),
+        None => String::new(),
+    };
+    let end = if why.ends_with('.') { "" } else { "." };
+    format!(
+        "This limit is wrong: {reading}. {}{end}{right}",
+        capital(why)
+    )
 }
 
 pub(crate) fn not_summable(reading: &str, why: &str) -> String {

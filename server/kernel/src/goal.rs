@@ -52,8 +52,11 @@ pub enum Goal {
     /// The expression is defined.
     Defined(Expr),
     /// sup of |term| over `points` tends to 0 as `index` → ∞, for each fixed value of all other
-    /// variables. With no points: term → 0. Hypotheses that mention the index beyond a lower
-    /// bound are not allowed here.
+    /// variables. With no points: term → 0. The index runs through integers or reals. Hypotheses
+    /// may bound it below, keep it to a subsequence, or tie it to points: "x ≥ n" makes it the
+    /// limit x → ∞. Where they leave no points, the supremum counts as 0: whoever asks has to
+    /// know that some are left for arbitrarily large indices. Other limits are this one: x → c
+    /// from above is x = c + 1/t with t → ∞, and a → ∞ exactly if 1/max(a, 1) → 0.
     TendsToZero {
         /// The error term.
         term: Expr,

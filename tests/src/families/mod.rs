@@ -2,6 +2,7 @@
 //! and loosened.
 
 mod analytic;
+mod approach;
 mod discrete;
 mod elementary;
 mod estimates;
@@ -38,6 +39,7 @@ pub fn all() -> Vec<Item> {
     integers::add(&mut families);
     estimates::add(&mut families);
     limits::add(&mut families);
+    approach::add(&mut families);
     families.items
 }
 
@@ -125,6 +127,27 @@ impl Families {
             points,
         };
         self.push(given, &text, names, goal, truth);
+    }
+
+    /// Whether a term that the text cannot say tends to 0 with an index.
+    fn tends_along(&mut self, given: &str, text: String, term: Expr, index: &str, truth: bool) {
+        let mut names = term.variables();
+        names.insert(Symbol::new(index));
+        let goal = Goal::TendsToZero {
+            term,
+            index: Symbol::new(index),
+            points: Vec::new(),
+        };
+        self.push(given, &text, names, goal, truth);
+    }
+
+    /// A claim about n ≥ 1 under a condition that the text cannot say.
+    fn claim_when(&mut self, when: &Condition, goal: &str, truth: bool) {
+        self.claim("n>=1", goal, truth);
+        if let Some(item) = self.items.last_mut() {
+            item.text = format!("{} under {when:?}", item.text);
+            item.problem = item.problem.assuming(when.clone(), Origin::Assumption);
+        }
     }
 
     fn push(

@@ -3,7 +3,7 @@
 use super::entry::{Context, Operand, Reader};
 use super::lexicon::{Family, Lexicon, Lost};
 use super::names::Use;
-use super::outline::{Assertion, Content, ErrorTerm, Toward, Zone};
+use super::outline::{Assertion, Content, ErrorTerm, LimitValue, Toward, Zone};
 use super::shape;
 use super::supremum::{extremum, points_of, pointwise, supremum_vanishes};
 use super::utterance::{Mode, Utterance};
@@ -62,7 +62,9 @@ pub(super) fn link(
                 .unwrap_or_else(|| related(&reader.lexicon, left, relation, right))
         }
         Sign::Defines => related(&reader.lexicon, left, Relation::Equal, right),
-        Sign::TendsTo => tends(reader, context, utterance, left, right, false),
+        Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo => {
+            tends(reader, context, utterance, left, right, false)
+        }
         Sign::TendsUniformlyTo => tends(reader, context, utterance, left, right, true),
         Sign::In => {
             let element = left.value.clone()?;
@@ -144,7 +146,9 @@ fn limit(
             return Some(Err(unreadable.into()));
         }
     };
-    if relation != Relation::Equal || parts.operator != Operator::Limit {
+    if !matches!(relation, Relation::Equal | Relation::NotEqual)
+        || parts.operator != Operator::Limit
+    {
         return Some(Err(Lost::because(
             "only the value of a limit is decided, not a bound of it",
             elaborate::names(&left.term),
@@ -156,12 +160,6 @@ fn limit(
             Vec::new(),
         )));
     };
-    if !parts.conditions.is_empty() {
-        return Some(Err(Lost::because(
-            "conditions below a limit are not read",
-            Vec::new(),
-        )));
-    }
     let Some(variable) = parts.variable.or_else(|| index_of(lexicon, &term)) else {
         return Some(Err(Lost::because(
             "it does not tell what moves in the limit",
@@ -173,7 +171,7 @@ fn limit(
         Err(lost) => return Some(Err(lost)),
     };
     if value
-        .as_ref()
+        .number()
         .is_some_and(|value| value.mentions(&variable))
     {
         return Some(Err(Lost::because(
@@ -186,6 +184,8 @@ fn limit(
         variable,
         toward: parts.toward.unwrap_or(Toward::Infinity),
         value,
+        conditions: parts.conditions,
+        negated: relation == Relation::NotEqual,
     })))
 }
 
@@ -203,23 +203,31 @@ fn is_zero(value: &Expr) -> bool {
     value.as_number().is_some_and(|number| number.is_zero())
 }
 
-/// The value on the right of a limit: `None` for ∞.
-fn limit_value(lexicon: &Lexicon, right: &Operand) -> Result<Option<Expr>, Lost> {
+/// The value on the right of a limit.
+fn limit_value(lexicon: &Lexicon, right: &Operand) -> Result<LimitValue, Lost> {
+    if let Some(value) = infinite(&right.term) {
+        return Ok(value);
+    }
     match &right.term.kind {
-        TermKind::Infinity => Ok(None),
-        TermKind::Negative(inner) if matches!(inner.kind, TermKind::Infinity) => {
-            Err(Lost::because("divergence to −∞ is not decided", Vec::new()))
-        }
-        TermKind::Name(name) => {
+        TermKind::Name(_) => {
             let points = lexicon
                 .family
                 .as_ref()
                 .map(|family| family.points.clone())
                 .unwrap_or_default();
-            let _ = name;
-            lexicon.limit_of(&right.term, &points).map(Some)
+            lexicon
+                .limit_of(&right.term, &points)
+                .map(LimitValue::Number)
         }
-        _ => right.value.clone().map(Some),
+        _ => right.value.clone().map(LimitValue::Number),
+    }
+}
+
+/// ∞ or −∞.
+fn infinite(term: &Term) -> Option<LimitValue> {
+    match elaborate::infinite(term)? {
+        false => Some(LimitValue::Infinity),
+        true => Some(LimitValue::MinusInfinity),
     }
 }
 
@@ -263,7 +271,12 @@ pub(super) fn tends(
         .family
         .clone()
         .filter(|family| left.value.as_ref().is_ok_and(|value| *value == family.term));
-    if let Some(family) = reader.lexicon.family_of(&left.term).or(own) {
+    let family = reader
+        .lexicon
+        .family_of(&left.term)
+        .or(own)
+        .filter(|family| !moves_elsewhere(context, family));
+    if let Some(family) = family {
         let pointed = !uniform
             && left
                 .value
@@ -292,7 +305,7 @@ pub(super) fn tends(
     let (variable, toward) = motion(reader, context, &term)?;
     let value = limit_value(&reader.lexicon, right)?;
     if value
-        .as_ref()
+        .number()
         .is_some_and(|value| value.mentions(&variable))
     {
         return Err(Lost::because(
@@ -302,7 +315,7 @@ pub(super) fn tends(
     }
     if uniform
         && toward == Toward::Infinity
-        && let Some(limit) = &value
+        && let Some(limit) = value.number()
     {
         let points = points_of(&reader.lexicon, &term);
         if points.is_empty() {
@@ -323,17 +336,13 @@ pub(super) fn tends(
             negated: group.negated,
         }));
     }
-    if group.negated {
-        return Err(Lost::because(
-            "that something is not the limit is not decided",
-            elaborate::names(&left.term),
-        ));
-    }
     Ok(Said::of(Assertion::Limit {
         term,
         variable,
         toward,
         value,
+        conditions: Vec::new(),
+        negated: group.negated,
     }))
 }
 
@@ -359,12 +368,14 @@ fn family_tends(
     uniform: bool,
     negated: bool,
 ) -> Meaning {
-    if matches!(right.term.kind, TermKind::Infinity) {
+    if let Some(value) = infinite(&right.term) {
         return Ok(Said::of(Assertion::Limit {
             term: family.term.clone(),
             variable: family.index.clone(),
             toward: Toward::Infinity,
-            value: None,
+            value,
+            conditions: Vec::new(),
+            negated,
         }));
     }
     let limit = reader.lexicon.limit_of(&right.term, &family.points)?;
@@ -373,9 +384,6 @@ fn family_tends(
             "the limit still depends on the index",
             vec![family.index.clone()],
         ));
-    }
-    if let Some(other) = moves_elsewhere(reader, context, &family.index) {
-        return other;
     }
     let error = with_domain(reader, context, utterance, family, &limit, uniform)?;
     // A limit on a part of the domain only is no candidate for all of it.
@@ -436,21 +444,18 @@ pub(super) fn adopt(lexicon: &mut Lexicon, family: &Family, limit: &Expr) {
 }
 
 /// "f_n(x) → L as x → c": the index does not move.
-fn moves_elsewhere(reader: &Reader<'_>, context: &Context<'_>, index: &Symbol) -> Option<Meaning> {
-    let (_, moving) = context.in_mode(Mode::Motion).next()?;
-    let statement = context.statement(moving)?;
-    let name = shape::first_term(statement).and_then(shape::bare_name)?;
-    let _ = reader;
-    (symbol(name) != *index).then(|| {
-        Err(Lost::because(
-            "a limit in another variable than the index is not read here",
-            vec![symbol(name)],
-        ))
-    })
+fn moves_elsewhere(context: &Context<'_>, family: &Family) -> bool {
+    context
+        .in_mode(Mode::Motion)
+        .next()
+        .and_then(|(_, moving)| context.statement(moving))
+        .and_then(shape::first_term)
+        .and_then(shape::bare_name)
+        .is_some_and(|name| symbol(name) != family.index)
 }
 
 /// What moves and whereto: as the sentence says, else the index → ∞.
-fn motion(
+pub(super) fn motion(
     reader: &Reader<'_>,
     context: &Context<'_>,
     term: &Expr,
@@ -472,14 +477,7 @@ fn motion(
         else {
             continue;
         };
-        let toward = match &target.kind {
-            TermKind::Infinity => Toward::Infinity,
-            TermKind::Negative(inner) if matches!(inner.kind, TermKind::Infinity) => {
-                Toward::MinusInfinity
-            }
-            _ => Toward::Point(reader.lexicon.term(target)?),
-        };
-        return Ok((variable, toward));
+        return Ok((variable, reader.lexicon.toward(target)?));
     }
     match index_of(&reader.lexicon, term) {
         Some(index) => Ok((index, Toward::Infinity)),

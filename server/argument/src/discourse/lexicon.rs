@@ -1,7 +1,7 @@
 //! What an argument's names mean: definitions, domains of points, candidates for limits.
 
 use super::names::{Names, Use};
-use super::outline::{Definition, ErrorTerm, Given};
+use super::outline::{Definition, ErrorTerm, Given, Toward};
 use super::pieces::Pieces;
 use super::shape;
 use crate::notation::convention::Convention;
@@ -119,6 +119,11 @@ impl Lexicon {
     /// A term's value.
     pub(super) fn term(&self, term: &Term) -> Result<Expr, Lost> {
         elaborate::term(term, &self.vocabulary, &self.convention).map_err(Lost::from)
+    }
+
+    /// Whereto something moves.
+    pub(super) fn toward(&self, place: &Term) -> Result<Toward, Lost> {
+        elaborate::toward(place, &self.vocabulary, &self.convention).map_err(Lost::from)
     }
 
     /// What holds of `element` in the set.

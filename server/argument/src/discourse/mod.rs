@@ -7,6 +7,7 @@ mod attribute;
 mod building;
 mod clause;
 mod entry;
+mod existence;
 mod formal;
 mod guard;
 mod label;

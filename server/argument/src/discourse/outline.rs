@@ -300,8 +300,12 @@ pub enum Assertion {
         variable: Symbol,
         /// Whereto.
         toward: Toward,
-        /// The limit, `None` for ∞.
-        value: Option<Expr>,
+        /// The limit.
+        value: LimitValue,
+        /// What restricts the variable on its way, beyond what is in force.
+        conditions: Vec<Condition>,
+        /// Stated as "does not tend to", "diverges", "has no limit".
+        negated: bool,
     },
     /// If all of `from` then all of `to` (⇔ with `both`).
     Implication {
@@ -330,6 +334,38 @@ pub enum Assertion {
     },
 }
 
+/// What a limit is said to be.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LimitValue {
+    /// A number.
+    Number(Expr),
+    /// ∞
+    Infinity,
+    /// −∞
+    MinusInfinity,
+    /// Some number that is not told: "converges".
+    Exists,
+}
+
+impl LimitValue {
+    /// The number.
+    #[must_use]
+    pub fn number(&self) -> Option<&Expr> {
+        match self {
+            Self::Number(value) => Some(value),
+            _ => None,
+        }
+    }
+
+    /// The number, to be changed.
+    pub fn number_mut(&mut self) -> Option<&mut Expr> {
+        match self {
+            Self::Number(value) => Some(value),
+            _ => None,
+        }
+    }
+}
+
 /// Whereto a limit's variable moves.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Toward {
@@ -339,6 +375,10 @@ pub enum Toward {
     MinusInfinity,
     /// x → c
     Point(Expr),
+    /// x → c from above: x ↓ c, x → c⁺
+    Above(Expr),
+    /// x → c from below: x ↑ c, x → c⁻
+    Below(Expr),
 }
 
 /// Introduces or restricts names.

@@ -55,7 +55,7 @@ fn resolve_assertion(assertion: &mut Assertion, known: &[Definition]) {
         }
         Assertion::Limit { term, value, .. } => {
             change(term);
-            value.iter_mut().for_each(change);
+            value.number_mut().into_iter().for_each(change);
         }
         Assertion::Implication { from, to, .. } => {
             resolve_conditions(from, known);

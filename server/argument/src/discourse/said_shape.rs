@@ -21,7 +21,7 @@ pub(super) fn is_motion(statement: &Statement) -> bool {
             .and_then(shape::bare_name)
             .is_some_and(|name| name.subscript.is_none())
         && link.right.as_ref().is_some_and(|right| match &right.kind {
-            TermKind::Infinity => true,
+            TermKind::Infinity | TermKind::OneSided(..) => true,
             TermKind::Negative(inner) => matches!(inner.kind, TermKind::Infinity),
             _ => shape::first_term(statement)
                 .and_then(shape::bare_name)

@@ -1,8 +1,8 @@
 //! What is in force where: bindings with their lifetime, ranges, choices, assumptions.
 
 use super::entry::{Proto, SentenceFacts};
-use super::outline::{Assertion, Content, Role, Zone};
-use kernel::Symbol;
+use super::outline::{Assertion, Content, Role, Toward, Zone};
+use kernel::{Condition, Symbol};
 
 /// The entries in force at every entry, as positions.
 ///
@@ -348,7 +348,12 @@ fn drop_own_names(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
             names.push(error.index.clone());
             names
         }
-        Content::Assertion(Assertion::Limit { variable, .. }) => vec![variable.clone()],
+        // What is said of a real variable alone is its domain.
+        Content::Assertion(Assertion::Limit {
+            variable,
+            toward: Toward::Infinity,
+            ..
+        }) => vec![variable.clone()],
         Content::Assertion(Assertion::Extremum { points, .. }) => points.clone(),
         _ => return,
     };
@@ -361,8 +366,18 @@ fn drop_own_names(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
         let fixed = pointwise
             && (there.entry.role == Some(Role::Let) || there.sentence == here.sentence)
             && !index_only(there, &own);
-        !about_own || assumed || fixed
+        !about_own || assumed || fixed || keeps_to_a_subsequence(&there.entry.content)
     });
+}
+
+/// "for even n": a limit is then one along these indices.
+fn keeps_to_a_subsequence(content: &Content) -> bool {
+    let divides = |condition: &Condition| matches!(condition, Condition::Integer(value) if value.as_variable().is_none());
+    match content {
+        Content::Binding(binding) => binding.conditions.iter().any(divides),
+        Content::Assertion(Assertion::All(conditions)) => conditions.iter().any(divides),
+        _ => false,
+    }
 }
 
 /// Whether the entry speaks of the index alone, which stands last among the names.
@@ -393,7 +408,7 @@ pub(super) fn names_of(content: &Content) -> Vec<Symbol> {
                 ..
             } => {
                 found.extend(term.variables());
-                found.extend(value.iter().flat_map(kernel::Expr::variables));
+                found.extend(value.number().into_iter().flat_map(kernel::Expr::variables));
                 found.remove(variable);
             }
             Assertion::Extremum {

@@ -309,6 +309,7 @@ pub(super) fn visit_term<'a>(term: &'a Term, see: &mut dyn FnMut(Part<'a>)) {
         | TermKind::Group(a)
         | TermKind::Factorial(a)
         | TermKind::Primed(a, _)
+        | TermKind::OneSided(a, _)
         | TermKind::Struck(a) => see(Part::Term(a)),
         TermKind::PlusMinus(a, b) | TermKind::Root(a, b) => {
             for part in a.iter().chain([b]) {

@@ -10,7 +10,9 @@ use super::assertion::{Said, link};
 use super::entry::{Carry, Context, Operand, Pending, Reader};
 use super::lexicon::Lost;
 use super::names::Use;
-use super::outline::{Assertion, Binding, Bound, Content, Introduction, Role, Zone};
+use super::outline::{
+    Assertion, Binding, Bound, Content, Introduction, LimitValue, Role, Toward, Zone,
+};
 use super::phrase::Family;
 use super::said_shape::is_membership;
 use super::shape;

@@ -195,11 +195,8 @@ impl Reader<'_> {
         family: Option<Family>,
         uniform: bool,
     ) -> Result<Said, Lost> {
-        if group.diverges.is_some() {
-            return Err(Lost::because(
-                "divergence in words is not decided",
-                Vec::new(),
-            ));
+        if let Some(said) = self.existence(context, group, members, family.as_ref(), uniform)? {
+            return Ok(said);
         }
         let Some(family) = family else {
             return Err(Lost::because(

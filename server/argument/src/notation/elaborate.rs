@@ -18,7 +18,8 @@ use super::walk;
 use kernel::{Condition, Expr, Kind, Symbol};
 use std::ops::Range;
 
-pub use governed::{ExtremumParts, LimitParts, extremum_parts, limit_parts};
+pub(crate) use domain::infinite;
+pub use governed::{ExtremumParts, LimitParts, extremum_parts, limit_parts, toward};
 pub use patterns::{patterns, patterns_in};
 pub use relation::{LinkContent, LinkMeaning};
 pub(crate) use value::foreign;

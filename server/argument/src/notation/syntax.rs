@@ -132,8 +132,12 @@ pub enum Sign {
     Relation(Relation),
     /// :=, ≔, \coloneqq, "=:" (sides as written)
     Defines,
-    /// →, \to, \rightarrow, \longrightarrow, \xrightarrow, ⟶, ↘, ↗ as "tends to"
+    /// →, \to, \rightarrow, \longrightarrow, \xrightarrow, ⟶ as "tends to"
     TendsTo,
+    /// ↓, ↘: the parser leaves →, and a side behind it where a bare name moves
+    TendsDownTo,
+    /// ↑, ↗: the same from below
+    TendsUpTo,
     /// ⇉, \rightrightarrows, \overset{u}{\to}: converges uniformly
     TendsUniformlyTo,
     /// ∈
@@ -371,6 +375,8 @@ pub enum TermKind {
     EvaluatedAt(Box<Term>, Box<Statement>),
     /// Crossed out: `\cancel{a}`
     Struck(Box<Term>),
+    /// c⁺ (`true`) or c⁻: a place that is approached from above or from below.
+    OneSided(Box<Term>, bool),
     /// A sign or command that has no meaning here: `\bowtie`, `\foo{x}`.
     Foreign(String),
     /// Not understood, with the reason in words.

@@ -127,6 +127,8 @@ pub fn sign(sign: Sign) -> &'static str {
         Sign::Relation(relation) => relation.sign(),
         Sign::Defines => ":=",
         Sign::TendsTo => "→",
+        Sign::TendsDownTo => "↓",
+        Sign::TendsUpTo => "↑",
         Sign::TendsUniformlyTo => "⇉",
         Sign::In => "∈",
         Sign::NotIn => "∉",
@@ -227,6 +229,10 @@ fn rendered(inner: &Term) -> (String, Level) {
         TermKind::Factorial(inner) => (format!("{}!", at(Atom, inner)), Factor),
         TermKind::Group(inner) => (format!("({})", term(inner)), Atom),
         TermKind::Struck(inner) => rendered(inner),
+        TermKind::OneSided(inner, above) => (
+            format!("{}{}", at(Atom, inner), if *above { '⁺' } else { '⁻' }),
+            Atom,
+        ),
         _ => operator(inner),
     }
 }

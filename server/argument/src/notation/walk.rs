@@ -113,6 +113,7 @@ fn each_part<'t>(term: &'t Term, see: &mut dyn FnMut(Part<'t>)) {
         | TermKind::Group(a)
         | TermKind::Factorial(a)
         | TermKind::Primed(a, _)
+        | TermKind::OneSided(a, _)
         | TermKind::Struck(a) => all(&[a]),
         TermKind::PlusMinus(left, right) => {
             if let Some(left) = left {

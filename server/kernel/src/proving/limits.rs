@@ -5,7 +5,7 @@ use super::sample::{self, Values};
 use super::solve::{LEVEL, solve};
 use crate::expr::{Condition, Expr, Function, Relation, Symbol};
 use crate::fuel::Fuel;
-use crate::goal::{Goal, Kind, Origin, Problem};
+use crate::goal::{Goal, Origin, Problem};
 use crate::recheck::{Certificate, Context, Majorant, Proof, Shape, parts, verify};
 use dashu::rational::RBig;
 
@@ -303,25 +303,39 @@ pub(super) fn threshold(
     }
 }
 
-/// Whether hypotheses mention the index other than as a lower bound.
+/// Whether what is said of the index leaves arbitrarily large ones: it bounds the index below,
+/// ties it to points, or keeps to a subsequence.
 #[must_use]
 pub(super) fn is_well_posed(problem: &Problem) -> bool {
     let Some(term) = Term::of(problem) else {
         return false;
     };
-    let whole = problem
-        .variable(term.index)
-        .is_some_and(|own| own.kind == Kind::Integer || own.kind == Kind::Real);
-    whole
-        && problem.hypotheses.iter().all(|own| match &own.condition {
-            Condition::Holds(left, relation, right) => {
-                let about = left.mentions(term.index) || right.mentions(term.index);
-                !about
-                    || (left.as_variable() == Some(term.index)
-                        && matches!(relation, Relation::Greater | Relation::GreaterEqual))
-                    || (right.as_variable() == Some(term.index)
-                        && matches!(relation, Relation::Less | Relation::LessEqual))
-            }
-            other => !other.variables().contains(term.index),
+    problem.variable(term.index).is_some()
+        && problem.hypotheses.iter().all(|own| {
+            let names = own.condition.variables();
+            !names.contains(term.index)
+                || term.points.iter().any(|point| names.contains(point))
+                || is_lower_bound(&own.condition, term.index)
+                || names.len() == 1 && holds_again_and_again(&own.condition, term.index)
         })
+}
+
+fn is_lower_bound(condition: &Condition, index: &Symbol) -> bool {
+    let Condition::Holds(left, relation, right) = condition else {
+        return false;
+    };
+    left.as_variable() == Some(index)
+        && matches!(relation, Relation::Greater | Relation::GreaterEqual)
+        || right.as_variable() == Some(index)
+            && matches!(relation, Relation::Less | Relation::LessEqual)
+}
+
+/// Whether a condition on the index alone holds near each of some large values.
+fn holds_again_and_again(condition: &Condition, index: &Symbol) -> bool {
+    [1e4, 1e6, 1e9].iter().all(|far| {
+        [0.0, 1.0, 2.0, 3.0].iter().any(|step| {
+            let at = Values::from([(index.clone(), far + step)]);
+            sample::holds(condition, &at) == Some(true)
+        })
+    })
 }

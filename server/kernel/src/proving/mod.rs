@@ -9,6 +9,7 @@ mod lemmas;
 mod limits;
 mod linear;
 mod logarithm;
+mod parity;
 mod prune;
 pub mod reason;
 mod reduction;
@@ -40,7 +41,9 @@ pub fn prove(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
             let mut first = fuel.hasty(fuel.left() / 4);
             let found = solve::solve(problem, solve::LEVEL, &mut first);
             fuel.refund(&first);
-            found.or_else(|| solve::solve(problem, solve::LEVEL, fuel))
+            found
+                .or_else(|| parity::solve(problem, fuel))
+                .or_else(|| solve::solve(problem, solve::LEVEL, fuel))
         }
     }
 }
@@ -51,7 +54,11 @@ pub fn tends_to_zero(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     if !limits::is_well_posed(problem) {
         return None;
     }
-    limits::tends(problem, fuel)
+    let share = if parity::matters(problem) { 2 } else { 1 };
+    let mut part = fuel.part(fuel.left() / share);
+    let found = limits::tends(problem, &mut part);
+    fuel.refund(&part);
+    found.or_else(|| parity::solve(problem, fuel))
 }
 
 /// Searches a certified witness that the term of a `TendsToZero` problem does not tend to 0:

@@ -3,7 +3,7 @@
 use super::limits::{Term, parameter_values};
 use super::sample::{self, Values};
 use super::solve::solve;
-use crate::expr::{Expr, Node, Symbol};
+use crate::expr::{Constant, Expr, Function, Node, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::Problem;
 use crate::recheck::{Separation, Witness, parts, separate};
@@ -12,8 +12,21 @@ use dashu::rational::RBig;
 /// A distance from 0 below this is not looked for.
 const FAINT: f64 = 1e-4;
 
-/// Values of the points, stride and offset of the index, the least |term| seen.
-type Candidate = (Vec<(Symbol, Expr)>, i64, i64, f64);
+/// Where a term is followed along.
+#[derive(Clone)]
+struct Candidate {
+    /// Values of the points.
+    values: Vec<(Symbol, Expr)>,
+    stride: i64,
+    offset: i64,
+    /// The first m.
+    start: i64,
+    /// The least |term| seen.
+    low: f64,
+}
+
+/// So many values of m later a candidate may begin: a term may pass 0 on its way.
+const LATER: [i64; 3] = [0, 18, 298];
 
 /// So many parameter values are tried as a case that meets the hypotheses.
 const CASES: usize = 12;
@@ -28,20 +41,43 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
         .take(CASES)
         .filter_map(exact)
         .find(|case| parts::has_case(problem, case))?;
+    let start = first_index(&term);
+    let alternating = term.points.is_empty() && oscillates(term.term);
     let mut found: Vec<Candidate> = Vec::new();
     for values in witnesses(&term) {
         for (stride, offset) in [(1, 0), (2, 0), (2, 1)] {
-            if let Some(low) = lowest(&term, &values, first, stride, offset) {
-                found.push((values.clone(), stride, offset, low));
-                break;
+            let candidate = |later: &i64| {
+                let start = start + later;
+                let low = lowest(&term, &values, first, (stride, offset), start)?;
+                Some(Candidate {
+                    values: values.clone(),
+                    stride,
+                    offset,
+                    start,
+                    low,
+                })
+            };
+            if let Some(candidate) = LATER.iter().find_map(candidate) {
+                found.push(candidate);
+                // Along a part of the indices an oscillating term may be simpler.
+                if !alternating {
+                    break;
+                }
             }
         }
         if found.len() >= 8 {
             break;
         }
     }
-    found.sort_by_key(|(values, stride, _, _)| (*stride, simplicity(values)));
-    for (values, stride, offset, low) in found {
+    found.sort_by_key(|own| (own.stride, simplicity(&own.values)));
+    for candidate in found {
+        let Candidate {
+            values,
+            stride,
+            offset,
+            start,
+            low,
+        } = candidate;
         for share in [1.0, 0.5, 0.1] {
             let Some(bound) = below(low * share) else {
                 continue;
@@ -55,7 +91,7 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
                     bound: Expr::number(bound),
                     stride,
                     offset,
-                    start: 2,
+                    start,
                     proofs: Vec::new(),
                 },
                 &mut part,
@@ -67,6 +103,15 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
         }
     }
     None
+}
+
+/// The first index of a witness: what is said of the index holds from there on.
+fn first_index(term: &Term<'_>) -> i64 {
+    let (_, lower, _) = parts::bounds(term.problem, term.index);
+    lower
+        .iter()
+        .filter_map(|(bound, _)| i64::try_from(bound.as_number()?.ceil()).ok())
+        .fold(2, |start, bound| start.max(bound.saturating_add(1)))
 }
 
 /// The values as numbers.
@@ -131,9 +176,14 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
         forms.push(one.minus(&scaled(&one.over(&n.plus(&one)))));
         forms.push(c.clone());
     }
-    let pi = Expr::from(Node::Constant(crate::expr::Constant::Pi));
+    let pi = Expr::from(Node::Constant(Constant::Pi));
     forms.push(pi.over(&Expr::integer(2).times(&n)));
     forms.push(Expr::integer(0));
+    if oscillates(term.term) {
+        let mut turns = crests(&n);
+        turns.append(&mut forms);
+        forms = turns;
+    }
     let mut all: Vec<Vec<(Symbol, Expr)>> = vec![Vec::new()];
     for name in term.points {
         let (_, lower, upper) = parts::bounds(term.problem, name);
@@ -161,17 +211,50 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
     all
 }
 
+/// Whether a sine, cosine or tangent of a point occurs.
+fn oscillates(term: &Expr) -> bool {
+    let mut found = false;
+    term.visit(&mut |part| {
+        found |= matches!(
+            part.node(),
+            Node::Call(Function::Sin | Function::Cos | Function::Tan, of)
+                if !of.variables().is_empty()
+        );
+    });
+    found
+}
+
+/// Where a sine or cosine is 0 or ±1 again and again, and the reciprocals of these places.
+fn crests(n: &Expr) -> Vec<Expr> {
+    let pi = Expr::from(Node::Constant(Constant::Pi));
+    let one = Expr::integer(1);
+    let mut all = Vec::new();
+    for quarters in [0, 1, 2, 3] {
+        let turn = Expr::integer(2).times(n).times(&pi);
+        let place = if quarters == 0 {
+            turn
+        } else {
+            turn.plus(&Expr::ratio(quarters, 2).times(&pi))
+        };
+        all.push(place.clone());
+        all.push(one.over(&place));
+    }
+    all
+}
+
 /// The least |term| seen along the witness for large indices, if it stays away from 0.
 fn lowest(
     term: &Term<'_>,
     values: &[(Symbol, Expr)],
     parameters: &Values,
-    stride: i64,
-    offset: i64,
+    (stride, offset): (i64, i64),
+    start: i64,
 ) -> Option<f64> {
     let mut low = f64::INFINITY;
     let mut first = None;
-    for m in [2.0, 3.0, 4.0, 7.0, 15.0, 50.0, 200.0, 1000.0, 10_000.0] {
+    let shift = f64::from(i32::try_from(start.saturating_sub(2)).ok()?);
+    for step in [2.0, 3.0, 4.0, 7.0, 15.0, 50.0, 200.0, 1000.0, 10_000.0] {
+        let m = step + shift;
         let n = m * f64::from(i32::try_from(stride).ok()?) + f64::from(i32::try_from(offset).ok()?);
         let mut at = parameters.clone();
         at.insert(term.index.clone(), n);

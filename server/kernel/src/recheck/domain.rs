@@ -54,6 +54,9 @@ impl Context {
             },
             Condition::Integer(value) => {
                 self.learn_defined(value);
+                if self.integrality(value) == Some(false) {
+                    self.contradicted();
+                }
                 self.integers.push(value.clone());
                 if let Some(form) = self.normal(value) {
                     self.integers.push(form.to_expr());

@@ -141,6 +141,11 @@ impl Context {
         self.absurd
     }
 
+    /// Notes that what is assumed cannot be.
+    pub(super) fn contradicted(&mut self) {
+        self.absurd = true;
+    }
+
     /// Whether `expr` takes integer values only.
     #[must_use]
     pub fn is_integer(&self, expr: &Expr) -> bool {

@@ -175,6 +175,9 @@ impl Context {
         if let Some(value) = self.special_value(function, argument) {
             return Some(value);
         }
+        if let Some(value) = self.shifted_by_half_turns(function, argument) {
+            return Some(value);
+        }
         let turned = argument
             .numerator
             .terms()
@@ -190,6 +193,39 @@ impl Context {
         } else {
             self.scaled(&value, &RBig::NEG_ONE)
         })
+    }
+
+    /// sin(u + k π) = (−1)^k sin u for an integer k, cos likewise, and tan(u + k π) = tan u.
+    fn shifted_by_half_turns(&self, function: Function, argument: &Fraction) -> Option<Fraction> {
+        if !matches!(function, Function::Sin | Function::Cos | Function::Tan) {
+            return None;
+        }
+        let pi = Expr::from(Node::Constant(Constant::Pi));
+        let (mut turns, mut rest) = (Poly::zero(), Poly::zero());
+        for (monomial, value) in argument.as_poly()?.terms() {
+            let term = Poly::monomial(monomial.clone()).scaled(value);
+            let turn = value.is_int()
+                && term.degree_in(&pi) == 1
+                && monomial
+                    .factors()
+                    .iter()
+                    .all(|(own, _)| *own == pi || self.is_integer(own));
+            if turn {
+                turns = turns.plus(&term);
+            } else {
+                rest = rest.plus(&term);
+            }
+        }
+        if turns.is_zero() || rest.is_zero() {
+            return None;
+        }
+        let count = turns.divided(&Poly::atom(pi))?.to_expr();
+        let value = self.circular(function, &Fraction::poly(rest))?;
+        if function == Function::Tan {
+            return Some(value);
+        }
+        let sign = self.normal(&Expr::integer(-1).power(&count))?;
+        self.normal(&sign.to_expr().times(&value.to_expr()))
     }
 
     /// Values at multiples of π/2, at n π, and at ±1.
@@ -346,9 +382,35 @@ impl Context {
             }
             Condition::Not(inner) => self.judged(inner).map(|own| !own),
             Condition::Integer(value) => {
-                (self.is_integer(value) && self.is_defined(value)).then_some(true)
+                if !self.is_defined(value) {
+                    None
+                } else if self.is_integer(value) {
+                    Some(true)
+                } else {
+                    self.integrality(value)
+                }
             }
         }
+    }
+
+    /// Whether a polynomial in integers with integer coefficients, but for its constant term, is
+    /// an integer: exactly if that term is one.
+    pub(super) fn integrality(&self, value: &Expr) -> Option<bool> {
+        let form = self.normal(value)?;
+        let mut whole = true;
+        for (monomial, coefficient) in form.as_poly()?.terms() {
+            if monomial.factors().is_empty() {
+                whole = coefficient.is_int();
+            } else if !coefficient.is_int()
+                || !monomial
+                    .factors()
+                    .iter()
+                    .all(|(own, _)| self.is_integer(own))
+            {
+                return None;
+            }
+        }
+        Some(whole)
     }
 }
 

@@ -122,9 +122,43 @@ fn parity(
         name: half.clone(),
         kind: Kind::Integer,
     });
-    judge(&with_value(&case, variable, &double)?, even, depth)?;
+    judge(&along(&case, variable, half, &double)?, even, depth)?;
     let odd_value = double.plus(&Expr::integer(1));
-    judge(&with_value(&case, variable, &odd_value)?, odd, depth)
+    judge(&along(&case, variable, half, &odd_value)?, odd, depth)
+}
+
+/// The problem with the value 2 `half` or 2 `half` + 1 put in for an integer. A term tends to 0
+/// exactly if it does along the even and along the odd indices, which grow with their halves.
+pub(crate) fn along(
+    problem: &Problem,
+    variable: &Symbol,
+    half: &Symbol,
+    value: &Expr,
+) -> Option<Problem> {
+    let Goal::TendsToZero {
+        term,
+        index,
+        points,
+    } = &problem.goal
+    else {
+        return with_value(problem, variable, value);
+    };
+    if index != variable {
+        return with_value(problem, variable, value);
+    }
+    if points.contains(variable) {
+        return None;
+    }
+    let bare = problem.with_goal(Goal::Defined(term.clone()));
+    let case = with_value(&bare, variable, value)?;
+    let Goal::Defined(term) = case.goal.clone() else {
+        return None;
+    };
+    Some(case.with_goal(Goal::TendsToZero {
+        term,
+        index: half.clone(),
+        points: points.clone(),
+    }))
 }
 
 /// Whether the goal is among what is known, or the facts contradict each other.

@@ -2,8 +2,8 @@
 
 use super::judge::{at_least, compared, instantiated, judge, mentions};
 use super::proof::{Majorant, Shape, Witness};
-use crate::expr::{Condition, Expr, Function, Relation, Symbol};
-use crate::goal::{Goal, Kind, Origin, Problem, Variable};
+use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::goal::{Goal, Kind, Origin, Problem, Variable, is_integer};
 use dashu::rational::RBig;
 
 /// coefficient · null sequence at the index, written as a quotient where that is usual.
@@ -80,9 +80,17 @@ pub(crate) fn majorant_parts(
         Origin::Range,
     );
     let bound = majorant_bound(coefficient, shape, index);
-    let mut parts = vec![late.with_goal(Goal::Holds(term.abs(), Relation::LessEqual, bound))];
+    let mut parts = vec![late.with_goal(Goal::Holds(size(term), Relation::LessEqual, bound))];
     parts.extend(conditions.into_iter().map(|goal| problem.with_goal(goal)));
     Some(parts)
+}
+
+/// |term|, which an absolute value is already.
+pub(crate) fn size(term: &Expr) -> Expr {
+    match term.node() {
+        Node::Call(Function::Abs, _) => term.clone(),
+        _ => term.abs(),
+    }
 }
 
 pub(super) fn majorised(problem: &Problem, majorant: &Majorant, depth: usize) -> Option<()> {
@@ -158,6 +166,20 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
                 point == own && !points.iter().any(|other| value.mentions(other))
             });
     complete.then_some(())?;
+    // A point that is an integer needs integer values.
+    let whole = |name: &Symbol| {
+        name == index
+            || base
+                .variable(name)
+                .is_some_and(|own| own.kind == Kind::Integer)
+    };
+    let fits = separation.values.iter().all(|(point, value)| {
+        problem
+            .variable(point)
+            .is_none_or(|own| own.kind == Kind::Real)
+            || is_integer(value, &whole)
+    });
+    fits.then_some(())?;
     let run = Symbol::new(&format!("{index}′"));
     (!mentions(problem, &run) && separation.stride >= 1).then_some(())?;
     // The index runs through stride · m + offset, m ≥ start.
@@ -185,7 +207,7 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
     );
     let mut goals = vec![
         Goal::Holds(
-            put(term)?.abs(),
+            size(&put(term)?),
             Relation::GreaterEqual,
             separation.bound.clone(),
         ),

@@ -1,6 +1,6 @@
 //! What entries mean: bindings, scopes, assertions, error terms.
 
-use super::super::outline::{Assertion, Content, Introduction, Role, Toward};
+use super::super::outline::{Assertion, Content, Introduction, LimitValue, Role, Toward};
 use super::{argument, check, scope, text};
 use kernel::{Kind, Relation};
 
@@ -230,7 +230,7 @@ fn limits_and_suprema_are_claims_of_their_own() {
         limit,
         Content::Assertion(Assertion::Limit {
             toward: Toward::Infinity,
-            value: Some(_),
+            value: LimitValue::Number(_),
             ..
         })
     ));

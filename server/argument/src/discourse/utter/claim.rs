@@ -193,12 +193,7 @@ impl Reader<'_> {
         if context.zone != Zone::Proof {
             return false;
         }
-        if let Content::Assertion(Assertion::Limit {
-            term,
-            value: Some(_),
-            ..
-        }) = content
-        {
+        if let Content::Assertion(Assertion::Limit { term, .. }) = content {
             return self
                 .lexicon
                 .family
@@ -237,7 +232,9 @@ impl Reader<'_> {
         if let Assertion::Limit {
             term,
             variable,
-            value: Some(value),
+            value: LimitValue::Number(value),
+            toward: Toward::Infinity,
+            negated: false,
             ..
         } = &**assertion
             && let Some(family) = self.lexicon.family.clone()

@@ -250,7 +250,7 @@ fn opposite(condition: Condition) -> Condition {
 }
 
 /// Whether a term is ∞, and then whether −∞.
-pub(super) fn infinite(term: &Term) -> Option<bool> {
+pub(crate) fn infinite(term: &Term) -> Option<bool> {
     match &term.kind {
         TermKind::Infinity => Some(false),
         TermKind::Negative(inner) => infinite(inner).map(|negative| !negative),

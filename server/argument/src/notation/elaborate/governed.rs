@@ -152,7 +152,11 @@ impl Elaborator<'_> {
         match infinite(place) {
             Some(false) => Ok(Toward::Infinity),
             Some(true) => Ok(Toward::MinusInfinity),
-            None => self.value(place).map(Toward::Point),
+            None => match one_sided(place) {
+                Some((place, true)) => self.value(&place).map(Toward::Above),
+                Some((place, false)) => self.value(&place).map(Toward::Below),
+                None => self.value(place).map(Toward::Point),
+            },
         }
     }
 
@@ -212,6 +216,43 @@ impl Elaborator<'_> {
             set,
             body,
         })
+    }
+}
+
+/// Whereto a variable moves, read as a statement says it.
+///
+/// # Errors
+/// The place is not understood.
+pub fn toward(
+    place: &Term,
+    vocabulary: &Vocabulary,
+    convention: &Convention,
+) -> Result<Toward, Unreadable> {
+    let elaborator = Elaborator::new(vocabulary, convention);
+    elaborator
+        .toward(place)
+        .map_err(|failure| failure.within(place))
+}
+
+/// The place of c⁺ or c⁻, and whether it is approached from above.
+fn one_sided(place: &Term) -> Option<(Term, bool)> {
+    match &place.kind {
+        TermKind::OneSided(inner, above) => Some(((**inner).clone(), *above)),
+        TermKind::Group(inner) => one_sided(inner),
+        TermKind::Name(name) => {
+            let mark = name.base.chars().last()?;
+            let base = name.base.strip_suffix(['+', '-'])?;
+            (!base.is_empty()).then(|| {
+                let name = crate::notation::syntax::Name {
+                    base: base.to_owned(),
+                    ..name.clone()
+                };
+                let kind = TermKind::Name(name);
+                let range = place.range.clone();
+                (Term { kind, range }, mark == '+')
+            })
+        }
+        _ => None,
     }
 }
 

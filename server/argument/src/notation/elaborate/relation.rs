@@ -138,7 +138,7 @@ impl Elaborator<'_> {
                 }
                 Ok(LinkContent::Conditions(all))
             }
-            Sign::TendsTo | Sign::TendsUniformlyTo => {
+            Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo | Sign::TendsUniformlyTo => {
                 let left = self.operand(left, link)?;
                 let to = infinite(right);
                 let right = match to {

@@ -402,6 +402,7 @@ fn no_number(kind: &TermKind) -> String {
         }
         TermKind::List(_) => "a list stands where a number is expected".to_owned(),
         TermKind::Struck(_) => "this part is crossed out".to_owned(),
+        TermKind::OneSided(..) => "a limit from one side is not read".to_owned(),
         _ => "a set stands where a number is expected".to_owned(),
     }
 }

@@ -221,8 +221,9 @@ fn sign(name: &str) -> Option<Sign> {
         "equiv" | "eq" => Sign::Relation(Relation::Equal),
         "coloneqq" | "coloneq" | "eqqcolon" | "eqcolon" | "triangleq" | "defeq" | "eqdef"
         | "Coloneqq" => Sign::Defines,
-        "to" | "rightarrow" | "longrightarrow" | "searrow" | "nearrow" | "downarrow"
-        | "uparrow" | "rightharpoonup" | "tendsto" => Sign::TendsTo,
+        "to" | "rightarrow" | "longrightarrow" | "rightharpoonup" | "tendsto" => Sign::TendsTo,
+        "searrow" | "downarrow" => Sign::TendsDownTo,
+        "nearrow" | "uparrow" => Sign::TendsUpTo,
         "rightrightarrows" | "twoheadrightarrow" | "uto" => Sign::TendsUniformlyTo,
         "in" | "isin" => Sign::In,
         "notin" => Sign::NotIn,

@@ -39,6 +39,8 @@ impl Parser {
                 let term = self.right_operand(sign, &first, links.is_empty());
                 self.with_strays(term, start)
             });
+            let moving = links.is_empty() && first.as_ref().is_some_and(is_bare_letter);
+            let (sign, right) = approach(sign, right, moving);
             let ends = right.is_none();
             links.push(Link {
                 sign,
@@ -203,7 +205,9 @@ impl Parser {
             {
                 as_set(term)
             }
-            Sign::TendsTo | Sign::TendsUniformlyTo => as_sequence(term),
+            Sign::TendsTo | Sign::TendsUniformlyTo | Sign::TendsDownTo | Sign::TendsUpTo => {
+                as_sequence(term)
+            }
             _ => term,
         }
     }
@@ -328,4 +332,34 @@ impl Parser {
             },
         }
     }
+}
+
+/// A name without marks, as what moves in a limit.
+fn is_bare_letter(term: &Term) -> bool {
+    matches!(&term.kind, TermKind::Name(name)
+        if name.subscript.is_none() && name.superscript.is_none() && name.primes == 0)
+}
+
+/// ↓ and ↑ are →; where a bare name moves they tell the side from which it does.
+pub(super) fn approach(sign: Sign, right: Option<Term>, moving: bool) -> (Sign, Option<Term>) {
+    let above = match sign {
+        Sign::TendsDownTo => true,
+        Sign::TendsUpTo => false,
+        other => return (other, right),
+    };
+    let endless = |term: &Term| match &term.kind {
+        TermKind::Infinity => true,
+        TermKind::Negative(inner) => matches!(inner.kind, TermKind::Infinity),
+        _ => false,
+    };
+    let right = right.map(|term| {
+        if moving && !endless(&term) && !matches!(term.kind, TermKind::OneSided(..)) {
+            let range = term.range.clone();
+            let kind = TermKind::OneSided(Box::new(term), above);
+            Term { kind, range }
+        } else {
+            term
+        }
+    });
+    (Sign::TendsTo, right)
 }

@@ -149,7 +149,10 @@ impl Parser {
                     start,
                 ),
                 _ if mark == "*" => unread("a star on a term is not read", self.since(start)),
-                _ => unread("a limit from one side is not read", self.since(start)),
+                kind => {
+                    let inner = self.made(kind, start);
+                    self.made(TermKind::OneSided(Box::new(inner), mark == "+"), start)
+                }
             };
         }
         if let TermKind::NumberSet { letter, .. } = term.kind {
@@ -247,6 +250,23 @@ impl Parser {
         }
         self.position = next;
         Some(mark)
+    }
+
+    /// `^+` or `^-` at the cursor: from which side a place is approached.
+    pub(super) fn side_mark(&mut self) -> Option<bool> {
+        if self.peek() != Some(&Tok::Caret) {
+            return None;
+        }
+        let before = self.position;
+        self.position += 1;
+        match self.star_in_script() {
+            Some("+") => Some(true),
+            Some("-") => Some(false),
+            _ => {
+                self.position = before;
+                None
+            }
+        }
     }
 
     /// Whether the script at the cursor is one bracket: `^{(n)}`, `^(n)`.

@@ -97,21 +97,33 @@ impl Parser {
 
     /// `lim n→∞ a_n` without an index mark: a name, an arrow, one operand.
     fn plain_approach(&mut self) -> Option<Statement> {
-        let arrow = matches!(self.at(self.position + 1), Some(Tok::Sign(Sign::TendsTo)));
-        if !arrow || !matches!(self.peek(), Some(Tok::Letter(_))) {
+        let Some(Tok::Sign(arrow @ (Sign::TendsTo | Sign::TendsDownTo | Sign::TendsUpTo))) =
+            self.at(self.position + 1).cloned()
+        else {
+            return None;
+        };
+        if !matches!(self.peek(), Some(Tok::Letter(_))) {
             return None;
         }
         let start = self.start();
         let name = self.primary();
         let sign_range = self.tokens[self.position].range.clone();
         self.position += 1;
-        let right = self.starts_term().then(|| self.script_argument());
+        let right = self.starts_term().then(|| {
+            let start = self.start();
+            let term = self.script_argument();
+            match self.side_mark() {
+                Some(above) => self.made(TermKind::OneSided(Box::new(term), above), start),
+                None => term,
+            }
+        });
+        let (sign, right) = super::chain::approach(arrow, right, true);
         Some(Statement {
             range: self.since(start),
             kind: StatementKind::Chain {
                 first: Some(name),
                 links: vec![Link {
-                    sign: Sign::TendsTo,
+                    sign,
                     sign_range,
                     right,
                 }],

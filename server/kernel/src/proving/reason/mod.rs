@@ -454,7 +454,7 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
                 .map_or_else(String::new, |why| format!(" ({why})"));
             Some(format!(
                 "{} ≤ {}{since}{why}, and this bound tends to 0",
-                written(&term.abs()),
+                written(&parts::size(term)),
                 written(&bound)
             ))
         }
