@@ -166,7 +166,7 @@ fn i2_protocol_types_and_json_live_in_app_only() {
 #[test]
 fn i6_the_judge_of_evidence_uses_nothing_of_the_searches() {
     // Types of numbers and expressions, questions and answers; `numerics` where points are judged.
-    let open = ["algebra", "expr", "goal", "verdict"];
+    let open = ["algebra", "calculus", "expr", "goal", "verdict"];
     let mut faults = Vec::new();
     let mut seen = 0;
     for (name, source) in rust_files() {

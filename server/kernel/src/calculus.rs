@@ -250,6 +250,34 @@ fn is_continuous(expr: &Expr) -> bool {
     continuous
 }
 
+/// Whether the expression is continuous in `variable` on every interval on which it is defined.
+pub(crate) fn is_continuous_in(expr: &Expr, variable: &Symbol) -> bool {
+    if !expr.mentions(variable) {
+        return true;
+    }
+    let own = match expr.node() {
+        Node::Sum { .. }
+        | Node::Product { .. }
+        | Node::Derivative { .. }
+        | Node::Apply(..)
+        | Node::Piecewise(_)
+        | Node::Call(Function::Floor | Function::Ceil | Function::Sign | Function::Factorial, _) => {
+            false
+        }
+        // A power whose exponent varies: continuous where the base is positive; a base that is a
+        // positive number is.
+        Node::Pow(base, exponent) if exponent.mentions(variable) => {
+            matches!(base.node(), Node::Constant(_))
+                || base
+                    .as_number()
+                    .is_some_and(|value| dashu::rational::RBig::ZERO < value)
+        }
+        _ => true,
+    };
+    let children = expr.children();
+    own && children.iter().all(|own| is_continuous_in(own, variable))
+}
+
 /// Carries out every derivative inside; `None` if one has no formula.
 ///
 /// The result may be defined where the differentiated body was not (`1/x` for `log x` at −1).

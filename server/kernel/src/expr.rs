@@ -5,6 +5,9 @@
 //! Constructors do not simplify (a draft's `x + 0` stays `x + 0`, it will be shown to its
 //! author); normal forms are the business of `proving`.
 
+mod condition;
+pub mod text;
+
 use dashu::integer::IBig;
 use dashu::rational::RBig;
 use std::collections::BTreeSet;
@@ -572,6 +575,35 @@ impl Expr {
         }
     }
 
+    /// The expression with all values put in at once; none if it differentiates, since values
+    /// may be put in only afterwards.
+    #[must_use]
+    pub fn instantiated(&self, values: &[(Symbol, Expr)]) -> Option<Expr> {
+        if !values.iter().any(|(name, _)| self.mentions(name)) {
+            return Some(self.clone());
+        }
+        let (mut differentiates, mut taken) = (false, self.variables());
+        self.visit(&mut |part| differentiates |= matches!(part.node(), Node::Derivative { .. }));
+        if differentiates {
+            return None;
+        }
+        // Stand-ins keep what is put in for one name from being replaced as another.
+        taken.extend(values.iter().flat_map(|(_, value)| value.variables()));
+        let mut mark = String::from("\u{1}");
+        while taken.iter().any(|own| own.as_str().starts_with(&mark)) {
+            mark.push('\u{1}');
+        }
+        let fresh = |place: usize| Symbol::new(&format!("{mark}{place}"));
+        let mut result = self.clone();
+        for (place, (name, _)) in values.iter().enumerate() {
+            result = result.substitute(name, &Expr::variable(&fresh(place)));
+        }
+        for (place, (_, value)) in values.iter().enumerate() {
+            result = result.substitute(&fresh(place), value);
+        }
+        Some(result)
+    }
+
     /// The same operation over changed operands (conditions of pieces changed likewise).
     #[must_use]
     pub fn map_children(&self, change: &mut dyn FnMut(&Expr) -> Expr) -> Expr {
@@ -624,89 +656,6 @@ impl Expr {
                     .collect(),
             )
             .into(),
-        }
-    }
-}
-
-/// Marks the indicator function of a set of which nothing is known.
-const MEMBER: &str = "∈";
-
-impl Condition {
-    /// That `element` belongs to a set of which nothing but its name is known: the value 1 of an
-    /// unknown function of the element.
-    #[must_use]
-    pub fn membership(set: &str, element: &Expr) -> Self {
-        let indicator = Node::Apply(
-            Symbol::new(&format!("{MEMBER}{set}")),
-            vec![element.clone()],
-        );
-        Self::Holds(indicator.into(), Relation::Equal, Expr::integer(1))
-    }
-
-    /// The element and the name of the set, of a [`Condition::membership`].
-    #[must_use]
-    pub fn as_membership(&self) -> Option<(&Expr, &str)> {
-        let Self::Holds(left, Relation::Equal, _) = self else {
-            return None;
-        };
-        let Node::Apply(function, arguments) = left.node() else {
-            return None;
-        };
-        let set = function.as_str().strip_prefix(MEMBER)?;
-        Some((arguments.first()?, set))
-    }
-
-    /// Calls `see` on every expression inside and their sub-expressions.
-    pub fn visit(&self, see: &mut dyn FnMut(&Expr)) {
-        match self {
-            Self::Holds(left, _, right) => {
-                left.visit(see);
-                right.visit(see);
-            }
-            Self::And(items) | Self::Or(items) => {
-                for item in items {
-                    item.visit(see);
-                }
-            }
-            Self::Not(inner) => inner.visit(see),
-            Self::Integer(value) => value.visit(see),
-        }
-    }
-
-    /// The same statement over changed sides.
-    #[must_use]
-    pub fn map(&self, change: &mut dyn FnMut(&Expr) -> Expr) -> Condition {
-        match self {
-            Self::Holds(left, relation, right) => {
-                Self::Holds(change(left), *relation, change(right))
-            }
-            Self::And(items) => Self::And(items.iter().map(|item| item.map(change)).collect()),
-            Self::Or(items) => Self::Or(items.iter().map(|item| item.map(change)).collect()),
-            Self::Not(inner) => Self::Not(Box::new(inner.map(change))),
-            Self::Integer(value) => Self::Integer(change(value)),
-        }
-    }
-
-    /// Replaces the free variable `name` by `value`.
-    #[must_use]
-    pub fn substitute(&self, name: &Symbol, value: &Expr) -> Condition {
-        self.map(&mut |side| side.substitute(name, value))
-    }
-
-    /// The free variables, in the order of their names.
-    #[must_use]
-    pub fn variables(&self) -> BTreeSet<Symbol> {
-        match self {
-            Self::Holds(left, _, right) => {
-                let mut all = left.variables();
-                all.extend(right.variables());
-                all
-            }
-            Self::And(items) | Self::Or(items) => {
-                items.iter().flat_map(Condition::variables).collect()
-            }
-            Self::Not(inner) => inner.variables(),
-            Self::Integer(value) => value.variables(),
         }
     }
 }

@@ -352,6 +352,17 @@ impl Poly {
         (content, rest.times(&Self::monomial(common)))
     }
 
+    /// The positive multiple with coprime integer coefficients.
+    #[must_use]
+    pub fn integral(&self) -> Self {
+        let (content, primitive) = self.primitive();
+        if content.is_negative() {
+            primitive.negative()
+        } else {
+            primitive
+        }
+    }
+
     /// The coefficients of the powers 0, 1, … of an atom.
     #[must_use]
     pub fn coefficients_in(&self, atom: &Expr) -> Vec<Self> {

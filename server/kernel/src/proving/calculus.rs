@@ -126,7 +126,7 @@ pub(super) fn through(
 /// Monotone from an end, concave, or split at a critical point.
 fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let (gap, strict) = parts::difference(&problem.goal)?;
-    let (slope, _) = parts::differentiate(&gap, name)?;
+    let slope = parts::differentiate(&gap, name)?;
     let (_, lower, upper) = parts::bounds(problem, name);
     let points = sample::points(problem, 40);
     let values: Vec<f64> = points
@@ -285,7 +285,7 @@ fn at_boundary(
         }
         let own = Expr::variable(name);
         for bound in &closed_ends(problem, name) {
-            let slope = parts::differentiate(&gap, name).map(|(slope, _)| slope);
+            let slope = parts::differentiate(&gap, name);
             let singular = slope.is_none_or(|slope| {
                 let at_end = slope.substitute(name, bound);
                 sample::points(problem, 3)

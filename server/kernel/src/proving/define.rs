@@ -4,7 +4,7 @@ use super::establish::{DEPTH, establish};
 use super::work::Work;
 use crate::expr::{Condition, Constant, Expr, Function, Node};
 use crate::fuel::Fuel;
-use crate::recheck::{Sign, Step};
+use crate::recheck::{Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// Derives that an expression is defined.
@@ -32,15 +32,21 @@ pub(super) fn define(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) -> bool 
             if !define(work, body, fuel) {
                 return false;
             }
-            let Some((_, needs)) = crate::recheck::parts::differentiate(body, variable) else {
+            let Some(slope) = parts::differentiate(body, variable) else {
                 return false;
             };
-            for (value, sign) in needs {
-                if !define(work, &value, fuel) || !need(work, &value, sign, fuel) {
-                    return false;
+            let mut bases = Vec::new();
+            body.visit(&mut |part| {
+                if let Node::Pow(base, exponent) = part.node()
+                    && !work.context.is_integer(exponent)
+                {
+                    bases.push(base.clone());
                 }
+            });
+            for base in bases {
+                need(work, &base, Sign::Positive, fuel);
             }
-            return work.context.is_defined(expr);
+            return define(work, &slope, fuel) && work.context.is_defined(expr);
         }
         Node::Sum { .. } | Node::Product { .. } => {
             super::sums::close_sum(work, expr, None, fuel);

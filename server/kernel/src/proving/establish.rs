@@ -183,7 +183,7 @@ fn by_discriminant(
         let four = RBig::from(4);
         let rest = work
             .context
-            .reduce(&a.times(c).scaled(&four).minus(&b.times(b)));
+            .reduced(&a.times(c).scaled(&four).minus(&b.times(b)));
         let trial = &mut work.clone();
         if !establish(trial, a, Sign::Positive, 2.min(depth - 1), fuel) {
             continue;
@@ -261,7 +261,7 @@ fn by_squares(work: &mut Work, target: &Poly, sign: Sign) -> bool {
         }
     }
     let gap = larger.times(&larger).minus(&smaller.times(&smaller));
-    let gap = work.context.reduce(&gap);
+    let gap = work.context.reduced(&gap);
     work.knows(&gap, sign)
         && work.take(Step::Compare {
             larger: larger.to_expr(),
@@ -295,7 +295,7 @@ fn by_radical(
             let trial = &mut work.clone();
             let gap = trial
                 .context
-                .reduce(&larger.times(larger).minus(&smaller.times(smaller)));
+                .reduced(&larger.times(larger).minus(&smaller.times(smaller)));
             if !trial.allows(&gap, sign)
                 || !establish(trial, base, Sign::NonNegative, 2.min(depth - 1), fuel)
             {
@@ -359,7 +359,7 @@ fn radical_contradiction(
         };
         let gap = other
             .context
-            .reduce(&larger.times(larger).minus(&smaller.times(smaller)));
+            .reduced(&larger.times(larger).minus(&smaller.times(smaller)));
         if !establish(&mut other, &gap, sign, depth - 2, fuel) {
             continue;
         }
@@ -618,7 +618,7 @@ impl Work {
         } else {
             Sign::Positive
         };
-        context.suppose(&target.negative(), opposite);
+        context.record(&target.negative(), opposite);
         Self::new(context)
     }
 }

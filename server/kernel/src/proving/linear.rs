@@ -38,7 +38,7 @@ pub(super) fn refute(
     };
     // The checker adds the opposite as the next fact.
     let place = other.facts().len();
-    other.suppose(&target.negative(), opposite);
+    other.record(&target.negative(), opposite);
     let Some(combination) = contradiction(&other, Some(place), target, degree, fuel) else {
         return false;
     };
@@ -191,7 +191,7 @@ fn candidates(
                     return None;
                 }
                 let (own, sign) = &facts[*place];
-                let product = context.reduce(&poly.times(own));
+                let product = context.reduced(&poly.times(own));
                 let mut places = places.clone();
                 places.push(*place);
                 next.push((places, product, *strict && *sign == Sign::Positive));
@@ -217,7 +217,7 @@ fn candidates(
     }
     for square in helpful {
         all.push(Candidate {
-            poly: context.reduce(&square.times(&square)),
+            poly: context.reduced(&square.times(&square)),
             term: Some(Term {
                 coefficient: RBig::ONE,
                 facts: Vec::new(),
@@ -236,7 +236,7 @@ fn candidates(
         for factor in factors {
             for factor in [factor.clone(), factor.negative()] {
                 all.push(Candidate {
-                    poly: context.reduce(&poly.times(&factor)),
+                    poly: context.reduced(&poly.times(&factor)),
                     term: None,
                     multiple: Some((place, factor.to_expr())),
                     strict: false,
@@ -261,7 +261,7 @@ fn weighted_squares(
     simple
         .flat_map(|place| {
             squares.iter().take(24).map(move |square| Candidate {
-                poly: context.reduce(&square.times(square).times(&facts[*place].0)),
+                poly: context.reduced(&square.times(square).times(&facts[*place].0)),
                 term: Some(Term {
                     coefficient: RBig::ONE,
                     facts: vec![*place],

@@ -27,7 +27,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         .hypotheses
         .iter()
         .enumerate()
-        .find_map(|(place, own)| Some((place, parts::disjunction(&own.condition)?)))
+        .find_map(|(place, own)| Some((place, own.condition.alternatives()?)))
     {
         let branches = members
             .iter()

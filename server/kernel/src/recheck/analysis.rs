@@ -1,8 +1,8 @@
-//! Proofs by monotonicity and concavity in one real variable.
+//! Proofs by monotonicity and concavity in one real variable: the problems that they reduce to.
 
-use super::judge::{compared, instantiated, judge};
-use super::proof::Proof;
-use super::slope::is_continuous;
+use super::judge::compared;
+use crate::algebra::Sign;
+use crate::calculus::{differentiate, is_continuous_in};
 use crate::expr::{Condition, Expr, Node, Relation, Symbol};
 use crate::goal::{Goal, Kind, Origin, Problem};
 
@@ -16,33 +16,25 @@ pub(crate) fn bounds(problem: &Problem, variable: &Symbol) -> (Problem, Vec<Boun
     free.hypotheses.clear();
     let (mut lower, mut upper) = (Vec::new(), Vec::new());
     for hypothesis in &problem.hypotheses {
-        let mut parts = vec![hypothesis.condition.clone()];
-        while let Some(part) = parts.pop() {
-            match part {
-                Condition::And(items) => parts.extend(items),
-                part if !part.variables().contains(variable) => {
-                    free = free.assuming(part, hypothesis.origin);
-                }
-                Condition::Holds(left, relation, right) => {
-                    let (bound, relation) = if left.as_variable() == Some(variable) {
-                        (right, relation)
-                    } else if right.as_variable() == Some(variable) {
-                        (left, relation.flipped())
-                    } else {
-                        continue;
-                    };
-                    if bound.mentions(variable) {
-                        continue;
-                    }
-                    match relation {
-                        Relation::Greater => lower.push((bound, true)),
-                        Relation::GreaterEqual => lower.push((bound, false)),
-                        Relation::Less => upper.push((bound, true)),
-                        Relation::LessEqual => upper.push((bound, false)),
-                        _ => {}
-                    }
-                }
-                _ => {}
+        for part in hypothesis.condition.conjuncts() {
+            if !part.variables().contains(variable) {
+                free = free.assuming(part, hypothesis.origin);
+                continue;
+            }
+            let Condition::Holds(left, relation, right) = part else {
+                continue;
+            };
+            let (bound, relation) = match (left.as_variable(), right.as_variable()) {
+                (Some(own), _) if own == variable => (right, relation),
+                (_, Some(own)) if own == variable => (left, relation.flipped()),
+                _ => continue,
+            };
+            let strict = matches!(relation, Relation::Less | Relation::Greater);
+            match relation {
+                Relation::Equal | Relation::NotEqual => {}
+                _ if bound.mentions(variable) => {}
+                Relation::Greater | Relation::GreaterEqual => lower.push((bound, strict)),
+                Relation::Less | Relation::LessEqual => upper.push((bound, strict)),
             }
         }
     }
@@ -54,45 +46,73 @@ pub(crate) fn difference(goal: &Goal) -> Option<(Expr, bool)> {
     let Goal::Holds(left, relation, right) = goal else {
         return None;
     };
-    match relation {
-        Relation::Greater => Some((left.minus(right), true)),
-        Relation::GreaterEqual => Some((left.minus(right), false)),
-        Relation::Less => Some((right.minus(left), true)),
-        Relation::LessEqual => Some((right.minus(left), false)),
+    match Sign::of_relation(left, *relation, right) {
+        (gap, Sign::Positive) => Some((gap, true)),
+        (gap, Sign::NonNegative) => Some((gap, false)),
         _ => None,
     }
 }
 
-fn bounded(
-    problem: Problem,
-    variable: &Expr,
-    bounds: &[Bound],
-    below: bool,
-    how: Strictness,
-) -> Problem {
-    bounds.iter().fold(problem, |problem, (bound, strict)| {
-        let strict = how == Strictness::Open || (how == Strictness::Own && *strict);
-        let relation = match (below, strict) {
-            (true, true) => Relation::Greater,
-            (true, false) => Relation::GreaterEqual,
-            (false, true) => Relation::Less,
-            (false, false) => Relation::LessEqual,
-        };
-        problem.assuming(
-            Condition::Holds(variable.clone(), relation, bound.clone()),
-            Origin::Domain,
-        )
-    })
+/// >, ≥, < or ≤.
+fn relation(above: bool, strict: bool) -> Relation {
+    match (above, strict) {
+        (true, true) => Relation::Greater,
+        (true, false) => Relation::GreaterEqual,
+        (false, true) => Relation::Less,
+        (false, false) => Relation::LessEqual,
+    }
 }
 
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Strictness {
-    Open,
-    Closed,
-    Own,
+/// The bound that is this end; a strict one is preferred: it makes the variable differ from the
+/// end.
+fn chosen(all: &[Bound], end: &Expr) -> Option<Bound> {
+    let own = all.iter().filter(|(bound, _)| bound == end);
+    own.max_by_key(|(_, strict)| *strict).cloned()
 }
 
-/// The problems to which a monotone difference reduces: defined, smooth, slope, start.
+/// A goal `gap ≥ 0` or `gap > 0` as a function of one variable.
+struct Curve {
+    own: Expr,
+    gap: Expr,
+    strict: bool,
+    free: Problem,
+    lower: Vec<Bound>,
+    upper: Vec<Bound>,
+}
+
+impl Curve {
+    fn of(problem: &Problem, variable: &Symbol) -> Option<Self> {
+        let (gap, strict) = difference(&problem.goal)?;
+        let (free, lower, upper) = bounds(problem, variable);
+        let real = problem.variable(variable)?.kind == Kind::Real;
+        (real && is_continuous_in(&gap, variable)).then_some(Self {
+            own: Expr::variable(variable),
+            gap,
+            strict,
+            free,
+            lower,
+            upper,
+        })
+    }
+
+    /// The problem under `value ≥ end` (`above`) or `value ≤ end`, or their strict forms.
+    fn bounded(
+        problem: &Problem,
+        value: &Expr,
+        (above, strict): (bool, bool),
+        end: &Expr,
+    ) -> Problem {
+        let bound = Condition::Holds(value.clone(), relation(above, strict), end.clone());
+        problem.assuming(bound, Origin::Domain)
+    }
+
+    fn at(&self, variable: &Symbol, end: &Expr) -> Option<Expr> {
+        self.gap.instantiated(&[(variable.clone(), end.clone())])
+    }
+}
+
+/// The problems to which a monotone difference reduces: that it is defined from the end on, that it
+/// has a derivative inside, the sign of that, and the claim at the end.
 pub(crate) fn monotone_parts(
     problem: &Problem,
     variable: &Symbol,
@@ -100,84 +120,62 @@ pub(crate) fn monotone_parts(
     end: &Expr,
     strict_slope: bool,
 ) -> Option<[Problem; 4]> {
-    (problem.variable(variable)?.kind == Kind::Real).then_some(())?;
-    let (gap, strict) = difference(&problem.goal)?;
-    let Goal::Holds(left, _, right) = &problem.goal else {
-        return None;
-    };
-    is_continuous(left, variable).then_some(())?;
-    is_continuous(right, variable).then_some(())?;
-    let (free, lower, upper) = bounds(problem, variable);
-    let own = Expr::variable(variable);
+    let curve = Curve::of(problem, variable)?;
     let (near, far) = if rising {
-        (lower, upper)
+        (&curve.lower, &curve.upper)
     } else {
-        (upper, lower)
+        (&curve.upper, &curve.lower)
     };
-    // A strict bound at the end is preferred: it makes the point differ from the end.
-    let near = near
-        .iter()
-        .find(|(bound, open)| bound == end && *open)
-        .or_else(|| near.iter().find(|(bound, _)| bound == end))?
-        .clone();
-    let ends = [near.clone()];
-    let closed = bounded(free.clone(), &own, &ends, rising, Strictness::Closed);
-    let closed = bounded(closed, &own, &far, !rising, Strictness::Own);
-    let open = bounded(free.clone(), &own, &ends, rising, Strictness::Open);
-    let open = bounded(open, &own, &far, !rising, Strictness::Open);
-    let (slope, _) = super::slope::differentiate(&gap, variable)?;
-    let relation = match (rising, strict_slope) {
-        (true, true) => Relation::Greater,
-        (true, false) => Relation::GreaterEqual,
-        (false, true) => Relation::Less,
-        (false, false) => Relation::LessEqual,
+    let (_, near_strict) = chosen(near, end)?;
+    let under = |start: Problem, value: &Expr, strict: &dyn Fn(bool) -> bool| {
+        far.iter().fold(start, |problem, (bound, own)| {
+            Curve::bounded(&problem, value, (!rising, strict(*own)), bound)
+        })
     };
-    let start_strict = strict && !(strict_slope && near.1);
-    let at_end = instantiated(&gap, &[(variable.clone(), end.clone())])?;
-    let start = far.iter().fold(free, |problem, (bound, far_strict)| {
-        let relation = match (rising, *far_strict || near.1) {
-            (true, true) => Relation::Less,
-            (true, false) => Relation::LessEqual,
-            (false, true) => Relation::Greater,
-            (false, false) => Relation::GreaterEqual,
-        };
-        problem.assuming(
-            Condition::Holds(end.clone(), relation, bound.clone()),
-            Origin::Domain,
-        )
-    });
-    let floor = if start_strict {
-        Relation::Greater
-    } else {
-        Relation::GreaterEqual
-    };
+    let from = |strict| Curve::bounded(&curve.free, &curve.own, (rising, strict), end);
+    let closed = under(from(false), &curve.own, &|own| own);
+    let open = under(from(true), &curve.own, &|_| true);
+    let start = under(curve.free.clone(), end, &|own| own || near_strict);
+    let slope = differentiate(&curve.gap, variable)?;
+    // Off the end a strictly monotone difference is above its value there.
+    let start_strict = curve.strict && !(strict_slope && near_strict);
+    let value = curve.at(variable, end)?;
     Some([
-        closed.with_goal(Goal::Defined(left.plus(right))),
-        open.with_goal(Goal::Defined(derivative(variable, &gap))),
-        open.with_goal(compared(slope, relation)),
-        start.with_goal(compared(at_end, floor)),
+        closed.with_goal(Goal::Defined(curve.gap.clone())),
+        open.with_goal(Goal::Defined(derivative(variable, &curve.gap))),
+        open.with_goal(compared(slope, relation(rising, strict_slope))),
+        start.with_goal(compared(value, relation(true, start_strict))),
     ])
 }
 
-pub(super) fn monotone(problem: &Problem, proof: &Proof, depth: usize) -> Option<()> {
-    let Proof::Monotone {
-        variable,
-        rising,
-        end,
-        defined,
-        smooth,
-        slope,
-        strict_slope,
-        start,
-    } = proof
-    else {
-        return None;
+/// The problems to which a concave difference reduces: that it is defined between the ends, that it
+/// has a second derivative inside, the sign of that, and the claim at the left and right end.
+pub(crate) fn concave_parts(
+    problem: &Problem,
+    variable: &Symbol,
+    left: &Expr,
+    right: &Expr,
+    strict_bend: bool,
+) -> Option<[Problem; 5]> {
+    let curve = Curve::of(problem, variable)?;
+    let (low, high) = (chosen(&curve.lower, left)?, chosen(&curve.upper, right)?);
+    // A strictly concave function is above its smaller end value inside.
+    let strict = curve.strict && !(strict_bend && low.1 && high.1);
+    let between = |strict| {
+        let problem = Curve::bounded(&curve.free, &curve.own, (true, strict), left);
+        Curve::bounded(&problem, &curve.own, (false, strict), right)
     };
-    let parts = monotone_parts(problem, variable, *rising, end, *strict_slope)?;
-    judge(&parts[0], defined, depth)?;
-    judge(&parts[1], smooth, depth)?;
-    judge(&parts[2], slope, depth)?;
-    judge(&parts[3], start, depth)
+    let bend = differentiate(&differentiate(&curve.gap, variable)?, variable)?;
+    let twice = derivative(variable, &derivative(variable, &curve.gap));
+    let ends = Curve::bounded(&curve.free, left, (false, false), right);
+    let at = |end| Some(compared(curve.at(variable, end)?, relation(true, strict)));
+    Some([
+        between(false).with_goal(Goal::Defined(curve.gap.clone())),
+        between(true).with_goal(Goal::Defined(twice)),
+        between(true).with_goal(compared(bend, relation(false, strict_bend))),
+        ends.with_goal(at(left)?),
+        ends.with_goal(at(right)?),
+    ])
 }
 
 fn derivative(variable: &Symbol, body: &Expr) -> Expr {
@@ -186,86 +184,4 @@ fn derivative(variable: &Symbol, body: &Expr) -> Expr {
         body: body.clone(),
     }
     .into()
-}
-
-/// The problems to which a concave difference reduces: defined, smooth, bend, left and right end.
-pub(crate) fn concave_parts(
-    problem: &Problem,
-    variable: &Symbol,
-    left_end: &Expr,
-    right_end: &Expr,
-    strict_bend: bool,
-) -> Option<[Problem; 5]> {
-    (problem.variable(variable)?.kind == Kind::Real).then_some(())?;
-    let (gap, strict) = difference(&problem.goal)?;
-    let Goal::Holds(left, _, right) = &problem.goal else {
-        return None;
-    };
-    is_continuous(left, variable).then_some(())?;
-    is_continuous(right, variable).then_some(())?;
-    let (free, lower, upper) = bounds(problem, variable);
-    let own = Expr::variable(variable);
-    let chosen = |all: &[Bound], end: &Expr| {
-        let open = all.iter().find(|(bound, open)| bound == end && *open);
-        open.or_else(|| all.iter().find(|(bound, _)| bound == end))
-            .cloned()
-    };
-    let low = chosen(&lower, left_end)?;
-    let high = chosen(&upper, right_end)?;
-    // A strictly concave function is above its smaller end value inside.
-    let strict = strict && !(strict_bend && low.1 && high.1);
-    let between = |how| {
-        let problem = bounded(free.clone(), &own, std::slice::from_ref(&low), true, how);
-        bounded(problem, &own, std::slice::from_ref(&high), false, how)
-    };
-    let (first, _) = super::slope::differentiate(&gap, variable)?;
-    let (second, _) = super::slope::differentiate(&first, variable)?;
-    let bend = if strict_bend {
-        Relation::Less
-    } else {
-        Relation::LessEqual
-    };
-    let twice = derivative(variable, &derivative(variable, &gap));
-    let relation = if strict {
-        Relation::Greater
-    } else {
-        Relation::GreaterEqual
-    };
-    let ends = free.assuming(
-        Condition::Holds(left_end.clone(), Relation::LessEqual, right_end.clone()),
-        Origin::Domain,
-    );
-    let at = |end: &Expr| {
-        let value = instantiated(&gap, &[(variable.clone(), end.clone())])?;
-        Some(ends.with_goal(compared(value, relation)))
-    };
-    Some([
-        between(Strictness::Closed).with_goal(Goal::Defined(left.plus(right))),
-        between(Strictness::Open).with_goal(Goal::Defined(twice)),
-        between(Strictness::Open).with_goal(compared(second, bend)),
-        at(left_end)?,
-        at(right_end)?,
-    ])
-}
-
-pub(super) fn concave(problem: &Problem, proof: &Proof, depth: usize) -> Option<()> {
-    let Proof::Concave {
-        variable,
-        left,
-        right,
-        defined,
-        smooth,
-        bend,
-        strict_bend,
-        ends,
-    } = proof
-    else {
-        return None;
-    };
-    let parts = concave_parts(problem, variable, left, right, *strict_bend)?;
-    judge(&parts[0], defined, depth)?;
-    judge(&parts[1], smooth, depth)?;
-    judge(&parts[2], bend, depth)?;
-    judge(&parts[3], &ends.0, depth)?;
-    judge(&parts[4], &ends.1, depth)
 }

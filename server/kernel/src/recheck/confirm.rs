@@ -19,24 +19,17 @@ const SHOWN_BITS: usize = 64;
 /// there, because its relation is false or because a side of it is undefined.
 #[must_use]
 pub fn confirm(problem: &Problem, point: &Point) -> Option<Counterexample> {
-    let failed = match &problem.goal {
-        Goal::Holds(left, relation, right) => {
-            Condition::Holds(left.clone(), *relation, right.clone())
-        }
-        Goal::Defined(expr) => Condition::Holds(expr.clone(), Relation::Equal, expr.clone()),
+    let (left, relation, right) = match &problem.goal {
+        Goal::Holds(left, relation, right) => (left, *relation, right),
+        Goal::Defined(expr) => (expr, Relation::Equal, expr),
         Goal::TendsToZero { .. } => return None,
     };
+    let failed = Condition::Holds(left.clone(), relation, right.clone());
     let assignment = admitted(problem, point)?;
-    let (left, right) = match &problem.goal {
-        Goal::Holds(left, ..) if truth(&failed, &assignment) == Truth::False => {
-            let Goal::Holds(_, _, right) = &problem.goal else {
-                return None;
-            };
-            (side(left, &assignment)?, side(right, &assignment)?)
-        }
-        Goal::Holds(left, _, right) => undefined_sides(left, right, &assignment)?,
-        Goal::Defined(expr) => undefined_sides(expr, expr, &assignment)?,
-        Goal::TendsToZero { .. } => return None,
+    let (left, right) = if truth(&failed, &assignment) == Truth::False {
+        (side(left, &assignment)?, side(right, &assignment)?)
+    } else {
+        undefined_sides(left, right, &assignment)?
     };
     Some(Counterexample {
         point: point.clone(),
@@ -125,19 +118,14 @@ fn undefined_sides(
     right: &Expr,
     assignment: &Assignment,
 ) -> Option<(SideValue, SideValue)> {
-    let a = definedness(left, assignment) == Definedness::Undefined;
-    let b = definedness(right, assignment) == Definedness::Undefined;
-    if !a && !b {
-        return None;
-    }
-    let value = |undefined: bool, expr: &Expr| {
-        if undefined {
-            Some(SideValue::Undefined)
-        } else {
-            side(expr, assignment)
-        }
+    let undefined = |side: &Expr| definedness(side, assignment) == Definedness::Undefined;
+    let gone = [undefined(left), undefined(right)];
+    let value = |gone: bool, own: &Expr| match gone {
+        true => Some(SideValue::Undefined),
+        false => side(own, assignment),
     };
-    Some((value(a, left)?, value(b, right)?))
+    gone.contains(&true).then_some(())?;
+    Some((value(gone[0], left)?, value(gone[1], right)?))
 }
 
 /// The value of a side: exact where that is short, else enclosed.

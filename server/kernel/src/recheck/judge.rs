@@ -1,11 +1,11 @@
-//! Proofs of whole problems: cases, substitution, induction, monotonicity, majorants.
+//! Proofs of whole problems: each kind of proof reduces its problem to others.
 
-use super::analysis::{concave, monotone};
-use super::facts::Context;
-use super::limit::majorised;
+use super::analysis::{concave_parts, monotone_parts};
+use super::limit::majorant_parts;
 use super::proof::{Proof, Sign};
-use crate::expr::{Condition, Expr, Node, Relation, Symbol};
-use crate::goal::{Goal, Kind, Origin, Problem, Variable};
+use crate::algebra::Context;
+use crate::expr::{Condition, Expr, Relation, Symbol};
+use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
 use std::cmp::Ordering;
 
 /// How deep proofs may be nested.
@@ -13,66 +13,125 @@ pub(super) const DEPTH: usize = 24;
 
 /// Whether the proof proves the problem.
 pub(super) fn check(problem: &Problem, proof: &Proof, depth: usize) -> bool {
-    judge(problem, proof, depth).is_some()
+    let Some(depth) = depth.checked_sub(1) else {
+        return false;
+    };
+    if let Proof::Direct(steps) = proof {
+        let mut context = Context::of(problem);
+        return context.steps(steps).is_some() && closes(&context, &problem.goal);
+    }
+    reduced(problem, proof)
+        .is_some_and(|parts| parts.iter().all(|(part, proof)| check(part, proof, depth)))
 }
 
-pub(super) fn judge(problem: &Problem, proof: &Proof, depth: usize) -> Option<()> {
-    let depth = depth.checked_sub(1)?;
+/// Problems, each with its proof.
+type Parts<'p> = Vec<(Problem, &'p Proof)>;
+
+fn paired(parts: Vec<Problem>, proofs: Vec<&Proof>) -> Option<Parts<'_>> {
+    (parts.len() == proofs.len()).then(|| parts.into_iter().zip(proofs).collect())
+}
+
+/// The problems that together give this one; `None` if the proof does not fit the problem.
+fn reduced<'p>(problem: &Problem, proof: &'p Proof) -> Option<Parts<'p>> {
     match proof {
-        Proof::Direct(steps) => {
-            let mut context = Context::of(problem);
-            context.steps(steps)?;
-            closes(&context, &problem.goal).then_some(())
-        }
+        Proof::Direct(_) => None,
         Proof::Cases {
             on,
             against,
             defined,
             branches,
         } => {
-            let both = on.plus(against);
-            judge(&problem.with_goal(Goal::Defined(both)), defined, depth)?;
+            // On both sides defined numbers, of which one of <, =, > holds.
             let covered = [Ordering::Less, Ordering::Equal, Ordering::Greater]
                 .iter()
                 .all(|sign| branches.iter().any(|(relation, _)| relation.admits(*sign)));
             covered.then_some(())?;
-            branches.iter().try_for_each(|(relation, proof)| {
+            let sides = problem.with_goal(Goal::Defined(on.plus(against)));
+            let case = |(relation, proof): &'p (Relation, Proof)| {
                 let case = Condition::Holds(on.clone(), *relation, against.clone());
-                judge(&problem.assuming(case, Origin::Assumption), proof, depth)
-            })
+                (problem.assuming(case, Origin::Assumption), proof)
+            };
+            let cases = branches.iter().map(case);
+            Some(
+                [(sides, defined.as_ref())]
+                    .into_iter()
+                    .chain(cases)
+                    .collect(),
+            )
         }
         Proof::Either {
             hypothesis,
             branches,
         } => {
-            let members = disjunction(&problem.hypotheses.get(*hypothesis)?.condition)?;
-            (members.len() == branches.len()).then_some(())?;
-            members
-                .iter()
-                .zip(branches)
-                .try_for_each(|(member, proof)| {
-                    let mut case = problem.clone();
-                    case.hypotheses.get_mut(*hypothesis)?.condition = member.clone();
-                    judge(&case, proof, depth)
-                })
+            let members = problem
+                .hypotheses
+                .get(*hypothesis)?
+                .condition
+                .alternatives()?;
+            let case = |member: Condition| {
+                let mut case = problem.clone();
+                case.hypotheses[*hypothesis].condition = member;
+                case
+            };
+            let cases = members.into_iter().map(case).collect();
+            paired(cases, branches.iter().collect())
         }
         Proof::Replace {
             hypothesis,
             variable,
             rest,
-        } => judge(&replaced(problem, *hypothesis, variable)?, rest, depth),
+        } => Some(vec![(replaced(problem, *hypothesis, variable)?, rest)]),
         Proof::Through { claim, first, rest } => {
             let Condition::Holds(left, relation, right) = claim else {
                 return None;
             };
             let goal = Goal::Holds(left.clone(), *relation, right.clone());
-            judge(&problem.with_goal(goal), first, depth)?;
-            judge(
-                &problem.assuming(claim.clone(), Origin::Earlier),
-                rest,
-                depth,
-            )
+            Some(vec![
+                (problem.with_goal(goal), first),
+                (problem.assuming(claim.clone(), Origin::Earlier), rest),
+            ])
         }
+        Proof::Values { .. } | Proof::Parity { .. } | Proof::Induction { .. } => {
+            over_integers(problem, proof)
+        }
+        Proof::Monotone {
+            variable,
+            rising,
+            end,
+            defined,
+            smooth,
+            slope,
+            strict_slope,
+            start,
+        } => {
+            let parts = monotone_parts(problem, variable, *rising, end, *strict_slope)?;
+            paired(parts.into(), vec![defined, smooth, slope, start])
+        }
+        Proof::Concave {
+            variable,
+            left,
+            right,
+            defined,
+            smooth,
+            bend,
+            strict_bend,
+            ends,
+        } => {
+            let parts = concave_parts(problem, variable, left, right, *strict_bend)?;
+            let (low, high) = ends.as_ref();
+            paired(parts.into(), vec![defined, smooth, bend, low, high])
+        }
+        Proof::Majorant(own) => {
+            let parts = majorant_parts(problem, &own.coefficient, &own.shape, own.start)?;
+            let proofs = [own.bound.as_ref()].into_iter().chain(&own.conditions);
+            paired(parts, proofs.collect())
+        }
+    }
+}
+
+/// The same for the kinds of proof that go through the integers.
+fn over_integers<'p>(problem: &Problem, proof: &'p Proof) -> Option<Parts<'p>> {
+    match proof {
         Proof::Values {
             variable,
             from,
@@ -80,51 +139,49 @@ pub(super) fn judge(problem: &Problem, proof: &Proof, depth: usize) -> Option<()
             tail,
         } => {
             starts_at(problem, variable, *from)?;
-            for (offset, proof) in single.iter().enumerate() {
-                let value = from.checked_add(i64::try_from(offset).ok()?)?;
-                let case = with_value(problem, variable, &Expr::integer(value))?;
-                judge(&case, proof, depth)?;
-            }
             let later = from.checked_add(i64::try_from(single.len()).ok()?)?;
-            let case = at_least(&Expr::variable(variable), &Expr::integer(later));
-            judge(&problem.assuming(case, Origin::Domain), tail, depth)
+            let mut cases = (*from..later)
+                .map(|value| with_value(problem, variable, &Expr::integer(value)))
+                .collect::<Option<Vec<_>>>()?;
+            let late = at_least(&Expr::variable(variable), &Expr::integer(later));
+            cases.push(problem.assuming(late, Origin::Domain));
+            paired(cases, single.iter().chain([tail.as_ref()]).collect())
         }
         Proof::Parity {
             variable,
             half,
             even,
             odd,
-        } => parity(problem, (variable, half), (even, odd), depth),
+        } => {
+            let whole = problem.variable(variable)?.kind == Kind::Integer;
+            (whole && !mentions(problem, half)).then_some(())?;
+            let even_value = Expr::integer(2).times(&Expr::variable(half));
+            let odd_value = even_value.plus(&Expr::integer(1));
+            let mut case = problem.clone();
+            case.variables.push(Variable {
+                name: half.clone(),
+                kind: Kind::Integer,
+            });
+            Some(vec![
+                (along(&case, variable, half, &even_value)?, even),
+                (along(&case, variable, half, &odd_value)?, odd),
+            ])
+        }
         Proof::Induction {
             variable,
             from,
             base,
             step,
-        } => induction(problem, variable, *from, (base, step), depth),
-        Proof::Monotone { .. } => monotone(problem, proof, depth),
-        Proof::Concave { .. } => concave(problem, proof, depth),
-        Proof::Majorant(majorant) => majorised(problem, majorant, depth),
+        } => {
+            starts_at(problem, variable, *from)?;
+            let first = unbound(problem, variable);
+            Some(vec![
+                (with_value(&first, variable, &Expr::integer(*from))?, base),
+                (induction_step(problem, variable, *from)?, step),
+            ])
+        }
+        _ => None,
     }
-}
-
-/// An integer is 2 m or 2 m + 1.
-fn parity(
-    problem: &Problem,
-    (variable, half): (&Symbol, &Symbol),
-    (even, odd): (&Proof, &Proof),
-    depth: usize,
-) -> Option<()> {
-    let whole = problem.variable(variable)?.kind == Kind::Integer;
-    (whole && !mentions(problem, half)).then_some(())?;
-    let double = Expr::integer(2).times(&Expr::variable(half));
-    let mut case = problem.clone();
-    case.variables.push(Variable {
-        name: half.clone(),
-        kind: Kind::Integer,
-    });
-    judge(&along(&case, variable, half, &double)?, even, depth)?;
-    let odd_value = double.plus(&Expr::integer(1));
-    judge(&along(&case, variable, half, &odd_value)?, odd, depth)
 }
 
 /// The problem with the value 2 `half` or 2 `half` + 1 put in for an integer. A term tends to 0
@@ -171,30 +228,13 @@ pub(crate) fn closes(context: &Context, goal: &Goal) -> bool {
         }
 }
 
-/// The members of a disjunction; a negated conjunction is one.
-pub(crate) fn disjunction(condition: &Condition) -> Option<Vec<Condition>> {
-    match condition {
-        Condition::Or(items) => Some(items.clone()),
-        Condition::Not(inner) => match inner.as_ref() {
-            Condition::And(items) => Some(
-                items
-                    .iter()
-                    .map(|item| Condition::Not(Box::new(item.clone())))
-                    .collect(),
-            ),
-            Condition::Not(item) => disjunction(item),
-            _ => None,
-        },
-        _ => None,
-    }
-}
-
 pub(super) fn at_least(left: &Expr, right: &Expr) -> Condition {
     Condition::Holds(left.clone(), Relation::GreaterEqual, right.clone())
 }
 
-fn goal_mentions(goal: &Goal, name: &Symbol) -> bool {
-    match goal {
+/// Whether a name occurs in the problem, free or bound by its goal.
+pub(super) fn mentions(problem: &Problem, name: &Symbol) -> bool {
+    let claims = match &problem.goal {
         Goal::Holds(left, _, right) => left.mentions(name) || right.mentions(name),
         Goal::Defined(expr) => expr.mentions(name),
         Goal::TendsToZero {
@@ -202,76 +242,20 @@ fn goal_mentions(goal: &Goal, name: &Symbol) -> bool {
             index,
             points,
         } => term.mentions(name) || index == name || points.contains(name),
-    }
-}
-
-pub(super) fn mentions(problem: &Problem, name: &Symbol) -> bool {
-    problem.variable(name).is_some()
-        || goal_mentions(&problem.goal, name)
-        || problem
-            .hypotheses
-            .iter()
-            .any(|own| own.condition.variables().contains(name))
-}
-
-/// Whether an expression differentiates, so that values may not be put in.
-fn differentiates(expr: &Expr) -> bool {
-    let mut found = false;
-    expr.visit(&mut |part| found |= matches!(part.node(), Node::Derivative { .. }));
-    found
-}
-
-/// The expression with all values put in at once; none if it differentiates.
-pub(super) fn instantiated(expr: &Expr, values: &[(Symbol, Expr)]) -> Option<Expr> {
-    if differentiates(expr) {
-        return None;
-    }
-    // Stand-ins keep what is put in for one name from being replaced as another.
-    let mut mark = String::from("\u{1}");
-    while expr
-        .variables()
-        .iter()
-        .any(|own| own.as_str().starts_with(&mark))
-        || values.iter().any(|(_, value)| {
-            value
-                .variables()
-                .iter()
-                .any(|own| own.as_str().starts_with(&mark))
-        })
-    {
-        mark.push('\u{1}');
-    }
-    let fresh = |place: usize| Symbol::new(&format!("{mark}{place}"));
-    let mut result = expr.clone();
-    for (place, (name, _)) in values.iter().enumerate() {
-        result = result.substitute(name, &Expr::variable(&fresh(place)));
-    }
-    for (place, (_, value)) in values.iter().enumerate() {
-        result = result.substitute(&fresh(place), value);
-    }
-    Some(result)
+    };
+    let assumes = |own: &Hypothesis| own.condition.variables().contains(name);
+    claims || problem.variable(name).is_some() || problem.hypotheses.iter().any(assumes)
 }
 
 /// The problem with a value put in for a variable, which disappears.
 pub(crate) fn with_value(problem: &Problem, variable: &Symbol, value: &Expr) -> Option<Problem> {
     let pair = [(variable.clone(), value.clone())];
-    let put = |expr: &Expr| {
-        if expr.mentions(variable) {
-            instantiated(expr, &pair)
-        } else {
-            Some(expr.clone())
-        }
-    };
-    let mut fits = true;
+    let mut put = |expr: &Expr| expr.instantiated(&pair);
+    (!value.mentions(variable)).then_some(())?;
     let mut case = problem.clone();
     case.variables.retain(|own| own.name != *variable);
     for hypothesis in &mut case.hypotheses {
-        hypothesis.condition = hypothesis.condition.map(&mut |expr| {
-            put(expr).unwrap_or_else(|| {
-                fits = false;
-                expr.clone()
-            })
-        });
+        hypothesis.condition = hypothesis.condition.try_map(&mut put)?;
     }
     case.goal = match &problem.goal {
         Goal::Holds(left, relation, right) => Goal::Holds(put(left)?, *relation, put(right)?),
@@ -281,12 +265,8 @@ pub(crate) fn with_value(problem: &Problem, variable: &Symbol, value: &Expr) -> 
             index,
             points,
         } => {
-            if index == variable || points.contains(variable) {
-                return None;
-            }
-            if value.mentions(index) || points.iter().any(|point| value.mentions(point)) {
-                return None;
-            }
+            let moves = |name: &Symbol| name == index || points.contains(name);
+            (!moves(variable) && !value.variables().iter().any(moves)).then_some(())?;
             Goal::TendsToZero {
                 term: put(term)?,
                 index: index.clone(),
@@ -294,7 +274,7 @@ pub(crate) fn with_value(problem: &Problem, variable: &Symbol, value: &Expr) -> 
             }
         }
     };
-    (fits && !value.mentions(variable)).then_some(case)
+    Some(case)
 }
 
 /// Carries the equation `variable = value` out; the equation stays as `value = value`, which
@@ -304,12 +284,10 @@ pub(crate) fn replaced(problem: &Problem, hypothesis: usize, variable: &Symbol) 
     let Condition::Holds(left, Relation::Equal, right) = &own.condition else {
         return None;
     };
-    let value = if left.as_variable() == Some(variable) {
-        right
-    } else if right.as_variable() == Some(variable) {
-        left
-    } else {
-        return None;
+    let value = match (left.as_variable(), right.as_variable()) {
+        (Some(own), _) if own == variable => right,
+        (_, Some(own)) if own == variable => left,
+        _ => return None,
     };
     let whole = problem.variable(variable)?.kind == Kind::Integer;
     let mut case = with_value(problem, variable, value)?;
@@ -343,9 +321,9 @@ pub(crate) fn induction_step(problem: &Problem, variable: &Symbol, from: i64) ->
     let own = Expr::variable(variable);
     let next = [(variable.clone(), own.plus(&Expr::integer(1)))];
     let goal = Goal::Holds(
-        instantiated(left, &next)?,
+        left.instantiated(&next)?,
         *relation,
-        instantiated(right, &next)?,
+        right.instantiated(&next)?,
     );
     let known = Condition::Holds(left.clone(), *relation, right.clone());
     Some(
@@ -354,20 +332,6 @@ pub(crate) fn induction_step(problem: &Problem, variable: &Symbol, from: i64) ->
             .assuming(known, Origin::Earlier)
             .with_goal(goal),
     )
-}
-
-fn induction(
-    problem: &Problem,
-    variable: &Symbol,
-    from: i64,
-    (base, step): (&Proof, &Proof),
-    depth: usize,
-) -> Option<()> {
-    starts_at(problem, variable, from)?;
-    let next = induction_step(problem, variable, from)?;
-    let first = with_value(&unbound(problem, variable), variable, &Expr::integer(from))?;
-    judge(&first, base, depth)?;
-    judge(&next, step, depth)
 }
 
 pub(super) fn compared(value: Expr, relation: Relation) -> Goal {

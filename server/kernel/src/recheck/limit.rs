@@ -1,9 +1,9 @@
 //! Proofs about limits: majorants that tend to 0, witnesses that stay away from it.
 
-use super::judge::{at_least, compared, instantiated, judge, mentions};
-use super::proof::{Majorant, Shape, Witness};
+use super::judge::{at_least, compared, mentions};
+use super::proof::{Shape, Witness};
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
-use crate::goal::{Goal, Kind, Origin, Problem, Variable, is_integer};
+use crate::goal::{Goal, Kind, Origin, Problem, Variable};
 use dashu::rational::RBig;
 
 /// coefficient · null sequence at the index, written as a quotient where that is usual.
@@ -93,22 +93,6 @@ pub(crate) fn size(term: &Expr) -> Expr {
     }
 }
 
-pub(super) fn majorised(problem: &Problem, majorant: &Majorant, depth: usize) -> Option<()> {
-    let parts = majorant_parts(
-        problem,
-        &majorant.coefficient,
-        &majorant.shape,
-        majorant.start,
-    )?;
-    let (bound, conditions) = parts.split_first()?;
-    (conditions.len() == majorant.conditions.len()).then_some(())?;
-    judge(bound, &majorant.bound, depth)?;
-    conditions
-        .iter()
-        .zip(&majorant.conditions)
-        .try_for_each(|(part, proof)| judge(part, proof, depth))
-}
-
 /// The problem with its hypotheses about index and points taken out, and those.
 fn parted(problem: &Problem) -> Option<(Problem, Vec<Condition>)> {
     let Goal::TendsToZero { index, points, .. } = &problem.goal else {
@@ -120,14 +104,11 @@ fn parted(problem: &Problem) -> Option<(Problem, Vec<Condition>)> {
     fixed.hypotheses.clear();
     let mut moving = Vec::new();
     for hypothesis in &problem.hypotheses {
-        let mut parts = vec![hypothesis.condition.clone()];
-        while let Some(part) = parts.pop() {
-            match part {
-                Condition::And(items) => parts.extend(items),
-                part if !part.variables().iter().any(moves) => {
-                    fixed = fixed.assuming(part, hypothesis.origin);
-                }
-                part => moving.push(part),
+        for part in hypothesis.condition.conjuncts() {
+            if part.variables().iter().any(moves) {
+                moving.push(part);
+            } else {
+                fixed = fixed.assuming(part, hypothesis.origin);
             }
         }
     }
@@ -166,20 +147,6 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
                 point == own && !points.iter().any(|other| value.mentions(other))
             });
     complete.then_some(())?;
-    // A point that is an integer needs integer values.
-    let whole = |name: &Symbol| {
-        name == index
-            || base
-                .variable(name)
-                .is_some_and(|own| own.kind == Kind::Integer)
-    };
-    let fits = separation.values.iter().all(|(point, value)| {
-        problem
-            .variable(point)
-            .is_none_or(|own| own.kind == Kind::Real)
-            || is_integer(value, &whole)
-    });
-    fits.then_some(())?;
     let run = Symbol::new(&format!("{index}′"));
     (!mentions(problem, &run) && separation.stride >= 1).then_some(())?;
     // The index runs through stride · m + offset, m ≥ start.
@@ -193,14 +160,20 @@ pub(crate) fn separation_parts(problem: &Problem, separation: &Witness) -> Optio
     };
     let mut pairs: Vec<(Symbol, Expr)> = separation.values.clone();
     for (_, own) in &mut pairs {
-        *own = instantiated(own, &[(index.clone(), value.clone())])?;
+        *own = own.instantiated(&[(index.clone(), value.clone())])?;
     }
     pairs.push((index.clone(), value));
-    let put = |expr: &Expr| instantiated(expr, &pairs);
+    let put = |expr: &Expr| expr.instantiated(&pairs);
     base.variables.push(Variable {
         name: run.clone(),
         kind: Kind::Integer,
     });
+    // A variable that takes integers only has integer values at the witness.
+    let fits = |(name, value): &(Symbol, Expr)| {
+        let own = problem.variable(name);
+        own.is_none_or(|own| own.kind == Kind::Real) || base.is_integer(value)
+    };
+    pairs.iter().all(fits).then_some(())?;
     let base = base.assuming(
         at_least(&Expr::variable(&run), &Expr::integer(separation.start)),
         Origin::Range,

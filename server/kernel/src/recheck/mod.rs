@@ -3,18 +3,11 @@
 
 mod analysis;
 mod confirm;
-mod domain;
-mod facts;
-mod functions;
-mod further;
 mod judge;
 mod lemma;
 mod limit;
-mod normal;
-mod powers;
 mod proof;
 mod series;
-mod slope;
 mod step;
 
 #[cfg(test)]
@@ -22,15 +15,13 @@ mod step;
 mod tests;
 
 pub(crate) use crate::algebra::Signed;
-pub use crate::algebra::{Monomial, Poly, Range};
+pub use crate::algebra::{Context, Fraction, Known, Monomial, Poly, Range};
 use crate::expr::{Condition, Expr, Symbol};
 use crate::goal::Problem;
 use crate::verdict::{Point, SideValue};
 
 pub use confirm::{confirm, satisfies};
-pub use facts::{Context, Known};
 pub use lemma::Lemma;
-pub use normal::Fraction;
 pub use proof::{Majorant, Proof, Shape, Sign, Step, Term, Witness};
 
 /// A re-verified proof of a problem.
@@ -99,14 +90,13 @@ impl Counterexample {
 /// The problems to which proofs reduce, for the search.
 pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
-    pub(crate) use super::judge::{
-        along, closes, disjunction, induction_step, replaced, with_value,
-    };
+    pub(crate) use super::judge::{along, closes, induction_step, replaced, with_value};
     pub(crate) use super::limit::{
         has_case, majorant_bound, majorant_parts, separation_parts, size,
     };
-    pub(crate) use super::series::{inside, vanishing};
-    pub(crate) use super::slope::differentiate;
+    pub(crate) use super::series::vanishing;
+    pub(crate) use crate::algebra::sums::inside;
+    pub(crate) use crate::calculus::differentiate;
 }
 
 /// A certified distance from 0 of a term that would have to tend to 0: for infinitely many

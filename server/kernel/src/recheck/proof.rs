@@ -1,21 +1,9 @@
 //! Proofs as data: what the search proposes and the checker judges.
 
+pub use crate::algebra::Sign;
 use crate::expr::{Condition, Expr, Relation, Symbol};
 use crate::goal::Problem;
 use dashu::rational::RBig;
-
-/// How a value compares with 0.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum Sign {
-    /// = 0
-    Zero,
-    /// ≥ 0
-    NonNegative,
-    /// > 0
-    Positive,
-    /// ≠ 0
-    NonZero,
-}
 
 /// A proof of one problem.
 #[derive(Clone, PartialEq, Debug)]

@@ -1,145 +1,53 @@
-//! Finite and infinite sums: short ones written out, definedness, closed forms.
+//! Derivations about finite and infinite sums: telescoping, splitting terms off, geometric ones.
 
-use super::facts::Context;
+use super::judge::{DEPTH, at_least, check};
 use super::proof::{Proof, Sign, Step};
-use crate::algebra::whole;
-use crate::expr::{Condition, Expr, Node, Relation, Symbol};
+use crate::algebra::Context;
+use crate::algebra::sums::inside;
+use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
 
-/// Sums of at most so many terms are written out.
-const LISTED: i64 = 24;
-
-/// The terms of a sum between literal limits.
-pub(super) fn listed(index: &Symbol, from: &Expr, to: &Expr, body: &Expr) -> Option<Vec<Expr>> {
-    let (from, to) = (whole(&from.as_number()?)?, whole(&to.as_number()?)?);
-    if to.checked_sub(from)? >= LISTED {
-        return None;
-    }
-    Some(
-        (from..=to)
-            .map(|k| body.substitute(index, &Expr::integer(k)))
-            .collect(),
-    )
+/// Σ body for the index from `from` to `to`.
+struct Sum<'e> {
+    index: &'e Symbol,
+    from: &'e Expr,
+    to: Option<&'e Expr>,
+    body: &'e Expr,
 }
 
-/// The situation of one term: the index is an integer between the limits. Its name is new to the
-/// facts and to the expressions that are judged there: what holds at the name then holds at every
-/// index, and nothing that was supposed of a value can speak of it.
-pub(crate) fn inside(
-    context: &Context,
-    index: &Symbol,
-    (from, to): (&Expr, Option<&Expr>),
-    judged: &[&Expr],
-) -> Option<(Context, Expr)> {
-    let mut name = Symbol::new(&format!("{index}′"));
-    while context.speaks_of(&name)
-        || from.mentions(&name)
-        || to.is_some_and(|to| to.mentions(&name))
-        || judged.iter().any(|expr| expr.mentions(&name))
-    {
-        name = Symbol::new(&format!("{name}′"));
-    }
-    let own = Expr::variable(&name);
-    let mut inner = context.clone();
-    inner.variables.push(Variable {
-        name,
-        kind: Kind::Integer,
-    });
-    inner.assume(&Condition::Holds(
-        own.clone(),
-        Relation::GreaterEqual,
-        from.clone(),
-    ));
-    if let Some(to) = to {
-        inner.assume(&Condition::Holds(
-            own.clone(),
-            Relation::LessEqual,
-            to.clone(),
-        ));
-    }
-    // `from ≥ low` and `index ≥ from` give the index its own bound.
-    if let Some((low, _)) = inner.range_of(inner.normal(from)?.as_poly()?).low {
-        inner.assume(&Condition::Holds(
-            own.clone(),
-            Relation::GreaterEqual,
-            Expr::number(low),
-        ));
-    }
-    Some((inner, own))
-}
-
-/// Whether a sum is known to be defined: integer limits, defined terms; a series must be
-/// geometric with a ratio of size < 1, or known by a closed form.
-pub(super) fn is_defined(
-    context: &Context,
-    index: &Symbol,
-    from: &Expr,
-    to: Option<&Expr>,
-    body: &Expr,
-) -> bool {
-    if !context.is_integer(from) || !context.is_defined(from) {
-        return false;
-    }
-    let Some(to) = to else {
-        let sum: Expr = Node::Sum {
-            index: index.clone(),
-            from: from.clone(),
-            to: None,
-            body: body.clone(),
+impl<'e> Sum<'e> {
+    fn of(expr: &'e Expr) -> Option<Self> {
+        match expr.node() {
+            Node::Sum {
+                index,
+                from,
+                to,
+                body,
+            } => Some(Self {
+                index,
+                from,
+                to: to.as_ref(),
+                body,
+            }),
+            _ => None,
         }
-        .into();
-        return context.convergent.contains(&sum);
-    };
-    if !context.is_integer(to) || !context.is_defined(to) {
-        return false;
     }
-    if let Some(terms) = listed(index, from, to, body) {
-        return terms.iter().all(|term| context.is_defined(term));
-    }
-    inside(context, index, (from, Some(to)), &[body]).is_some_and(|(inner, own)| {
-        inner.is_absurd() || inner.is_defined(&body.substitute(index, &own))
-    })
 }
 
-/// A ratio q with body(k + 1) = q body(k), free of the index, shown at a fresh index.
-pub(super) fn is_geometric(
-    context: &Context,
-    index: &Symbol,
-    from: &Expr,
-    body: &Expr,
-    ratio: &Expr,
-) -> bool {
-    if ratio.mentions(index) {
-        return false;
-    }
-    let Some((inner, own)) = inside(context, index, (from, None), &[body, ratio]) else {
-        return false;
-    };
-    let here = body.substitute(index, &own);
-    let next = body.substitute(index, &own.plus(&Expr::integer(1)));
-    inner.is_defined(&here)
-        && inner.is_defined(&next)
-        && inner.is_defined(ratio)
-        && inner
-            .normal(&next.minus(&ratio.times(&here)))
-            .is_some_and(|form| form.numerator().is_zero())
+fn next(value: &Expr) -> Expr {
+    value.plus(&Expr::integer(1))
 }
 
 /// The claim that a primitive tends to 0; `None` if it depends on more than the index.
 pub(crate) fn vanishing(index: &Symbol, primitive: &Expr) -> Option<Problem> {
     let alone = primitive.variables().iter().all(|name| name == index);
-    let condition = Condition::Holds(
-        Expr::variable(index),
-        Relation::GreaterEqual,
-        Expr::integer(1),
-    );
     (alone && primitive.unknown_functions().is_empty()).then(|| Problem {
         variables: vec![Variable {
             name: index.clone(),
             kind: Kind::Integer,
         }],
         hypotheses: vec![Hypothesis {
-            condition,
+            condition: at_least(&Expr::variable(index), &Expr::integer(1)),
             origin: Origin::Domain,
         }],
         goal: Goal::TendsToZero {
@@ -151,52 +59,150 @@ pub(crate) fn vanishing(index: &Symbol, primitive: &Expr) -> Option<Problem> {
 }
 
 impl Context {
-    /// Σ from..K t(k) = G(from) − G(K + 1), and the last tends to 0.
+    /// An integer that is defined.
+    fn is_limit(&self, value: &Expr) -> bool {
+        self.is_integer(value) && self.is_defined(value)
+    }
+
+    /// The situation of one term, in which the steps show G(k) − G(k + 1) R t(k), and k.
+    fn linked(
+        &self,
+        sum: &Sum,
+        primitive: &Expr,
+        relation: Relation,
+        steps: &[Step],
+    ) -> Option<(Self, Expr)> {
+        self.is_limit(sum.from).then_some(())?;
+        let limits = (sum.from, sum.to);
+        let (mut inner, own) = inside(self, sum.index, limits, &[sum.body, primitive])?;
+        inner.steps(steps)?;
+        let at = |place: &Expr| primitive.substitute(sum.index, place);
+        let gap = at(&own).minus(&at(&next(&own)));
+        let term = sum.body.substitute(sum.index, &own);
+        let shown = inner.is_absurd() || inner.holds(&gap, relation, &term);
+        shown.then_some((inner, own))
+    }
+
+    /// G(k) − G(k + 1) R t(k) for all k in the range gives G(from) − G(to + 1) R Σ t(k). For a
+    /// series with t ≥ 0 and G ≥ 0: it converges, with a sum ≤ G(from).
+    pub(super) fn telescope(
+        &mut self,
+        expr: &Expr,
+        primitive: &Expr,
+        relation: Relation,
+        steps: &[Step],
+    ) -> Option<()> {
+        use Relation::{Equal, GreaterEqual, LessEqual};
+        let sum = Sum::of(expr)?;
+        let (inner, own) = self.linked(&sum, primitive, relation, steps)?;
+        let at = |place: &Expr| primitive.substitute(sum.index, place);
+        if let Some(to) = sum.to {
+            let count = next(&to.minus(sum.from));
+            let fits = self.is_limit(to)
+                && self.sign_of_expr(&count).at_least
+                && matches!(relation, Equal | GreaterEqual | LessEqual);
+            fits.then_some(())?;
+            let whole = at(sum.from).minus(&at(&next(to)));
+            return self.record_all(&[Sign::of_relation(&whole, relation, expr)]);
+        }
+        let zero = Expr::integer(0);
+        let fits = matches!(relation, GreaterEqual | Equal)
+            && inner.holds(&sum.body.substitute(sum.index, &own), GreaterEqual, &zero)
+            && inner.holds(&at(&own), GreaterEqual, &zero);
+        fits.then_some(())?;
+        self.record_all(&[
+            (at(sum.from).minus(expr), Sign::NonNegative),
+            (expr.clone(), Sign::NonNegative),
+        ])?;
+        self.converges(expr);
+        Some(())
+    }
+
+    /// G(k) − G(k + 1) = t(k) and G → 0 give Σ from..∞ t(k) = G(from); with ≤ in place of = they
+    /// give ≥, if the series is known to converge.
     pub(super) fn exhaust(
         &mut self,
-        sum: &Expr,
+        expr: &Expr,
         primitive: &Expr,
         relation: Relation,
         (steps, proof): (&[Step], &Proof),
     ) -> Option<()> {
-        let Node::Sum {
-            index,
-            from,
-            to: None,
-            body,
-        } = sum.node()
-        else {
-            return None;
-        };
-        (self.is_integer(from) && self.is_defined(from)).then_some(())?;
-        let converges = self.convergent.contains(sum);
+        let sum = Sum::of(expr).filter(|sum| sum.to.is_none())?;
+        let converges = self.is_convergent(expr);
         let fits = relation == Relation::Equal || relation == Relation::LessEqual && converges;
         fits.then_some(())?;
-        let (mut inner, own) = inside(self, index, (from, None), &[body, primitive])?;
-        inner.steps(steps)?;
-        let next = own.plus(&Expr::integer(1));
-        let at = |place: &Expr| primitive.substitute(index, place);
-        let gap = at(&own).minus(&at(&next));
-        let term = body.substitute(index, &own);
-        (inner.is_absurd() || inner.holds(&gap, relation, &term)).then_some(())?;
-        let problem = vanishing(index, primitive)?;
-        super::judge::check(&problem, proof, super::judge::DEPTH).then_some(())?;
-        let whole = at(from);
-        let result = if relation == Relation::Equal {
-            (sum.minus(&whole), Sign::Zero)
-        } else {
-            (sum.minus(&whole), Sign::NonNegative)
-        };
+        self.linked(&sum, primitive, relation, steps)?;
+        check(&vanishing(sum.index, primitive)?, proof, DEPTH).then_some(())?;
+        let whole = primitive.substitute(sum.index, sum.from);
+        self.record_all(&[Sign::of_relation(expr, relation.flipped(), &whole)])?;
         if !converges {
-            self.convergent.push(sum.clone());
+            self.converges(expr);
         }
-        self.record_all(&[result])
+        Some(())
+    }
+
+    /// Σ from..to t(k) = t(from) + Σ from+1..to t(k) for from ≤ to.
+    pub(super) fn peel(&mut self, expr: &Expr) -> Option<()> {
+        let sum = Sum::of(expr)?;
+        let to = sum.to?;
+        let fits = self.is_limit(sum.from)
+            && self.is_limit(to)
+            && self.sign_of_expr(&to.minus(sum.from)).at_least;
+        fits.then_some(())?;
+        let from = match sum.from.as_number() {
+            Some(value) => Expr::number(value + dashu::rational::RBig::ONE),
+            None => next(sum.from),
+        };
+        let rest: Expr = Node::Sum {
+            index: sum.index.clone(),
+            from,
+            to: Some(to.clone()),
+            body: sum.body.clone(),
+        }
+        .into();
+        let first = sum.body.substitute(sum.index, sum.from);
+        self.record_all(&[(expr.minus(&first).minus(&rest), Sign::Zero)])
+    }
+
+    /// t(k + 1) = q t(k) gives (1 − q) Σ t(k) = t(from) − t(to + 1), and for a series with |q| < 1
+    /// the same without the last term.
+    pub(super) fn geometric(&mut self, expr: &Expr, ratio: &Expr) -> Option<()> {
+        let sum = Sum::of(expr)?;
+        let fits = self.is_limit(sum.from) && self.is_geometric(&sum, ratio)?;
+        fits.then_some(())?;
+        let at = |place: &Expr| sum.body.substitute(sum.index, place);
+        let one = Expr::integer(1);
+        let positive = |value: &Expr| self.sign_of_expr(value).has(Sign::Positive);
+        let (fits, value) = match sum.to {
+            Some(to) => (
+                self.is_limit(to) && self.sign_of_expr(&next(to).minus(sum.from)).at_least,
+                at(sum.from).minus(&at(&next(to))),
+            ),
+            None => (
+                positive(&one.minus(ratio)) && positive(&one.plus(ratio)),
+                at(sum.from),
+            ),
+        };
+        fits.then_some(())?;
+        let total = one.minus(ratio).times(expr);
+        self.record_all(&[(total.minus(&value), Sign::Zero)])?;
+        if sum.to.is_none() {
+            self.converges(expr);
+        }
+        Some(())
+    }
+
+    /// Whether t(k + 1) = q t(k) at a fresh index, with q free of the index.
+    fn is_geometric(&self, sum: &Sum, ratio: &Expr) -> Option<bool> {
+        (!ratio.mentions(sum.index)).then_some(())?;
+        let limits = (sum.from, None);
+        let (inner, own) = inside(self, sum.index, limits, &[sum.body, ratio])?;
+        let here = sum.body.substitute(sum.index, &own);
+        let after = sum.body.substitute(sum.index, &next(&own));
+        Some(inner.holds(&after, Relation::Equal, &ratio.times(&here)))
     }
 }
 
-/// Whether |q| < 1 is known.
-pub(super) fn is_small(context: &Context, ratio: &Expr) -> bool {
-    let one = Expr::integer(1);
-    context.sign_of_expr(&one.minus(ratio)).has(Sign::Positive)
-        && context.sign_of_expr(&one.plus(ratio)).has(Sign::Positive)
-}
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests;

@@ -1,14 +1,15 @@
 //! The derivations inside one situation: each adds facts that follow from those already there.
 
-use super::facts::Context;
-use super::proof::{Sign, Step, Term};
-use crate::algebra::{Poly, Signed, bracket, roots};
-use crate::expr::{Expr, Node, Relation, Symbol};
+use super::judge::{DEPTH, check};
+use super::proof::{Proof, Sign, Step, Term};
+use crate::algebra::{Context, End, Poly, Signed, bracket, roots};
+use crate::expr::{Condition, Expr, Node, Symbol};
 use crate::goal::{Goal, Kind, Problem};
-use dashu::rational::RBig;
 
 /// The largest number of factors of one summand, so that no product outgrows the memory.
 const FACTORS: usize = 8;
+/// The largest power by which values are compared, for the same reason.
+const POWER: u32 = 12;
 
 impl Context {
     /// Takes one step; `None` if it does not follow, and then nothing has changed. The places of
@@ -33,14 +34,17 @@ impl Context {
             } => self.compare(larger, smaller, *power)?,
             Step::Whole(place) => self.strengthen(*place)?,
             Step::Lemma(lemma, arguments) => {
-                let instance = super::lemma::instance(*lemma, arguments)?;
-                let met = instance
-                    .needs
-                    .iter()
-                    .all(|(value, sign)| self.sign_of_expr(value).has(*sign))
-                    && instance.integers.iter().all(|value| self.is_integer(value));
+                let (given, claims) = lemma.row()?.at(arguments)?;
+                let met = given.iter().all(|condition| match condition {
+                    Condition::Holds(left, relation, right) => {
+                        let (gap, sign) = Sign::of_relation(left, *relation, right);
+                        self.sign_of_expr(&gap).has(sign)
+                    }
+                    Condition::Integer(value) => self.is_integer(value),
+                    _ => false,
+                });
                 met.then_some(())?;
-                self.record_all(&instance.gives)?;
+                self.record_all(&claims)?;
             }
             Step::Roots {
                 value,
@@ -48,28 +52,7 @@ impl Context {
                 low,
                 high,
                 sign,
-            } => {
-                let poly = self.signed_numerator(&self.normal(value)?);
-                let dense = poly.univariate(atom)?;
-                let beyond = |end: &Option<(RBig, bool)>, below: bool| {
-                    end.as_ref().is_none_or(|(end, open)| {
-                        let gap = Poly::atom(atom.clone()).minus(&Poly::constant(end.clone()));
-                        let gap = if below { gap } else { gap.negative() };
-                        self.sign_of(&gap).has(if *open {
-                            Sign::Positive
-                        } else {
-                            Sign::NonNegative
-                        })
-                    })
-                };
-                let strict = *sign == Sign::Positive;
-                let fine = (strict || *sign == Sign::NonNegative)
-                    && beyond(low, true)
-                    && beyond(high, false)
-                    && roots::is_positive(&dense, low.as_ref(), high.as_ref(), strict);
-                fine.then_some(())?;
-                self.record(&poly, *sign);
-            }
+            } => self.roots(value, atom, (low.as_ref(), high.as_ref()), *sign)?,
             Step::Bracket(value, low, high) => {
                 let range = bracket::enclose(value)?;
                 let inside = range.low.is_some_and(|(own, _)| *low < own)
@@ -106,38 +89,40 @@ impl Context {
         steps.iter().try_for_each(|step| self.step(step))
     }
 
+    fn poly(&self, expr: &Expr) -> Option<Poly> {
+        self.normal(expr)?.as_poly().cloned()
+    }
+
     /// Σ c · Π facts · Π squares + Σ factor · equation. Strict iff a summand has only strict
-    /// factors: no squares, and every fact > 0 (the empty product is 1).
+    /// factors: no squares, and every fact > 0 (the empty product is 1). An equation iff every
+    /// summand has a fact = 0.
     fn combination(&self, terms: &[Term], multiples: &[(usize, Expr)]) -> Option<(Poly, Sign)> {
         let mut sum = Poly::zero();
         let (mut strict, mut only_equations) = (false, true);
         for term in terms {
-            term.coefficient.is_positive().then_some(())?;
+            let fits =
+                term.coefficient.is_positive() && term.facts.len() + term.squares.len() <= FACTORS;
+            fits.then_some(())?;
             let mut product = Poly::constant(term.coefficient.clone());
-            let mut positive = true;
-            let mut zero = false;
-            (term.facts.len() + term.squares.len() <= FACTORS).then_some(())?;
+            let (mut positive, mut zero) = (term.squares.is_empty(), false);
             for place in &term.facts {
-                let (poly, sign) = self.facts.get(*place)?;
+                let (poly, sign) = self.facts().get(*place)?;
                 (*sign != Sign::NonZero).then_some(())?;
                 positive &= *sign == Sign::Positive;
                 zero |= *sign == Sign::Zero;
                 product = product.times(poly);
             }
             for square in &term.squares {
-                let form = self.normal(square)?;
-                product = product.times(form.as_poly()?).times(form.as_poly()?);
-                positive = false;
+                product = product.times(&self.poly(square)?.power(2));
             }
             strict |= positive;
             only_equations &= zero;
             sum = sum.plus(&product);
         }
         for (place, factor) in multiples {
-            let (poly, sign) = self.facts.get(*place)?;
+            let (poly, sign) = self.facts().get(*place)?;
             (*sign == Sign::Zero).then_some(())?;
-            let factor = self.normal(factor)?;
-            sum = sum.plus(&poly.times(factor.as_poly()?));
+            sum = sum.plus(&poly.times(&self.poly(factor)?));
         }
         let sign = match (strict, only_equations) {
             (true, _) => Sign::Positive,
@@ -147,56 +132,34 @@ impl Context {
         Some((sum, sign))
     }
 
+    /// From divisor · quotient R 0 the sign of the quotient. A product ≠ 0 has both factors ≠ 0,
+    /// so a factor ≥ 0 of a product > 0 is > 0, and the other one too.
     fn divide(&mut self, place: usize, factor: &Expr) -> Option<()> {
-        let (poly, sign) = self.facts.get(place)?.clone();
-        let form = self.normal(factor)?;
-        let divisor = form.as_poly()?;
-        let own = self.sign_of(divisor);
-        let quotient = poly.divided(divisor)?;
-        match sign {
-            Sign::NonZero => {
-                self.record(divisor, sign);
-                self.record(&quotient, sign);
-            }
-            Sign::Zero => {
-                own.differs.then_some(())?;
-                self.record(&quotient, sign);
-            }
-            // A product > 0 of which one factor is ≥ 0 has both factors > 0.
-            Sign::Positive => {
-                if own.at_least {
-                    self.record(divisor, sign);
-                    self.record(&quotient, sign);
-                } else {
-                    own.at_most.then_some(())?;
-                    self.record(&quotient.negative(), sign);
-                }
-            }
-            Sign::NonNegative => {
-                own.differs.then_some(())?;
-                if own.at_least {
-                    self.record(&quotient, sign);
-                } else {
-                    own.at_most.then_some(())?;
-                    self.record(&quotient.negative(), sign);
-                }
-            }
+        let (poly, sign) = self.facts().get(place)?.clone();
+        let divisor = self.poly(factor)?;
+        let own = self.sign_of(&divisor);
+        let quotient = poly.divided(&divisor)?;
+        let nonzero = matches!(sign, Sign::NonZero | Sign::Positive);
+        (nonzero || own.differs).then_some(())?;
+        if sign == Sign::NonZero || sign == Sign::Positive && own.at_least {
+            self.record(&divisor, sign);
+        }
+        if matches!(sign, Sign::Zero | Sign::NonZero) || own.at_least {
+            self.record(&quotient, sign);
+        } else {
+            own.at_most.then_some(())?;
+            self.record(&quotient.negative(), sign);
         }
         Some(())
     }
 
+    /// a ≥ 0 and a^k ≥ b^k, k even, give a ≥ |b|; for odd k a^k ≥ b^k gives a ≥ b.
     fn compare(&mut self, larger: &Expr, smaller: &Expr, power: u32) -> Option<()> {
-        (2..=12).contains(&power).then_some(())?;
-        let (larger, smaller) = (
-            self.normal(larger)?.as_poly()?.clone(),
-            self.normal(smaller)?.as_poly()?.clone(),
-        );
+        (2..=POWER).contains(&power).then_some(())?;
+        let (larger, smaller) = (self.poly(larger)?, self.poly(smaller)?);
         let even = power.is_multiple_of(2);
-        if even {
-            self.sign_of(&larger).at_least.then_some(())?;
-        }
-        let gap = self.reduced(&larger.power(power).minus(&smaller.power(power)));
-        let own = self.sign_of(&gap);
+        (!even || self.sign_of(&larger).at_least).then_some(())?;
+        let own = self.sign_of(&self.reduced(&larger.power(power).minus(&smaller.power(power))));
         own.at_least.then_some(())?;
         let sign = if own.differs {
             Sign::Positive
@@ -212,21 +175,12 @@ impl Context {
 
     /// p > 0 with integer coefficients and integer atoms gives p − 1 ≥ 0.
     fn strengthen(&mut self, place: usize) -> Option<()> {
-        let (poly, sign) = self.facts.get(place)?.clone();
-        let strict = sign == Sign::Positive || self.sign_of(&poly).has(Sign::Positive);
-        strict.then_some(())?;
-        let (content, primitive) = poly.primitive();
-        let whole = primitive
-            .atoms()
-            .iter()
-            .all(|atom| self.is_whole_atom(atom));
-        whole.then_some(())?;
-        let turned = if content.is_negative() {
-            primitive.negative()
-        } else {
-            primitive
-        };
-        self.record(&turned.minus(&Poly::one()), Sign::NonNegative);
+        let (poly, sign) = self.facts().get(place)?.clone();
+        let whole = poly.integral();
+        let fits = (sign == Sign::Positive || self.sign_of(&poly).has(Sign::Positive))
+            && whole.atoms().iter().all(|own| self.is_whole_atom(own));
+        fits.then_some(())?;
+        self.record(&whole.minus(&Poly::one()), Sign::NonNegative);
         Some(())
     }
 
@@ -238,53 +192,67 @@ impl Context {
                     && self.sign_of_expr(exponent).at_least)
     }
 
+    /// The sign of a polynomial in one atom over a range in which the atom is known to lie.
+    fn roots(
+        &mut self,
+        value: &Expr,
+        atom: &Expr,
+        (low, high): (Option<&End>, Option<&End>),
+        sign: Sign,
+    ) -> Option<()> {
+        let poly = self.signed_numerator(&self.normal(value)?);
+        let above = |(end, open): &End, gap: &dyn Fn(Poly, Poly) -> Poly| {
+            let gap = gap(Poly::atom(atom.clone()), Poly::constant(end.clone()));
+            let own = self.sign_of(&gap);
+            own.at_least && (own.differs || !open)
+        };
+        let strict = sign == Sign::Positive;
+        let fits = (strict || sign == Sign::NonNegative)
+            && low.is_none_or(|end| above(end, &|atom, end| atom.minus(&end)))
+            && high.is_none_or(|end| above(end, &|atom, end| end.minus(&atom)))
+            && roots::is_positive(&poly.univariate(atom)?, low, high, strict);
+        fits.then_some(())?;
+        self.record(&poly, sign);
+        Some(())
+    }
+
     /// A statement proved on its own holds for all values that meet its hypotheses.
     fn instance(
         &mut self,
         problem: &Problem,
-        proof: &super::Proof,
+        proof: &Proof,
         values: &[(Symbol, Expr)],
     ) -> Option<()> {
-        let value = |name: &Symbol| values.iter().find(|(own, _)| own == name).map(|(_, v)| v);
-        for variable in &problem.variables {
-            let own = value(&variable.name)?;
-            let fits =
-                self.is_defined(own) && (variable.kind == Kind::Real || self.is_integer(own));
-            fits.then_some(())?;
-        }
+        let fits = problem.variables.iter().all(|variable| {
+            values
+                .iter()
+                .find(|(name, _)| *name == variable.name)
+                .is_some_and(|(_, own)| {
+                    self.is_defined(own) && (variable.kind == Kind::Real || self.is_integer(own))
+                })
+        });
+        fits.then_some(())?;
         let bound = |name: &Symbol| problem.variable(name).is_some();
+        let mut carried = |expr: &Expr| {
+            expr.variables().iter().all(bound).then_some(())?;
+            expr.instantiated(values)
+        };
         let Goal::Holds(left, relation, right) = &problem.goal else {
             return None;
         };
-        let carried = |expr: &Expr| -> Option<Expr> {
-            expr.variables().iter().all(bound).then_some(())?;
-            super::judge::instantiated(expr, values)
-        };
         for hypothesis in &problem.hypotheses {
-            let mut fits = true;
-            let condition = hypothesis.condition.map(&mut |expr| {
-                carried(expr).unwrap_or_else(|| {
-                    fits = false;
-                    expr.clone()
-                })
-            });
-            (fits && self.judged(&condition) == Some(true)).then_some(())?;
+            let condition = hypothesis.condition.try_map(&mut carried)?;
+            (self.judge(&condition) == Some(true)).then_some(())?;
         }
-        super::judge::check(problem, proof, super::judge::DEPTH).then_some(())?;
-        let (left, right) = (carried(left)?, carried(right)?);
-        let gap = match relation {
-            Relation::Less | Relation::LessEqual => right.minus(&left),
-            _ => left.minus(&right),
-        };
-        let sign = match relation {
-            Relation::Less | Relation::Greater => Sign::Positive,
-            Relation::LessEqual | Relation::GreaterEqual => Sign::NonNegative,
-            Relation::Equal => Sign::Zero,
-            Relation::NotEqual => Sign::NonZero,
-        };
-        self.record_all(&[(gap, sign)])
+        check(problem, proof, DEPTH).then_some(())?;
+        self.record_all(&[Sign::of_relation(
+            &carried(left)?,
+            *relation,
+            &carried(right)?,
+        )])
     }
 
+    /// A sign whose opposite, together with what is known, contradicts itself by the steps.
     fn refute(&mut self, value: &Expr, sign: Sign, steps: &[Step]) -> Option<()> {
         let poly = self.signed_numerator(&self.normal(value)?);
         let mut other = self.clone();
@@ -297,133 +265,6 @@ impl Context {
         other.steps(steps)?;
         other.is_absurd().then_some(())?;
         self.record(&poly, sign);
-        Some(())
-    }
-
-    /// G(k) − G(k + 1) R t(k) for all k in the range gives G(from) − G(to + 1) R Σ t(k). For a
-    /// series with t ≥ 0 and G ≥ 0: it converges, with a sum ≤ G(from).
-    fn telescope(
-        &mut self,
-        sum: &Expr,
-        primitive: &Expr,
-        relation: Relation,
-        steps: &[Step],
-    ) -> Option<()> {
-        let Node::Sum {
-            index,
-            from,
-            to,
-            body,
-        } = sum.node()
-        else {
-            return None;
-        };
-        (self.is_integer(from) && self.is_defined(from)).then_some(())?;
-        let (mut inner, own) =
-            super::series::inside(self, index, (from, to.as_ref()), &[body, primitive])?;
-        inner.steps(steps)?;
-        let next = own.plus(&Expr::integer(1));
-        let at = |place: &Expr| primitive.substitute(index, place);
-        let gap = at(&own).minus(&at(&next));
-        let term = body.substitute(index, &own);
-        let shown = inner.is_absurd() || inner.holds(&gap, relation, &term);
-        shown.then_some(())?;
-        if let Some(to) = to {
-            let count = to.minus(from).plus(&Expr::integer(1));
-            let fits =
-                self.is_integer(to) && self.is_defined(to) && self.sign_of_expr(&count).at_least;
-            fits.then_some(())?;
-            let whole = at(from).minus(&at(&to.plus(&Expr::integer(1))));
-            let gap = match relation {
-                Relation::GreaterEqual | Relation::Equal => whole.minus(sum),
-                Relation::LessEqual => sum.minus(&whole),
-                _ => return None,
-            };
-            let sign = if relation == Relation::Equal {
-                Sign::Zero
-            } else {
-                Sign::NonNegative
-            };
-            return self.record_all(&[(gap, sign)]);
-        }
-        let zero = Expr::integer(0);
-        let fits = matches!(relation, Relation::GreaterEqual | Relation::Equal)
-            && inner.holds(&term, Relation::GreaterEqual, &zero)
-            && inner.holds(&at(&own), Relation::GreaterEqual, &zero);
-        fits.then_some(())?;
-        self.record_all(&[
-            (at(from).minus(sum), Sign::NonNegative),
-            (sum.clone(), Sign::NonNegative),
-        ])?;
-        self.convergent.push(sum.clone());
-        Some(())
-    }
-
-    /// Σ from..to t(k) = t(from) + Σ from+1..to t(k) for from ≤ to.
-    fn peel(&mut self, sum: &Expr) -> Option<()> {
-        let Node::Sum {
-            index,
-            from,
-            to: Some(to),
-            body,
-        } = sum.node()
-        else {
-            return None;
-        };
-        let fits = self.is_integer(from)
-            && self.is_integer(to)
-            && self.is_defined(from)
-            && self.is_defined(to)
-            && self.sign_of_expr(&to.minus(from)).at_least;
-        fits.then_some(())?;
-        let next = match from.as_number() {
-            Some(value) => Expr::number(value + RBig::ONE),
-            None => from.plus(&Expr::integer(1)),
-        };
-        let rest: Expr = Node::Sum {
-            index: index.clone(),
-            from: next,
-            to: Some(to.clone()),
-            body: body.clone(),
-        }
-        .into();
-        let first = body.substitute(index, from);
-        self.record_all(&[(sum.minus(&first).minus(&rest), Sign::Zero)])
-    }
-
-    /// (1 − q) Σ t(k) = t(from) − t(to + 1), and for a series with |q| < 1 the same without the
-    /// last term.
-    fn geometric(&mut self, sum: &Expr, ratio: &Expr) -> Option<()> {
-        let Node::Sum {
-            index,
-            from,
-            to,
-            body,
-        } = sum.node()
-        else {
-            return None;
-        };
-        let fits = self.is_integer(from)
-            && self.is_defined(from)
-            && super::series::is_geometric(self, index, from, body, ratio);
-        fits.then_some(())?;
-        let first = body.substitute(index, from);
-        let total = Expr::integer(1).minus(ratio).times(sum);
-        let value = if let Some(to) = to {
-            let next = to.plus(&Expr::integer(1));
-            let fits = self.is_integer(to)
-                && self.is_defined(to)
-                && self.sign_of_expr(&next.minus(from)).at_least;
-            fits.then_some(())?;
-            first.minus(&body.substitute(index, &next))
-        } else {
-            super::series::is_small(self, ratio).then_some(())?;
-            first
-        };
-        self.record_all(&[(total.minus(&value), Sign::Zero)])?;
-        if to.is_none() {
-            self.convergent.push(sum.clone());
-        }
         Some(())
     }
 }

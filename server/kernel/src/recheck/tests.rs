@@ -246,6 +246,22 @@ fn monotone_proofs_need_their_anchor_and_continuity() {
 }
 
 #[test]
+fn derivatives_exist_around_their_points() {
+    // Defined at 0 only.
+    assert!(!passes(
+        "x | x = 0 |- D(x^(3/2) + (-x)^(3/2), x) = 0",
+        Vec::new()
+    ));
+    assert!(!passes("x | x = 0 |- D(abs(x), x) = 0", Vec::new()));
+    assert!(!passes("x:[0,oo) |- D(sqrt(x), x) >= 0", Vec::new()));
+    assert!(!passes("x |- D(floor(x), x) = 0", Vec::new()));
+    assert!(!passes("x |- D(log(x), x) = 1/x", Vec::new()));
+    assert!(passes("x:(0,oo) |- D(log(x), x) = 1/x", Vec::new()));
+    assert!(passes("x:(0,oo) |- D(x^(3/2), x) >= 0", Vec::new()));
+    assert!(passes("x |- D(x^3, x) >= 0", Vec::new()));
+}
+
+#[test]
 fn induction_starts_and_steps() {
     let induction = |from, base: Vec<Step>, step: Vec<Step>| Proof::Induction {
         variable: Symbol::new("n"),
@@ -333,6 +349,10 @@ fn witnesses_lie_in_the_domain() {
     assert!(separate(&text, witness("x")).is_none());
     let closed = null_problem("n:int x:[0,1] |- x^n", &["x"]);
     assert!(separate(&closed, witness("1")).is_some());
+    // An integer has no value between integers.
+    let whole = null_problem("n:int x:int | x <= 3 |- x/2", &["x"]);
+    assert!(separate(&whole, witness("1")).is_some());
+    assert!(separate(&whole, witness("3/2")).is_none());
     let mut short = witness("1");
     short.proofs.pop();
     assert!(separate(&closed, short).is_none());

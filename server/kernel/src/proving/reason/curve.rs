@@ -57,6 +57,9 @@ pub(super) fn of_roots(
             return format!("{own} = {square}{rest} {relation} 0");
         }
     }
+    if let Some(squares) = quartic(&dense, atom, sign == Sign::Positive) {
+        return format!("{own} = {squares} {relation} 0");
+    }
     let domain = match (low, high) {
         (Some((low, _)), Some((high, _))) => {
             format!(" for {} ≤ {name} ≤ {}", number(low), number(high))
@@ -67,11 +70,59 @@ pub(super) fn of_roots(
     };
     if dense.len() == 3 {
         return format!(
-            "{own} {relation} 0{domain}: its zeros do not lie inside (solve the quadratic \
+            "{own} {relation} 0{domain}, since its zeros do not lie there (solve the quadratic \
              equation)"
         );
     }
     format!(
-        "{own} {relation} 0{domain}: it changes its sign nowhere (count its zeros by Sturm's chain)"
+        "{own} {relation} 0{domain}, since it has no change of sign there (Sturm's chain counts its \
+         zeros)"
     )
+}
+
+/// x⁴ + b x³ + … as (x² + (b/2) x + t)² + α (x + β)² + γ with α > 0 and γ ≥ 0, or γ > 0, for the
+/// first simple t that allows it.
+fn quartic(dense: &[RBig], atom: &Expr, strict: bool) -> Option<String> {
+    let [e, d, c, b, a] = dense else {
+        return None;
+    };
+    a.is_one().then_some(())?;
+    let two = RBig::from(2);
+    let number = |value: &RBig| written(&Expr::number(value.clone()));
+    let poly = |terms: [&RBig; 3]| {
+        let x = Poly::atom(atom.clone());
+        let powers = [Poly::one(), x.clone(), x.power(2)];
+        let sum = powers.iter().zip(terms);
+        let sum = sum.fold(Poly::zero(), |sum, (own, value)| {
+            sum.plus_scaled(value, own)
+        });
+        written(&sum.to_expr())
+    };
+    (-16..=16)
+        .map(|quarters| RBig::from(quarters) / RBig::from(4))
+        .find_map(|t| {
+            let half = b / &two;
+            // The rest is α x² + μ x + ν.
+            let alpha = c - &half * &half - &two * &t;
+            let (mu, nu) = (d - &two * &half * &t, e - &t * &t);
+            alpha.is_positive().then_some(())?;
+            let beta = &mu / (&two * &alpha);
+            let gamma = nu - &alpha * &beta * &beta;
+            (gamma.is_positive() || gamma.is_zero() && !strict).then_some(())?;
+            let square = poly([&beta, &RBig::ONE, &RBig::ZERO]);
+            let scale = if alpha.is_one() {
+                String::new()
+            } else {
+                format!("{}·", number(&alpha))
+            };
+            let rest = if gamma.is_zero() {
+                String::new()
+            } else {
+                format!(" + {}", number(&gamma))
+            };
+            Some(format!(
+                "({})² + {scale}({square})²{rest}",
+                poly([&t, &half, &RBig::ONE])
+            ))
+        })
 }

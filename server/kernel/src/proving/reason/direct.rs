@@ -1,12 +1,13 @@
 //! The reason of a direct proof: how the claim reads, which inequalities enter, how they add up.
 
-use super::terms::{LONGEST, compared, fact, factor, list, times, written};
-use super::{lemma, of_claim};
+use super::terms::{LONGEST, compared, list, written};
+use super::{combination, lemma, of_claim, series};
 use crate::algebra::{Poly, Signed};
+use crate::calculus;
 use crate::expr::{Expr, Function, Node, Relation};
 use crate::goal::{Goal, Problem};
 use crate::proving::prune::pruned;
-use crate::recheck::{Context, Sign, Step, Term, parts};
+use crate::recheck::{Context, Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// What the steps say, one sentence after the other.
@@ -14,12 +15,20 @@ pub(super) fn of_steps(problem: &Problem, steps: &[Step], depth: usize) -> Optio
     let steps = pruned(problem, steps);
     let mut context = Context::of(problem);
     let mut said: Vec<String> = Vec::new();
-    for step in &steps {
-        if let Some(text) = of_step(&context, step, depth)
-            && !said.contains(&text)
-        {
-            said.push(text);
-        }
+    for (place, step) in steps.iter().enumerate() {
+        let text = match step {
+            Step::Lemma(own, arguments) => {
+                let simple = |value: &Expr| shortest(&context, value);
+                let part = needed(&context, &steps[place..], &problem.goal);
+                lemma::words(
+                    *own,
+                    part,
+                    &arguments.iter().map(simple).collect::<Vec<_>>(),
+                )
+            }
+            _ => of_step(&context, step, depth),
+        };
+        said.extend(text.filter(|text| !said.contains(text)));
         context.step(step)?;
     }
     if said.is_empty() {
@@ -41,9 +50,30 @@ pub(super) fn of_steps(problem: &Problem, steps: &[Step], depth: usize) -> Optio
         .filter(|(_, claim)| !known || claim.chars().count() < own)
         .filter(|read| !said.iter().any(|own| own.contains(&read.1)));
     if let Some((how, claim)) = read {
-        said.insert(0, format!("{how} the claim reads {claim}"));
+        said.insert(0, format!("{how}: it remains to show {claim}"));
     }
     Some(said.join("; "))
+}
+
+/// Which of the inequalities of a lemma, the first step, is enough; none if several are needed.
+fn needed(context: &Context, steps: &[Step], goal: &Goal) -> Option<usize> {
+    let (first, later) = steps.split_first()?;
+    let mut after = context.clone();
+    after.step(first)?;
+    let start = context.facts().len();
+    let given = after.facts().get(start..)?;
+    (0..given.len()).find(|place| {
+        let mut alone = context.clone();
+        for (own, (poly, sign)) in given.iter().enumerate() {
+            if own == *place {
+                alone.record(poly, *sign);
+            } else {
+                // Keeps the places of later facts.
+                alone.record(&Poly::zero(), Sign::Zero);
+            }
+        }
+        later.iter().all(|step| alone.step(step).is_some()) && parts::closes(&alone, goal)
+    })
 }
 
 /// The value to three decimals, rounded up or down.
@@ -104,13 +134,16 @@ fn reading(problem: &Problem, context: &Context) -> Option<(String, String)> {
         return None;
     }
     let numerator = context.signed_numerator(&form);
-    let factor = written(&Expr::product_of(factors));
-    let how = if numerator.as_constant().is_some() {
-        format!("multiplied by {factor} > 0 and with common terms cancelled")
+    let factor = Expr::product_of(factors);
+    let how = format!("multiply by {} > 0", written(&factor));
+    let side = |own: &Expr| Some(written(&context.normal(&own.times(&factor))?.to_expr()));
+    let claim = if numerator.as_constant().is_some() {
+        // All that depends on the variables stands on both sides.
+        format!("{} {} {}", side(left)?, relation.sign(), side(right)?)
     } else {
-        format!("multiplied by {factor} > 0")
+        compared(&numerator, *relation)
     };
-    Some((how, compared(&numerator, *relation)))
+    Some((how, claim))
 }
 
 /// A claim that needs no step.
@@ -119,39 +152,56 @@ fn by_inspection(problem: &Problem, context: &Context) -> Option<String> {
         return None;
     };
     let mut squares = false;
-    let mut slopes = false;
     for side in [left, right] {
-        side.visit(&mut |part| {
-            squares |= matches!(part.node(), Node::Call(Function::Cos, _));
-            slopes |= matches!(part.node(), Node::Derivative { .. });
-        });
+        side.visit(&mut |part| squares |= matches!(part.node(), Node::Call(Function::Cos, _)));
     }
     if *relation == Relation::Equal {
-        return Some(
-            match (slopes, squares) {
-                (true, _) => "differentiate and simplify: both sides agree",
-                (false, true) => "simplify both sides, with sin² + cos² = 1: they agree",
-                _ => "simplify both sides: they agree",
-            }
-            .to_owned(),
-        );
+        return Some(agreement(context, left, right, squares));
     }
     if *relation == Relation::NotEqual {
-        return Some("where a product is not 0, none of its factors is".to_owned());
+        return Some("a product that is not 0 has no factor that is 0".to_owned());
     }
     let form = context.normal(&left.minus(right))?;
     let numerator = context.signed_numerator(&form);
     let why = inspected(context, &numerator);
     Some(match reading(problem, context) {
         Some((how, claim)) => match why {
-            Some(why) => format!("{how} the claim reads {claim}, {why}"),
-            None => format!("{how} the claim reads {claim}"),
+            Some(why) => format!("{how}: {claim}, {why}"),
+            None => format!("{how}: {claim}"),
         },
         None => why.map_or_else(
             || compared(&numerator, *relation),
             |why| format!("{}, {why}", compared(&numerator, *relation)),
         ),
     })
+}
+
+/// Why two sides that simplify to the same are equal.
+fn agreement(context: &Context, left: &Expr, right: &Expr, squares: bool) -> String {
+    let mut slope = None;
+    left.visit(&mut |part| {
+        if let Node::Derivative { variable, body } = part.node() {
+            slope = calculus::differentiate(body, variable).or(slope.take());
+        }
+    });
+    if let Some(slope) = slope.map(|slope| written(&slope))
+        && slope.chars().count() <= LONGEST
+    {
+        return format!("the rules of differentiation give {slope}; simplify");
+    }
+    let value = context.normal(left).map(|form| written(&form.to_expr()));
+    let known = if squares {
+        " with sin² + cos² = 1"
+    } else {
+        ""
+    };
+    match value.filter(|value| value.chars().count() <= LONGEST) {
+        Some(value) if value == written(right) => {
+            format!("the left side simplifies{known} to {value}")
+        }
+        Some(value) => format!("both sides simplify{known} to {value}"),
+        None => format!("expand both sides{known}: the same terms remain"),
+    }
 }
 
 /// Why a polynomial has its sign at first sight.
@@ -188,14 +238,22 @@ fn inspected(context: &Context, poly: &Poly) -> Option<String> {
                 }
             };
             let name = written(atom);
+            let below = |strict: bool| if strict { "<" } else { "≤" };
+            let above = |strict: bool| if strict { ">" } else { "≥" };
             match (&range.low, &range.high) {
-                (Some((low, _)), Some((high, _))) => Some(format!(
-                    "{} ≤ {name} ≤ {}",
+                (Some((low, open)), Some((high, closed))) => Some(format!(
+                    "{} {} {name} {} {}",
                     text(low, false),
+                    below(*open && !constant),
+                    below(*closed && !constant),
                     text(high, true)
                 )),
-                (Some((low, _)), None) => Some(format!("{name} ≥ {}", text(low, false))),
-                (None, Some((high, _))) => Some(format!("{name} ≤ {}", text(high, true))),
+                (Some((low, open)), None) => {
+                    Some(format!("{name} {} {}", above(*open), text(low, false)))
+                }
+                (None, Some((high, open))) => {
+                    Some(format!("{name} {} {}", below(*open), text(high, true)))
+                }
                 (None, None) => None,
             }
         })
@@ -214,15 +272,21 @@ pub(super) fn shortest(context: &Context, value: &Expr) -> Expr {
 }
 
 /// What one step says.
-fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
+pub(super) fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
     match step {
         Step::Known(..) | Step::Bracket(..) => None,
         Step::Lemma(own, arguments) => {
             let simple = |value: &Expr| shortest(context, value);
-            lemma::words(*own, &arguments.iter().map(simple).collect::<Vec<_>>())
+            lemma::words(
+                *own,
+                None,
+                &arguments.iter().map(simple).collect::<Vec<_>>(),
+            )
         }
-        Step::Combine(terms, multiples) => combination(context, terms, multiples),
-        Step::Refute(value, sign, steps) => refuted(context, value, *sign, steps, depth),
+        Step::Combine(terms, multiples) => combination::combination(context, terms, multiples),
+        Step::Refute(value, sign, steps) => {
+            combination::refuted(context, value, *sign, steps, depth)
+        }
         Step::Divide(_, factor) => {
             let own = context.normal(factor)?;
             let value = own.as_poly()?.primitive().1;
@@ -230,10 +294,11 @@ fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
                 .then(|| format!("divide by {} > 0", written(&value.to_expr())))
         }
         Step::Whole(place) => {
-            let (poly, _) = context.facts().get(*place)?;
+            let whole = context.facts().get(*place)?.0.integral();
             Some(format!(
-                "both sides of {} are integers, so they differ by 1 at least",
-                compared(poly, Relation::Greater)
+                "{} gives {}, since both sides are integers",
+                compared(&whole, Relation::Greater),
+                compared(&whole.minus(&Poly::one()), Relation::GreaterEqual)
             ))
         }
         Step::Compare {
@@ -263,12 +328,22 @@ fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
                 .map(|(name, value)| format!("{name} = {}", written(value)))
                 .collect();
             let inner = super::of_proof(claim, proof, depth);
-            let asked = of_claim(&claim.goal)?;
+            let asked = match &claim.goal {
+                Goal::Holds(_, Relation::Equal | Relation::NotEqual, _) => of_claim(&claim.goal)?,
+                Goal::Holds(_, relation, _) => {
+                    let strict = matches!(relation, Relation::Less | Relation::Greater);
+                    let sign = if strict { ">" } else { "≥" };
+                    format!("{} {sign} 0", super::difference_shown(claim, &claim.goal)?)
+                }
+                _ => return None,
+            };
             Some(match (put.is_empty(), inner) {
                 (true, Some(inner)) => inner,
                 (true, None) => return None,
-                (false, Some(inner)) => format!("put {}: {asked}; {inner}", list(&put)),
-                (false, None) => format!("put {}: {asked}", list(&put)),
+                (false, Some(inner)) => {
+                    format!("with {} it remains to show {asked}: {inner}", list(&put))
+                }
+                (false, None) => format!("with {} it remains to show {asked}", list(&put)),
             })
         }
         Step::Telescope {
@@ -282,71 +357,10 @@ fn of_step(context: &Context, step: &Step, depth: usize) -> Option<String> {
             primitive,
             relation,
             ..
-        } => telescoped(context, sum, primitive, *relation),
+        } => series::telescoped(context, sum, primitive, *relation),
         Step::Peel(_) => Some("split off the first term".to_owned()),
-        Step::Geometric(sum, ratio) => {
-            let shown = written(sum);
-            Some(format!(
-                "{shown} is a geometric sum with ratio {}: times (1 − ratio) it leaves the first \
-                 term minus the one after the last",
-                written(ratio)
-            ))
-        }
+        Step::Geometric(sum, ratio) => series::geometric(context, sum, ratio),
     }
-}
-
-fn telescoped(
-    context: &Context,
-    sum: &Expr,
-    primitive: &Expr,
-    relation: Relation,
-) -> Option<String> {
-    let Node::Sum {
-        index,
-        from,
-        to,
-        body,
-    } = sum.node()
-    else {
-        return None;
-    };
-    if primitive.as_number().is_some() {
-        return None;
-    }
-    let one = Expr::integer(1);
-    let limits = (from, to.as_ref());
-    let (inner, own) = parts::inside(context, index, limits, &[body, primitive])?;
-    let name = own.as_variable()?.clone();
-    let at = |context: &Context, place: &Expr| {
-        let put = primitive.substitute(index, place);
-        let form = context.normal(&put).map(|form| form.to_expr());
-        let simple = form.filter(|form| written(form).len() <= written(&put).len());
-        simple
-            .unwrap_or(put)
-            .substitute(&name, &Expr::variable(index))
-    };
-    let gap = |first: &Expr, second: &Expr| {
-        let minus = written(&first.minus(second));
-        if second.as_number().is_some_and(|value| value.is_zero()) {
-            written(first)
-        } else {
-            minus
-        }
-    };
-    let sign = relation.flipped().sign();
-    let step = format!(
-        "{} {sign} {}",
-        written(body),
-        gap(&at(&inner, &own), &at(&inner, &own.plus(&one)))
-    );
-    let whole = match to {
-        Some(to) => gap(&at(context, from), &at(context, &to.plus(&one))),
-        None => written(&at(context, from)),
-    };
-    let sign = if to.is_none() { "≤" } else { sign };
-    Some(format!(
-        "{step}, so the sum telescopes and is {sign} {whole}"
-    ))
 }
 
 /// larger ≥ |smaller| by powers.
@@ -365,7 +379,25 @@ fn squared(context: &Context, larger: &Expr, smaller: &Expr, power: u32) -> Opti
     let (above, below) = (raised(larger)?, raised(&smaller)?);
     let (a, b) = (written(larger), written(&smaller));
     let mark = |own: &Expr| written(&own.power(&Expr::integer(i64::from(power))));
-    let chain = format!("{} = {above} ≥ {below} = {}", mark(larger), mark(&smaller));
+    if above == below {
+        let named = if power == 2 {
+            "square".to_owned()
+        } else {
+            format!("power with exponent {power}")
+        };
+        return Some(format!("{a} and {b} have the same {named}, {above}"));
+    }
+    // What is simple already stands once.
+    let pair = |own: String, value: String, turned: bool| match (own == value, turned) {
+        (true, _) => own,
+        (false, false) => format!("{own} = {value}"),
+        (false, true) => format!("{value} = {own}"),
+    };
+    let (first, last) = (
+        pair(mark(larger), above, false),
+        pair(mark(&smaller), below, true),
+    );
+    let chain = format!("{first} ≥ {last}");
     let lead = if power == 2 {
         "compare squares".to_owned()
     } else {
@@ -376,184 +408,4 @@ fn squared(context: &Context, larger: &Expr, smaller: &Expr, power: u32) -> Opti
     } else {
         Some(format!("{lead} of {a} and {b}"))
     }
-}
-
-struct Sum {
-    text: String,
-    conditions: Vec<String>,
-    linear: bool,
-}
-
-/// Σ c · Π facts · Π squares as it is read, and what is used of the facts.
-fn summands(context: &Context, terms: &[Term], scale: &RBig) -> Option<Sum> {
-    let (mut parts, mut conditions, mut linear) = (Vec::new(), Vec::new(), true);
-    for term in terms {
-        let mut factors = Vec::new();
-        let mut size = &term.coefficient / scale;
-        for square in &term.squares {
-            let (content, own) = context.normal(square)?.as_poly()?.primitive();
-            size *= &content * &content;
-            factors.push(written(&own.to_expr().power(&Expr::integer(2))));
-        }
-        for place in &term.facts {
-            let (poly, sign) = context.facts().get(*place)?;
-            let (content, primitive) = poly.primitive();
-            let turned = if content.is_negative() {
-                primitive.negative()
-            } else {
-                primitive
-            };
-            // The size of the content is counted to the coefficient below.
-            factors.push(factor(&turned.to_expr()));
-            let used = fact(poly, *sign);
-            if !conditions.contains(&used) {
-                conditions.push(used);
-            }
-        }
-        for place in &term.facts {
-            let (poly, _) = context.facts().get(*place)?;
-            size *= crate::algebra::magnitude(&poly.primitive().0);
-        }
-        linear &= term.squares.is_empty() && term.facts.len() <= 1;
-        parts.push(times(&size, &factors.join("·")));
-    }
-    Some(Sum {
-        text: parts.join(" + "),
-        conditions,
-        linear,
-    })
-}
-
-fn combination(context: &Context, terms: &[Term], multiples: &[(usize, Expr)]) -> Option<String> {
-    if let ([only], []) = (terms, multiples)
-        && let ([], [square]) = (only.facts.as_slice(), only.squares.as_slice())
-    {
-        let own = context.normal(square)?.as_poly()?.primitive().1;
-        return Some(format!(
-            "{} ≥ 0",
-            written(&own.to_expr().power(&Expr::integer(2)))
-        ));
-    }
-    let mut after = context.clone();
-    after.step(&Step::Combine(terms.to_vec(), multiples.to_vec()))?;
-    let (value, sign) = after.facts().last()?.clone();
-    let (content, primitive) = value.primitive();
-    let scale = crate::algebra::magnitude(&content);
-    let value = if content.is_negative() {
-        primitive.negative()
-    } else {
-        primitive
-    };
-    let sum = summands(
-        context,
-        terms,
-        &if scale.is_zero() { RBig::ONE } else { scale },
-    )?;
-    told(context, (&value, sign), sum, multiples)
-}
-
-/// "V = sum ≥ 0, where …" or "add …".
-fn told(
-    context: &Context,
-    (value, sign): (&Poly, Sign),
-    sum: Sum,
-    multiples: &[(usize, Expr)],
-) -> Option<String> {
-    let mut conditions = sum.conditions;
-    for (place, _) in multiples {
-        let (poly, sign) = context.facts().get(*place)?;
-        let used = fact(poly, *sign);
-        if !conditions.contains(&used) {
-            conditions.push(used);
-        }
-    }
-    let claim = fact(value, sign);
-    if sum.linear && !conditions.is_empty() {
-        return Some(if conditions.len() == 1 {
-            claim
-        } else {
-            format!("add {}: {claim}", list(&conditions))
-        });
-    }
-    let relation = if sign == Sign::Positive { ">" } else { "≥" };
-    let identity = format!("{} = {} {relation} 0", written(&value.to_expr()), sum.text);
-    if multiples.is_empty() && identity.chars().count() <= LONGEST {
-        return Some(if conditions.is_empty() {
-            identity
-        } else {
-            format!("{identity}, where {}", list(&conditions))
-        });
-    }
-    (!conditions.is_empty()).then(|| {
-        format!(
-            "{claim} follows from {} (multiply and add)",
-            list(&conditions)
-        )
-    })
-}
-
-/// The opposite of value ≥ 0 leads to a contradiction: value is itself a sum of what is ≥ 0.
-fn refuted(
-    context: &Context,
-    value: &Expr,
-    sign: Sign,
-    steps: &[Step],
-    depth: usize,
-) -> Option<String> {
-    let poly = context.signed_numerator(&context.normal(value)?);
-    let place = context.facts().len();
-    if let [Step::Combine(terms, multiples)] = steps {
-        let (own, others): (Vec<&Term>, Vec<&Term>) =
-            terms.iter().partition(|term| term.facts.contains(&place));
-        let others: Vec<Term> = others.into_iter().cloned().collect();
-        if let [
-            Term {
-                coefficient,
-                facts,
-                squares,
-            },
-        ] = own.as_slice()
-            && facts.len() == 1
-            && squares.is_empty()
-        {
-            let sum = summands(context, &others, coefficient)?;
-            return told(context, (&poly, sign), sum, multiples);
-        }
-        let mut conditions: Vec<String> = Vec::new();
-        let used = terms.iter().flat_map(|term| &term.facts);
-        for own in used.chain(multiples.iter().map(|(own, _)| own)) {
-            if let Some((poly, sign)) = context.facts().get(*own) {
-                let text = fact(poly, *sign);
-                if !conditions.contains(&text) {
-                    conditions.push(text);
-                }
-            }
-        }
-        let claim = fact(&poly, sign);
-        return Some(if conditions.is_empty() {
-            format!("{claim}, since the opposite contradicts itself")
-        } else {
-            format!(
-                "{claim} follows from {}: the opposite contradicts them",
-                list(&conditions)
-            )
-        });
-    }
-    let mut inner = context.clone();
-    let opposite = if sign == Sign::Positive {
-        Sign::NonNegative
-    } else {
-        Sign::Positive
-    };
-    inner.suppose(&poly.negative(), opposite);
-    let mut said = Vec::new();
-    for step in steps {
-        said.extend(of_step(&inner, step, depth));
-        inner.step(step)?;
-    }
-    Some(format!(
-        "suppose the opposite, {}: {} gives a contradiction",
-        fact(&poly.negative(), opposite),
-        said.join("; ")
-    ))
 }

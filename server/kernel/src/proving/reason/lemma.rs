@@ -4,9 +4,12 @@ use super::terms::written;
 use crate::expr::Expr;
 use crate::recheck::Lemma;
 
-/// What a known inequality says, and for which values.
-pub(super) fn words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
-    let (law, letters) = law(lemma)?;
+/// What a known inequality says, or that of its claims which is enough, and for which values.
+pub(super) fn words(lemma: Lemma, part: Option<usize>, arguments: &[Expr]) -> Option<String> {
+    let (all, letters) = law(lemma)?;
+    let law = part
+        .and_then(|part| claims(lemma).get(part).copied())
+        .unwrap_or(all);
     let put: Vec<String> = letters
         .iter()
         .zip(arguments)
@@ -18,6 +21,75 @@ pub(super) fn words(lemma: Lemma, arguments: &[Expr]) -> Option<String> {
     } else {
         format!("{law}, with {}", put.join(", "))
     })
+}
+
+/// The claims of a lemma one by one, if it has several, in the order of its row.
+fn claims(lemma: Lemma) -> &'static [&'static str] {
+    match lemma {
+        Lemma::ExpSecond => &["eᵗ ≥ 1 + t + t²/2 for t ≥ 0", "eᵗ ≥ 1 for t ≥ 0"],
+        Lemma::LogTangent => &["log t ≤ t − 1 for t > 0", "t·log t ≥ t − 1 for t > 0"],
+        Lemma::LogStrict => &[
+            "log t < t − 1 for t > 0, t ≠ 1",
+            "t·log t > t − 1 for t > 0, t ≠ 1",
+        ],
+        Lemma::LogSeries => &[
+            "log(1 + t) ≥ t − t²/2 for t ≥ 0",
+            "log(1 + t) ≤ t − t²/2 + t³/3 for t ≥ 0",
+        ],
+        Lemma::CircleBound => &["sin t ≤ 1", "sin t ≥ −1", "cos t ≤ 1", "cos t ≥ −1"],
+        Lemma::SineLinear => &["sin t ≤ t for t ≥ 0", "sin t ≥ −t for t ≥ 0"],
+        Lemma::SineStrict => &[
+            "sin t < t for t > 0",
+            "sin t > −t for t > 0",
+            "sin t > t − t³/6 for t > 0",
+            "cos t > 1 − t²/2 for t > 0",
+        ],
+        Lemma::Lipschitz => &[
+            "sin s − sin t ≤ s − t for s ≥ t, since the slope is at most 1",
+            "sin t − sin s ≤ s − t for s ≥ t, since the slope is at least −1",
+            "cos s − cos t ≤ s − t for s ≥ t, since the slope is at most 1",
+            "cos t − cos s ≤ s − t for s ≥ t, since the slope is at least −1",
+            "arctan s − arctan t ≤ s − t for s ≥ t, since the slope is at most 1",
+            "arctan t − arctan s ≤ s − t for s ≥ t, since the slope is at least −1",
+        ],
+        Lemma::AngleSum => &[
+            "sin(s + t) = sin s·cos t + cos s·sin t",
+            "cos(s + t) = cos s·cos t − sin s·sin t",
+        ],
+        Lemma::AtanBound => &["arctan t < π/2", "arctan t > −π/2"],
+        Lemma::AtanLinear => &[
+            "arctan t ≥ 0 for t ≥ 0",
+            "arctan t ≤ t for t ≥ 0",
+            "arctan t ≥ t/(1 + t²) for t ≥ 0",
+            "t·(π/2 − arctan t) ≤ 1 for t ≥ 0",
+        ],
+        Lemma::AtanStrict => &[
+            "arctan t > 0 for t > 0",
+            "arctan t < t for t > 0",
+            "arctan t > t/(1 + t²) for t > 0",
+            "t·(π/2 − arctan t) < 1 for t > 0",
+        ],
+        Lemma::PowerSmall => &[
+            "bᵏ ≥ 0 for b ≥ 0",
+            "bᵏ ≤ 1 for 0 ≤ b ≤ 1",
+            "bᵏ ≤ b for 0 ≤ b ≤ 1, k ≥ 1",
+            "bᵏ·(1 + k(1 − b)) ≤ 1 for 0 ≤ b ≤ 1 (Bernoulli's inequality for 1/b)",
+        ],
+        Lemma::Binomial => &[
+            "the binomial expansion has no negative terms: bᵏ ≥ 1 + k·h + k(k − 1)/2·h² with \
+             h = b − 1 ≥ 0",
+            "bᵏ ≥ b for b ≥ 1, k ≥ 1",
+        ],
+        Lemma::PowerBetween => &["bᵏ ≥ −1 for |b| ≤ 1", "bᵏ ≤ 1 for |b| ≤ 1"],
+        Lemma::PowerExp => &[
+            "bᵏ ≤ e^(k(b − 1)) for b ≥ 1, since log b ≤ b − 1",
+            "bᵏ ≥ e^(k(b − 1)/b) for b ≥ 1, since log b ≥ 1 − 1/b",
+        ],
+        Lemma::FactorialGrowth => &["k! ≥ k for k ≥ 1", "k! ≥ 2ᵏ⁻¹ for k ≥ 1", "k! ≥ 1"],
+        Lemma::FloorBound => &["⌊t⌋ ≤ t", "t < ⌊t⌋ + 1"],
+        Lemma::CeilBound => &["t ≤ ⌈t⌉", "⌈t⌉ < t + 1"],
+        _ => &[],
+    }
 }
 
 /// The statement of a lemma and the letters that stand for its arguments.

@@ -1,9 +1,11 @@
 //! The reason of a proof in a teacher's words, read off its certificate: which square, which known
 //! inequality, which case, which side is monotone, with the expressions at hand.
 
+mod combination;
 mod curve;
 mod direct;
 mod lemma;
+mod series;
 mod terms;
 mod triangle;
 
@@ -60,7 +62,11 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
             hypothesis,
             branches,
         } => {
-            let members = parts::disjunction(&problem.hypotheses.get(*hypothesis)?.condition)?;
+            let members = problem
+                .hypotheses
+                .get(*hypothesis)?
+                .condition
+                .alternatives()?;
             let cases: Vec<(String, Option<String>)> = members
                 .iter()
                 .zip(branches)
@@ -97,9 +103,9 @@ fn replaced(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
                 Condition::Holds(left, _, _) => left,
                 _ => return None,
             };
-            let put = format!("put {variable} = {} in", written(value));
+            let put = format!("with {variable} = {}", written(value));
             Some(match of_proof(&case, rest, depth) {
-                Some(why) => format!("{put}; {why}"),
+                Some(why) => format!("{put}: {why}"),
                 None => put,
             })
         }
@@ -230,13 +236,16 @@ fn of_cases(cases: &[(String, Option<String>)]) -> Option<String> {
         // A single value says less than a range, and what only restates the claim less than a
         // square or a known inequality.
         let single = label.contains(" = ");
-        let plain = why.starts_with("multiplied by") && !why.contains(';');
+        let plain = why.starts_with("multiply by") && !why.contains(';');
         (!single, !plain, manner(why).len().min(12))
     })?;
     if told.iter().all(|(_, own)| *own == why) && told.len() == cases.len() {
         return Some(why.to_owned());
     }
     let mut text = format!("for {first}: {why}");
+    if text.ends_with("alike") || text.ends_with("alike or simpler") {
+        return Some(text);
+    }
     let others: Vec<&(&str, &str)> = told.iter().filter(|(label, _)| *label != first).collect();
     let alike = others.iter().all(|(_, own)| manner(own) == manner(why));
     if others.is_empty() || (alike && told.len() == cases.len()) {
@@ -267,11 +276,18 @@ fn through(
     };
     let goal = Goal::Holds(left.clone(), *relation, right.clone());
     let why = of_proof(&problem.with_goal(goal.clone()), first, depth);
-    let shown = show::condition(claim);
-    let because = |why: Option<String>| why.map_or_else(String::new, |why| format!(": {why}"));
+    let shown = of_claim(&goal)?;
+    let because = |why: Option<String>| {
+        let why = why.map_or_else(String::new, |why| format!(": {why}"));
+        // What was announced need not be said again.
+        why.strip_suffix(&format!(": {shown}"))
+            .unwrap_or(&why)
+            .to_owned()
+    };
     if let Some(how) = undone(rest) {
-        let shown = difference_shown(problem, &goal).map_or(shown, |gap| format!("{gap} ≥ 0"));
-        return Some(format!("{how}: it suffices that {shown}{}", because(why)));
+        let gap = difference_shown(problem, &goal);
+        let shown = gap.map_or_else(|| shown.clone(), |gap| format!("{gap} ≥ 0"));
+        return Some(format!("{how}: {}", sufficient(&shown, why)));
     }
     // An equation from both inequalities.
     let halves = |claim: &Condition| {
@@ -299,12 +315,24 @@ fn through(
     }
     let case = problem.assuming(claim.clone(), Origin::Earlier);
     if matches!(rest, Proof::Direct(steps) if direct::is_by_inspection(&case, steps)) {
-        return Some(format!("it suffices that {shown}{}", because(why)));
+        return Some(sufficient(&shown, why));
     }
     match (why, of_proof(&case, rest, depth)) {
+        // One known inequality gives both.
+        (Some(why), Some(then)) if why.contains(&then) => Some(why),
+        (Some(why), Some(then)) if then.contains(&why) => Some(then),
         (why, Some(then)) => Some(format!("first {shown}{}; then {then}", because(why))),
         (Some(why), None) => Some(why),
         (None, None) => None,
+    }
+}
+
+/// What is enough, and why it holds; a curve is named by its own sentence.
+fn sufficient(shown: &str, why: Option<String>) -> String {
+    match why {
+        Some(why) if why.starts_with("f(") || why.starts_with("it suffices") => why,
+        Some(why) => format!("it suffices that {shown}: {why}"),
+        None => format!("it suffices that {shown}"),
     }
 }
 
@@ -391,9 +419,16 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
             let (gap, _) = parts::difference(&problem.goal)?;
             let derivative = derived(bent, &gap, variable, value);
             let word = if *rising { "increases" } else { "decreases" };
+            let plain = matches!(slope.as_ref(), Proof::Direct(steps)
+                if direct::is_by_inspection(bent, steps));
             let why = of_proof(bent, slope, depth)
-                .filter(|why| why.chars().count() < terms::LONGEST)
-                .map_or_else(String::new, |why| format!(" ({why})"));
+                .filter(|why| !plain && why.chars().count() < terms::LONGEST)
+                .filter(|why| why.starts_with("f(") || !why.contains("; "))
+                .map_or_else(String::new, |why| match why.strip_prefix("f(") {
+                    // A second function has a name of its own.
+                    Some(_) => format!(" ({})", why.replace("f(", "g(").replace(" f ", " g ")),
+                    None => format!(" ({why})"),
+                });
             let Goal::Holds(value, least, _) = &begun.goal else {
                 return None;
             };
@@ -401,13 +436,15 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
             let begins = of_proof(begun, start, depth.min(2))
                 .filter(|why| first.parse::<f64>().is_err() && why.chars().count() < terms::LONGEST)
                 .map_or_else(String::new, |why| format!(" ({why})"));
-            let from = if *rising { "from" } else { "to" };
+            let first = match first.as_str() {
+                "0" => first,
+                _ => format!("{first} {} 0", least.sign()),
+            };
             Some(format!(
-                "f({variable}) = {shown} has the derivative {derivative} {} 0{why}, so it {word} \
-                 {from} f({}) = {first} {} 0{begins}",
+                "f({variable}) = {shown} has the derivative {derivative} {} 0{why}, so f {word} and \
+                 f({variable}) ≥ f({}) = {first}{begins}",
                 relation.sign(),
                 written(end),
-                least.sign(),
             ))
         }
         Proof::Concave {
@@ -424,8 +461,8 @@ fn of_analysis(problem: &Problem, proof: &Proof, depth: usize) -> Option<String>
                 _ => None,
             };
             Some(format!(
-                "f({variable}) = {} has the second derivative {} ≤ 0, so it is concave and lies \
-                 above its chord, whose ends are f({}) = {} and f({}) = {}",
+                "f({variable}) = {} has the second derivative {} ≤ 0, so f is concave and lies \
+                 above the chord between its end points, f({}) = {} and f({}) = {}",
                 difference_shown(bent, &problem.goal)?,
                 value(bent)?,
                 written(left),

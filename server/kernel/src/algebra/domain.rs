@@ -1,9 +1,9 @@
 //! Definedness: what a defined expression tells, and when an expression is known to be defined.
 
-use super::facts::Context;
-use super::proof::Sign;
-use crate::algebra::{Poly, Signed, whole};
-use crate::expr::{Condition, Constant, Expr, Function, Node, Relation};
+use super::facts::{Context, Sign};
+use super::{Poly, Signed, sums};
+use crate::calculus::differentiate;
+use crate::expr::{Condition, Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::Problem;
 use dashu::rational::RBig;
 
@@ -13,7 +13,9 @@ impl Context {
     #[must_use]
     pub fn of(problem: &Problem) -> Self {
         let mut context = Self::default();
-        context.variables.clone_from(&problem.variables);
+        for variable in &problem.variables {
+            context.declare(variable.clone());
+        }
         for round in 0..3 {
             for hypothesis in &problem.hypotheses {
                 if round_of(&hypothesis.condition) == round {
@@ -24,13 +26,17 @@ impl Context {
         context
     }
 
-    /// Takes a true condition in. Disjunctions are left to [`super::Proof::Either`].
-    pub(super) fn assume(&mut self, condition: &Condition) {
+    /// Takes a true condition in; of a disjunction nothing.
+    pub(crate) fn assume(&mut self, condition: &Condition) {
         match condition {
             Condition::Holds(left, relation, right) => {
                 self.learn_defined(left);
                 self.learn_defined(right);
-                self.assume_relation(left, *relation, right);
+                let (gap, sign) = Sign::of_relation(left, *relation, right);
+                if let Some(form) = self.normal(&gap) {
+                    let poly = self.signed_numerator(&form);
+                    self.record(&poly, sign);
+                }
             }
             Condition::And(items) => {
                 for item in items {
@@ -65,54 +71,21 @@ impl Context {
         }
     }
 
-    fn assume_relation(&mut self, left: &Expr, relation: Relation, right: &Expr) {
-        let (greater, smaller) = match relation {
-            Relation::Less | Relation::LessEqual => (right, left),
-            _ => (left, right),
-        };
-        let Some(form) = self.normal(&greater.minus(smaller)) else {
-            return;
-        };
-        let sign = match relation {
-            Relation::Less | Relation::Greater => Sign::Positive,
-            Relation::LessEqual | Relation::GreaterEqual => Sign::NonNegative,
-            Relation::Equal => Sign::Zero,
-            Relation::NotEqual => Sign::NonZero,
-        };
-        let poly = self.signed_numerator(&form);
-        self.record(&poly, sign);
-    }
-
     /// Facts that follow from the expression being defined.
     fn learn_defined(&mut self, expr: &Expr) {
         match expr.node() {
             // Bodies speak of a bound index or of a neighbourhood, not of this point.
-            Node::Sum { .. } | Node::Product { .. } | Node::Derivative { .. } => return,
-            Node::Piecewise(_) => return,
+            Node::Sum { .. }
+            | Node::Product { .. }
+            | Node::Derivative { .. }
+            | Node::Piecewise(_) => return,
             _ => {}
         }
         for child in expr.children() {
             self.learn_defined(child);
         }
-        match expr.node() {
-            Node::Div(_, divisor) => self.learn(divisor, Sign::NonZero),
-            Node::Root(degree, inner) if degree % 2 == 0 => self.learn(inner, Sign::NonNegative),
-            Node::Call(Function::Log, inner) => self.learn(inner, Sign::Positive),
-            Node::Call(Function::Factorial, inner) => self.learn(inner, Sign::NonNegative),
-            Node::Call(Function::Asin | Function::Acos, inner) => {
-                self.learn(&Expr::integer(1).minus(inner), Sign::NonNegative);
-                self.learn(&inner.plus(&Expr::integer(1)), Sign::NonNegative);
-            }
-            Node::Pow(base, exponent) => match exponent.as_number() {
-                Some(value) if whole(&value).is_some_and(|k| k < 0) => {
-                    self.learn(base, Sign::NonZero);
-                }
-                Some(value) if value.is_int() => {}
-                Some(value) if value.is_negative() => self.learn(base, Sign::Positive),
-                Some(_) => self.learn(base, Sign::NonNegative),
-                None => {}
-            },
-            _ => {}
+        for (value, sign) in demands(expr) {
+            self.learn(&value, sign);
         }
     }
 
@@ -149,65 +122,72 @@ impl Context {
             Node::Piecewise(branches) => return self.is_piecewise_defined(branches),
             Node::Derivative { variable, body } => {
                 return self.is_defined(body)
-                    && super::slope::differentiate(body, variable).is_some_and(|(_, all)| {
-                        all.iter()
-                            .all(|(value, sign)| self.sign_of_expr(value).has(*sign))
-                    });
+                    && self.is_smooth(body, variable)
+                    && differentiate(body, variable).is_some_and(|slope| self.is_defined(&slope));
             }
             Node::Sum {
                 index,
                 from,
                 to,
                 body,
-            } => return super::series::is_defined(self, index, from, to.as_ref(), body),
+            } => return sums::is_defined(self, index, from, to.as_ref(), body),
             Node::Product {
                 index,
                 from,
                 to,
                 body,
-            } => return super::series::is_defined(self, index, from, Some(to), body),
+            } => return sums::is_defined(self, index, from, Some(to), body),
             _ => {}
         }
+        let has = |value: &Expr, sign| self.sign_of_expr(value).has(sign);
         expr.children().iter().all(|child| self.is_defined(child))
-            && self.is_operation_defined(expr)
+            && demands(expr).iter().all(|(value, sign)| has(value, *sign))
+            && match expr.node() {
+                Node::Root(degree, _) => 2 <= *degree,
+                Node::Call(Function::Tan, inner) => has(&inner.call(Function::Cos), Sign::NonZero),
+                Node::Call(Function::Factorial, inner) => self.is_integer(inner),
+                Node::Min(items) | Node::Max(items) => !items.is_empty(),
+                Node::Pow(base, _) if *base.node() == Node::Constant(Constant::E) => true,
+                Node::Pow(base, exponent) if self.is_integer(exponent) => {
+                    has(exponent, Sign::NonNegative) || has(base, Sign::NonZero)
+                }
+                Node::Pow(base, exponent) => {
+                    has(base, Sign::Positive)
+                        || (has(base, Sign::NonNegative) && has(exponent, Sign::Positive))
+                }
+                _ => true,
+            }
     }
 
-    fn is_operation_defined(&self, expr: &Expr) -> bool {
-        let has = |value: &Expr, sign| self.sign_of_expr(value).has(sign);
-        match expr.node() {
-            Node::Div(_, divisor) => has(divisor, Sign::NonZero),
-            Node::Root(degree, inner) => {
-                *degree >= 2 && (degree % 2 == 1 || has(inner, Sign::NonNegative))
-            }
-            Node::Call(Function::Log, inner) => has(inner, Sign::Positive),
-            Node::Call(Function::Asin | Function::Acos, inner) => {
-                has(&Expr::integer(1).minus(inner), Sign::NonNegative)
-                    && has(&inner.plus(&Expr::integer(1)), Sign::NonNegative)
-            }
-            Node::Call(Function::Tan, inner) => has(&inner.call(Function::Cos), Sign::NonZero),
-            Node::Call(Function::Factorial, inner) => {
-                self.is_integer(inner) && has(inner, Sign::NonNegative)
-            }
-            Node::Min(items) | Node::Max(items) => !items.is_empty(),
+    /// Whether a defined expression of these operations is defined around the point as well,
+    /// where its derivative by the rules is defined. The derivatives of all other operations
+    /// have their exceptional points as poles; of powers only those of a positive base, or with
+    /// an integer exponent, are taken.
+    fn is_smooth(&self, expr: &Expr, variable: &Symbol) -> bool {
+        if !expr.mentions(variable) {
+            return true;
+        }
+        let own = match expr.node() {
+            Node::Sum { .. }
+            | Node::Product { .. }
+            | Node::Min(_)
+            | Node::Max(_)
+            | Node::Apply(..)
+            | Node::Piecewise(_) => false,
             Node::Pow(base, exponent) => {
-                if *base.node() == Node::Constant(Constant::E) {
-                    return true;
-                }
-                if self.is_integer(exponent) {
-                    return has(exponent, Sign::NonNegative) || has(base, Sign::NonZero);
-                }
-                has(base, Sign::Positive)
-                    || (has(base, Sign::NonNegative) && has(exponent, Sign::Positive))
+                self.is_integer(exponent) || self.sign_of_expr(base).has(Sign::Positive)
             }
             _ => true,
-        }
+        };
+        let children = expr.children();
+        own && children.iter().all(|own| self.is_smooth(own, variable))
     }
 
     /// Defined if a branch is known to be chosen and defined, or if every branch that may be
     /// chosen is defined and the last is unconditional.
     fn is_piecewise_defined(&self, branches: &[(Condition, Expr)]) -> bool {
         for (condition, value) in branches {
-            match self.judged(condition) {
+            match self.judge(condition) {
                 Some(true) => return self.is_defined(value),
                 Some(false) => {}
                 None => return false,
@@ -227,7 +207,7 @@ impl Context {
     }
 
     /// Adds facts about expressions: all of them, or none if one has no normal form.
-    pub(super) fn record_all(&mut self, values: &[(Expr, Sign)]) -> Option<()> {
+    pub(crate) fn record_all(&mut self, values: &[(Expr, Sign)]) -> Option<()> {
         let polys: Vec<(Poly, Sign)> = values
             .iter()
             .map(|(value, sign)| Some((self.signed_numerator(&self.normal(value)?), *sign)))
@@ -264,4 +244,28 @@ fn round_of(condition: &Condition) -> usize {
         round = round.max(own);
     });
     round
+}
+
+/// The signs that operands must have for an operation to be defined, so far as they are signs of
+/// operands whatever the others are.
+fn demands(expr: &Expr) -> Vec<(Expr, Sign)> {
+    let (operand, sign) = match expr.node() {
+        Node::Div(_, divisor) => (divisor, Sign::NonZero),
+        Node::Root(degree, inner) if degree % 2 == 0 => (inner, Sign::NonNegative),
+        Node::Call(Function::Log, inner) => (inner, Sign::Positive),
+        Node::Call(Function::Factorial, inner) => (inner, Sign::NonNegative),
+        Node::Call(Function::Asin | Function::Acos, inner) => {
+            let one = Expr::integer(1);
+            let ends = [one.minus(inner), inner.plus(&one)];
+            return ends.map(|value| (value, Sign::NonNegative)).to_vec();
+        }
+        Node::Pow(base, exponent) => match exponent.as_number() {
+            Some(value) if value.is_int() && value.is_negative() => (base, Sign::NonZero),
+            Some(value) if value.is_negative() => (base, Sign::Positive),
+            Some(value) if !value.is_int() => (base, Sign::NonNegative),
+            _ => return Vec::new(),
+        },
+        _ => return Vec::new(),
+    };
+    vec![(operand.clone(), sign)]
 }

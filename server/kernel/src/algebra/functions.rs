@@ -1,9 +1,8 @@
 //! Named functions, extremes and pieces in normal form.
 
-use super::facts::Context;
+use super::facts::{Context, Sign};
 use super::normal::{Factors, Fraction, atom, atom_factors, poly_factors};
-use super::proof::Sign;
-use crate::algebra::{Poly, Signed, bracket, magnitude, whole};
+use super::{Poly, Signed, bracket, magnitude, whole};
 use crate::expr::{Condition, Constant, Expr, Function, Node};
 use dashu::rational::RBig;
 
@@ -338,7 +337,7 @@ impl Context {
 
     pub(super) fn piecewise(&self, branches: &[(Condition, Expr)]) -> Option<Fraction> {
         for (place, (condition, value)) in branches.iter().enumerate() {
-            match self.judged(condition) {
+            match self.judge(condition) {
                 Some(true) => return self.normal(value),
                 Some(false) => {}
                 None => {
@@ -351,7 +350,7 @@ impl Context {
     }
 
     /// Whether a condition is known to hold or to fail.
-    pub(super) fn judged(&self, condition: &Condition) -> Option<bool> {
+    pub(crate) fn judge(&self, condition: &Condition) -> Option<bool> {
         match condition {
             Condition::Holds(left, relation, right) => {
                 if !self.is_defined(left) || !self.is_defined(right) {
@@ -367,20 +366,20 @@ impl Context {
                 }
             }
             Condition::And(items) => {
-                let all: Vec<_> = items.iter().map(|item| self.judged(item)).collect();
+                let all: Vec<_> = items.iter().map(|item| self.judge(item)).collect();
                 if all.contains(&Some(false)) && !all.contains(&None) {
                     return Some(false);
                 }
                 all.iter().all(|own| *own == Some(true)).then_some(true)
             }
             Condition::Or(items) => {
-                let all: Vec<_> = items.iter().map(|item| self.judged(item)).collect();
+                let all: Vec<_> = items.iter().map(|item| self.judge(item)).collect();
                 if all.contains(&Some(true)) {
                     return Some(true);
                 }
                 all.iter().all(|own| *own == Some(false)).then_some(false)
             }
-            Condition::Not(inner) => self.judged(inner).map(|own| !own),
+            Condition::Not(inner) => self.judge(inner).map(|own| !own),
             Condition::Integer(value) => {
                 if !self.is_defined(value) {
                     None

@@ -1,9 +1,8 @@
 //! Powers and roots in normal form, and the reduction of powers of atoms.
 
-use super::facts::Context;
+use super::facts::{Context, Sign};
 use super::normal::{Factors, Fraction, atom_factors, poly_factors};
-use super::proof::Sign;
-use crate::algebra::{Poly, Signed, bracket, magnitude, whole};
+use super::{Poly, Signed, bracket, magnitude, whole};
 use crate::expr::{Constant, Expr, Function, Node};
 use dashu::rational::RBig;
 
@@ -195,7 +194,7 @@ impl Context {
     }
 
     /// Replaces powers of atoms that have a simpler value: s^k of a root, |u|², ((−1)^n)², cos².
-    pub(super) fn reduced(&self, poly: &Poly) -> Poly {
+    pub(crate) fn reduced(&self, poly: &Poly) -> Poly {
         let mut poly = poly.clone();
         'again: loop {
             for atom in poly.atoms() {

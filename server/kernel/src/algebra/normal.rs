@@ -3,8 +3,9 @@
 //! Each rewriting is valid under what is known at that point; a rewriting whose condition is not
 //! known leaves an opaque atom. A divisor that is not known to differ from 0 gives no form at all.
 
+use super::Poly;
 use super::facts::Context;
-use crate::algebra::Poly;
+use crate::calculus::differentiate;
 use crate::expr::{Expr, Node};
 use dashu::rational::RBig;
 use std::collections::BTreeMap;
@@ -139,20 +140,17 @@ impl Context {
                     .collect::<Option<Vec<_>>>()?;
                 Some(atom(Node::Apply(name.clone(), items).into()))
             }
-            Node::Derivative { variable, body } => {
-                let (slope, conditions) = super::slope::differentiate(body, variable)?;
-                let smooth = conditions
-                    .iter()
-                    .all(|(value, sign)| self.sign_of_expr(value).has(*sign));
-                if smooth { self.normal(&slope) } else { None }
+            Node::Derivative { variable, body } if self.is_defined(expr) => {
+                self.normal(&differentiate(body, variable)?)
             }
+            Node::Derivative { .. } => None,
             Node::Piecewise(branches) => self.piecewise(branches),
             Node::Sum {
                 index,
                 from,
                 to: Some(to),
                 body,
-            } => match super::series::listed(index, from, to, body) {
+            } => match super::sums::listed(index, from, to, body) {
                 Some(terms) => self.sum(terms.iter().map(|term| self.normal(term))),
                 None => Some(atom(expr.clone())),
             },
@@ -161,7 +159,7 @@ impl Context {
                 from,
                 to,
                 body,
-            } => match super::series::listed(index, from, to, body) {
+            } => match super::sums::listed(index, from, to, body) {
                 Some(terms) => self.normal(&Expr::product_of(terms)),
                 None => Some(atom(expr.clone())),
             },

@@ -1,4 +1,4 @@
-//! What is known at one stage of a proof: signs of polynomials over atoms.
+//! What is known in one situation: signs of polynomials over atoms, and what they give at sight.
 //!
 //! Atoms stand for total functions: where an atom's expression is undefined its value is
 //! arbitrary (an even root means the root of the absolute value; a power is never negative for a
@@ -6,14 +6,43 @@
 //! conditions; that the goal is defined is checked apart.
 
 use super::normal::Fraction;
-use super::proof::Sign;
-use crate::algebra::{Poly, Range, Signed, bracket};
+use super::{Poly, Range, Signed, bracket};
 use crate::expr::{Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, HashMap};
 use std::rc::Rc;
+
+/// How a value compares with 0.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Sign {
+    /// = 0
+    Zero,
+    /// ≥ 0
+    NonNegative,
+    /// > 0
+    Positive,
+    /// ≠ 0
+    NonZero,
+}
+
+impl Sign {
+    /// left R right as the sign of a difference of the sides.
+    #[must_use]
+    pub fn of_relation(left: &Expr, relation: Relation, right: &Expr) -> (Expr, Self) {
+        let sign = match relation {
+            Relation::Less | Relation::Greater => Self::Positive,
+            Relation::LessEqual | Relation::GreaterEqual => Self::NonNegative,
+            Relation::Equal => Self::Zero,
+            Relation::NotEqual => Self::NonZero,
+        };
+        match relation {
+            Relation::Less | Relation::LessEqual => (right.minus(left), sign),
+            _ => (left.minus(right), sign),
+        }
+    }
+}
 
 /// What is known about one value.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -99,10 +128,12 @@ impl Known {
 /// Facts about the variables of one problem.
 #[derive(Clone, Debug, Default)]
 pub struct Context {
-    pub(super) variables: Vec<Variable>,
+    variables: Vec<Variable>,
+    /// Expressions that take integer values.
     pub(super) integers: Vec<Expr>,
-    pub(super) convergent: Vec<Expr>,
-    pub(super) facts: Vec<(Poly, Sign)>,
+    /// Series that converge.
+    convergent: Vec<Expr>,
+    facts: Vec<(Poly, Sign)>,
     known: BTreeMap<Poly, Known>,
     /// Ranges of primitive polynomials without constant term.
     bounds: BTreeMap<Poly, Range>,
@@ -166,28 +197,26 @@ impl Context {
     }
 
     /// Adds a fact; gives its place.
-    pub(super) fn record(&mut self, poly: &Poly, sign: Sign) -> usize {
+    pub(crate) fn record(&mut self, poly: &Poly, sign: Sign) -> usize {
         let poly = self.reduced(poly);
         self.learn_sign(&poly, sign);
         self.facts.push((poly, sign));
         self.facts.len() - 1
     }
 
-    /// Adds a supposition, for the search.
-    pub(crate) fn suppose(&mut self, poly: &Poly, sign: Sign) {
-        self.record(poly, sign);
+    /// Adds a variable.
+    pub(crate) fn declare(&mut self, variable: Variable) {
+        self.variables.push(variable);
     }
 
-    /// Whether a condition is known to hold or to fail.
-    #[must_use]
-    pub(crate) fn judge(&self, condition: &crate::expr::Condition) -> Option<bool> {
-        self.judged(condition)
+    /// Takes in that a series converges.
+    pub(crate) fn converges(&mut self, series: &Expr) {
+        self.convergent.push(series.clone());
     }
 
-    /// The polynomial with all powers of atoms reduced.
-    #[must_use]
-    pub(crate) fn reduce(&self, poly: &Poly) -> Poly {
-        self.reduced(poly)
+    /// Whether a series is known to converge.
+    pub(crate) fn is_convergent(&self, series: &Expr) -> bool {
+        self.convergent.contains(series)
     }
 
     fn learn_sign(&mut self, poly: &Poly, sign: Sign) {
@@ -390,34 +419,21 @@ impl Context {
                 .insert(atom.clone(), range.clone());
             return range;
         }
-        let positive = || Range::above(RBig::ZERO, true);
-        let nonnegative = || Range::above(RBig::ZERO, false);
+        let above = |strict| Range::above(RBig::ZERO, strict);
         let one = RBig::ONE;
         match atom.node() {
-            Node::Root(degree, inner) if degree % 2 == 0 => {
-                Range::above(RBig::ZERO, self.sign_of_expr(inner).differs)
-            }
-            Node::Root(_, inner) => {
+            Node::Root(degree, inner) if degree % 2 == 0 => above(self.sign_of_expr(inner).differs),
+            Node::Call(Function::Abs, inner) => above(self.sign_of_expr(inner).differs),
+            Node::Root(_, inner) | Node::Pow(inner, _) => {
                 let own = self.sign_of_expr(inner);
                 if own.at_least {
-                    Range::above(RBig::ZERO, own.differs)
+                    above(own.differs)
                 } else {
                     Range::default()
                 }
             }
-            Node::Pow(base, _) => {
-                let own = self.sign_of_expr(base);
-                if own.has(Sign::Positive) {
-                    positive()
-                } else if own.at_least {
-                    nonnegative()
-                } else {
-                    Range::default()
-                }
-            }
-            Node::Constant(Constant::E | Constant::Pi) | Node::Call(Function::Exp, _) => positive(),
-            Node::Call(Function::Abs, inner) => {
-                Range::above(RBig::ZERO, self.sign_of_expr(inner).differs)
+            Node::Constant(Constant::E | Constant::Pi) | Node::Call(Function::Exp, _) => {
+                above(true)
             }
             Node::Call(Function::Sin | Function::Cos | Function::Sign, _) => {
                 Range::between(-&one, one, false)
