@@ -106,7 +106,7 @@ pub(super) fn through(
     let (left, relation, right) = claim;
     let goal = Goal::Holds(left.clone(), relation, right.clone());
     let case = problem.with_goal(goal);
-    if !sample::is_plausible(&case) {
+    if !sample::is_plausible(&case, fuel) {
         return None;
     }
     let condition = Condition::Holds(left, relation, right);
@@ -184,7 +184,7 @@ fn monotone(
 ) -> Option<Proof> {
     let [closed, smooth, slope, start] =
         parts::monotone_parts(problem, name, rising, end, strict_slope)?;
-    if !sample::is_plausible(&start) || !sample::is_plausible(&slope) {
+    if !sample::is_plausible(&start, fuel) || !sample::is_plausible(&slope, fuel) {
         return None;
     }
     let defined = search(&closed, 1, fuel)?;
@@ -213,7 +213,10 @@ fn concave(
 ) -> Option<Proof> {
     let [closed, smooth, bend, first, last] =
         parts::concave_parts(problem, name, left, right, strict_bend)?;
-    if ![&bend, &first, &last].into_iter().all(sample::is_plausible) {
+    if ![&bend, &first, &last]
+        .into_iter()
+        .all(|own| sample::is_plausible(own, fuel))
+    {
         return None;
     }
     Some(Proof::Concave {
@@ -230,7 +233,7 @@ fn concave(
 
 /// Zeros of the slope in closed form: roots of factors that are linear, or pure squares.
 fn critical(problem: &Problem, name: &Symbol, slope: &Expr, fuel: &mut Fuel<'_>) -> Vec<Expr> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     if !define(&mut work, slope, fuel) {
         return Vec::new();
     }
@@ -306,7 +309,7 @@ fn at_boundary(
 fn by_sign(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let (_, lower, upper) = parts::bounds(problem, name);
     let own = Expr::variable(name);
-    let known = Work::of(problem).context.sign_of_expr(&own);
+    let known = Work::of(problem, fuel).context.sign_of_expr(&own);
     if known.at_least || known.at_most || !(lower.is_empty() || upper.is_empty()) {
         return None;
     }

@@ -9,6 +9,7 @@ mod lemmas;
 mod limits;
 mod linear;
 mod logarithm;
+mod memory;
 mod prune;
 pub mod reason;
 mod reduction;
@@ -19,6 +20,8 @@ mod solve;
 mod sums;
 mod witness;
 mod work;
+
+pub(crate) use memory::Memory;
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]

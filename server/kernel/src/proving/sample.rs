@@ -1,6 +1,8 @@
 //! Rough values in floating point, to steer the search away from false statements.
 
+use super::memory::situation;
 use crate::expr::{Condition, Constant, Expr, Function, Node, Symbol};
+use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Problem};
 use std::collections::BTreeMap;
 
@@ -227,11 +229,11 @@ fn bound_near((lower, upper): &Ends, at: &Values, choice: usize, base: f64) -> f
 }
 
 /// Whether no sampled point clearly contradicts the problem's goal.
-pub(super) fn is_plausible(problem: &Problem) -> bool {
+pub(super) fn is_plausible(problem: &Problem, fuel: &Fuel<'_>) -> bool {
     let Goal::Holds(left, relation, right) = &problem.goal else {
         return true;
     };
-    points(problem, 60).iter().all(|at| {
+    situation(problem, fuel).points.iter().all(|at| {
         let (left, right) = (value(left, at), value(right, at));
         let gap = left - right;
         let scale = left.abs() + right.abs() + 1e-300;

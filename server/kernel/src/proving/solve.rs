@@ -4,6 +4,7 @@ use super::define::{define, intrinsic, strengthen};
 use super::establish::{DEPTH, establish, square_facts};
 use super::lemmas;
 use super::linear;
+use super::memory::{Effort, is_hopeless, note_failure, situation};
 use super::sample;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
@@ -20,6 +21,18 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     if level == 0 || !fuel.take(10) {
         return None;
     }
+    let effort = Effort::of(level, fuel);
+    if is_hopeless(problem, effort, fuel) {
+        return None;
+    }
+    let found = search(problem, level, fuel);
+    if found.is_none() {
+        note_failure(problem, effort, fuel);
+    }
+    found
+}
+
+fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     if let Some(found) = by_substitution(problem, level, fuel) {
         return found;
     }
@@ -42,7 +55,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
             branches,
         });
     }
-    if !sample::is_plausible(problem) {
+    if !sample::is_plausible(problem, fuel) {
         return None;
     }
     if let Goal::Holds(left, relation @ (Relation::Equal | Relation::NotEqual), right) =
@@ -50,7 +63,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     {
         return equality(problem, (left, *relation, right), level, fuel);
     }
-    let context = Context::of(problem);
+    let context = situation(problem, fuel).context.clone();
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
@@ -98,7 +111,7 @@ fn positive_variable(
             (own, Relation::Greater, Expr::integer(0))
         };
         let case = problem.with_goal(Goal::Holds(claim.0.clone(), claim.1, claim.2.clone()));
-        let mut work = Work::of(&case);
+        let mut work = Work::of(&case, fuel);
         strengthen(&mut work);
         let poly = work.poly(&claim.0.minus(&claim.2))?;
         let sign = if claim.1 == Relation::Greater {
@@ -146,7 +159,7 @@ fn equality(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let context = Context::of(problem);
+    let context = situation(problem, fuel).context.clone();
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
@@ -196,7 +209,7 @@ fn cases(
     let zero = Expr::integer(0);
     for relation in [Relation::GreaterEqual, Relation::LessEqual] {
         let case = problem.with_goal(Goal::Holds(on.clone(), relation, zero.clone()));
-        if relations != WEAK || !sample::is_plausible(&case) {
+        if relations != WEAK || !sample::is_plausible(&case, fuel) {
             continue;
         }
         let mut part = fuel.attempt(400);
@@ -211,14 +224,15 @@ fn cases(
             rest: Box::new(solve(&rest, level - 1, fuel)?),
         });
     }
-    let (on, against) = solved(problem, on).unwrap_or_else(|| (on.clone(), zero));
+    let (on, against) = solved(&situation(problem, fuel).context, problem, on)
+        .unwrap_or_else(|| (on.clone(), zero));
     compare(problem, &on, &against, relations, level, fuel)
 }
 
 /// A comparison with 0 as a bound of one of its variables, which calculus can use; the relations
 /// of its cases are symmetric.
-fn solved(problem: &Problem, on: &Expr) -> Option<(Expr, Expr)> {
-    let form = Context::of(problem).normal(on)?;
+fn solved(context: &Context, problem: &Problem, on: &Expr) -> Option<(Expr, Expr)> {
+    let form = context.normal(on)?;
     let poly = form.as_poly()?;
     problem.variables.iter().rev().find_map(|variable| {
         let own = Expr::variable(&variable.name);
@@ -250,7 +264,7 @@ pub(super) fn compare(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     if !define(&mut work, &on.plus(against), fuel) {
         return None;
     }
@@ -400,7 +414,7 @@ fn unknown_factor(
 
 /// Works in one situation: defines both sides, then derives the goal.
 pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     strengthen(&mut work);
     square_facts(&mut work);
     for hypothesis in &problem.hypotheses {
@@ -567,7 +581,7 @@ pub(super) fn absurd(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Op
 
 /// Derives the opposite of a strict fact from the others.
 fn opposed(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     for place in 0..work.len() {
         let (poly, sign) = work.context.facts()[place].clone();
         if sign != Sign::Positive {

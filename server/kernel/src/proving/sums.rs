@@ -185,7 +185,7 @@ pub(super) fn by_closed_form(
         });
     }
     let sum = sums.first()?;
-    let work = Work::of(problem);
+    let work = Work::of(problem, fuel);
     let closed = closed_form(&work, sum)?;
     let claim = (
         left.replace(sum, &closed),

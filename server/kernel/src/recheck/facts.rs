@@ -110,22 +110,15 @@ pub struct Context {
     memo: Memo,
 }
 
-/// Results that hold until the next fact comes; a copy of a context starts without them.
-#[derive(Debug, Default)]
+/// Results that hold until the next fact comes. A copy of a context starts with those of its
+/// origin, which were derived from facts that the copy has as well; what either adds later is its
+/// own.
+#[derive(Clone, Debug, Default)]
 struct Memo {
-    normal: RefCell<HashMap<Expr, Option<Fraction>>>,
-    ranges: RefCell<HashMap<Expr, Range>>,
+    normal: RefCell<Rc<HashMap<Expr, Option<Rc<Fraction>>>>>,
+    ranges: RefCell<Rc<HashMap<Expr, Range>>>,
     /// Enclosures of constants hold always and are shared.
     constants: Rc<RefCell<HashMap<Expr, Range>>>,
-}
-
-impl Clone for Memo {
-    fn clone(&self) -> Self {
-        Self {
-            constants: Rc::clone(&self.constants),
-            ..Self::default()
-        }
-    }
 }
 
 impl Context {
@@ -186,8 +179,8 @@ impl Context {
     }
 
     fn learn_sign(&mut self, poly: &Poly, sign: Sign) {
-        self.memo.normal.borrow_mut().clear();
-        self.memo.ranges.borrow_mut().clear();
+        self.memo.normal.take();
+        self.memo.ranges.take();
         let (content, primitive) = poly.primitive();
         if primitive.as_constant().is_some() {
             let value = Known::of_range(&Range::point(&content));
@@ -334,13 +327,11 @@ impl Context {
         compute: impl FnOnce() -> Option<Fraction>,
     ) -> Option<Fraction> {
         if let Some(known) = self.memo.normal.borrow().get(expr) {
-            return known.clone();
+            return known.as_deref().cloned();
         }
         let form = compute();
-        self.memo
-            .normal
-            .borrow_mut()
-            .insert(expr.clone(), form.clone());
+        let mut known = self.memo.normal.borrow_mut();
+        Rc::make_mut(&mut known).insert(expr.clone(), form.clone().map(Rc::new));
         form
     }
 
@@ -351,10 +342,8 @@ impl Context {
             return known.clone();
         }
         let range = self.compute_range(atom);
-        self.memo
-            .ranges
-            .borrow_mut()
-            .insert(atom.clone(), range.clone());
+        let mut known = self.memo.ranges.borrow_mut();
+        Rc::make_mut(&mut known).insert(atom.clone(), range.clone());
         range
     }
 
