@@ -2,12 +2,17 @@
 
 use super::work::Work;
 use crate::expr::{Constant, Expr, Function, Node};
+use crate::fuel::Fuel;
 use crate::recheck::{Lemma, Poly, Sign, Step};
 use dashu::rational::RBig;
 use std::collections::BTreeSet;
 
-/// Adds the instances for all functions in the expressions and in the facts.
-pub(super) fn instantiate(work: &mut Work, seen: &[&Expr]) {
+/// Steps that one tried instance costs: its sides are brought to normal form.
+const COST: u64 = 4;
+
+/// Adds the instances for all functions in the expressions and in the facts, as far as the fuel
+/// reaches.
+pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) {
     let mut calls: BTreeSet<Expr> = BTreeSet::new();
     for expr in seen {
         expr.visit(&mut |part| collect(part, &mut calls));
@@ -31,21 +36,24 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr]) {
         bracket(work, constant);
     }
     for call in &calls {
-        for step in single(work, call) {
-            work.take(step);
-        }
+        try_all(work, single(work, call), fuel);
     }
     for call in &calls {
-        for step in at_bounds(work, call) {
-            work.take(step);
-        }
+        try_all(work, at_bounds(work, call), fuel);
     }
     for (place, left) in calls.iter().enumerate() {
         for right in &calls[place + 1..] {
-            for step in pair(left, right) {
-                work.take(step);
-            }
+            try_all(work, pair(left, right), fuel);
         }
+    }
+}
+
+fn try_all(work: &mut Work, steps: Vec<Step>, fuel: &mut Fuel<'_>) {
+    for step in steps {
+        if !fuel.take(COST) {
+            return;
+        }
+        work.take(step);
     }
 }
 

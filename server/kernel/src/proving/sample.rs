@@ -6,6 +6,9 @@ use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Problem};
 use std::collections::BTreeMap;
 
+/// Terms of a sum that are added at most; a longer one is not known.
+const LISTED: f64 = 1000.0;
+
 /// Values of variables.
 pub(super) type Values = BTreeMap<Symbol, f64>;
 
@@ -117,7 +120,7 @@ fn listed(
     at: &Values,
     term: impl Fn(&Values) -> f64,
 ) -> Option<Vec<f64>> {
-    if !from.is_finite() || !to.is_finite() || to - from > 2000.0 {
+    if !from.is_finite() || !to.is_finite() || to - from > LISTED {
         return None;
     }
     let mut inner = at.clone();

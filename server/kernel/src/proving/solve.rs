@@ -18,7 +18,7 @@ pub(super) const LEVEL: usize = 9;
 
 /// Searches a proof of a `Holds` or `Defined` problem.
 pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    if level == 0 || !fuel.take(10) {
+    if level == 0 || !fuel.take(10 + size(&problem.goal) / 4) {
         return None;
     }
     let effort = Effort::of(level, fuel);
@@ -30,6 +30,17 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         note_failure(problem, effort, fuel);
     }
     found
+}
+
+/// Nodes of a goal: it is looked at in many points before it is searched.
+fn size(goal: &Goal) -> u64 {
+    let mut count = 0;
+    if let Goal::Holds(left, _, right) = goal {
+        for side in [left, right] {
+            side.visit(&mut |_| count += 1);
+        }
+    }
+    count
 }
 
 fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
@@ -497,7 +508,7 @@ fn close(
     }
     let before = work.len();
     let mut trial = work.clone();
-    lemmas::instantiate(&mut trial, &[left, right]);
+    lemmas::instantiate(&mut trial, &[left, right], fuel);
     sign_denominator(&mut trial, &gap, fuel);
     let Some(poly) = trial.poly(&gap) else {
         return false;

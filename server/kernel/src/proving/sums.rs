@@ -366,7 +366,7 @@ fn inner_relation(
     let mut part = fuel.attempt(4_000);
     let mut done = show(inner, &poly, relation, &mut part);
     if !done && inner.context.is_defined(left) {
-        super::lemmas::instantiate(inner, &[left, right]);
+        super::lemmas::instantiate(inner, &[left, right], fuel);
         if let Some(poly) = signed(&inner.context, &left.minus(right)) {
             done = show(inner, &poly, relation, &mut part);
         }
