@@ -149,11 +149,14 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
             }
         }
     }
-    if let ([(left, open), ..], [(right, closed), ..]) = (lower.as_slice(), upper.as_slice()) {
-        let strict_bend = strict && *open && *closed;
-        let found = concave(problem, name, (left, right), strict_bend, level, fuel);
-        if found.is_some() {
-            return found;
+    // The last bounds stem from the cases at hand.
+    for (left, open) in lower.iter().rev().take(2) {
+        for (right, closed) in upper.iter().rev().take(2) {
+            let strict_bend = strict && *open && *closed;
+            let found = concave(problem, name, (left, right), strict_bend, level, fuel);
+            if found.is_some() {
+                return found;
+            }
         }
     }
     if rises || falls {
@@ -170,8 +173,55 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
             return Some(proof);
         }
     }
-    None
+    let at = turning(problem, name, &slope, (&lower, &upper))?;
+    let both = [Relation::GreaterEqual, Relation::LessEqual];
+    compare(problem, &Expr::variable(name), &at, &both, level, fuel)
 }
+
+/// A simple point of a fixed interval so that the gap is monotone from one end up to it and
+/// concave from there on, as where it vanishes at both ends.
+fn turning(
+    problem: &Problem,
+    name: &Symbol,
+    slope: &Expr,
+    (lower, upper): (&[(Expr, bool)], &[(Expr, bool)]),
+) -> Option<Expr> {
+    if problem.variables.len() > 1 {
+        return None;
+    }
+    let number = |(end, _): &(Expr, bool)| end.as_number();
+    let low = lower.iter().filter_map(number).max()?;
+    let high = upper.iter().filter_map(number).min()?;
+    let (bend, _) = parts::differentiate(slope, name)?;
+    let width = &high - &low;
+    let place = |part: i64| &low + &width * RBig::from(part) / RBig::from(GRID);
+    let values = |of: &Expr| -> Vec<f64> {
+        let at = |part: i64| [(name.clone(), place(part).to_f64().value())].into();
+        (0..=GRID)
+            .map(|part| sample::value(of, &at(part)))
+            .collect()
+    };
+    let (slopes, bends) = (values(slope), values(&bend));
+    let fits = |part: &i64| {
+        let part = usize::try_from(*part).unwrap_or(0);
+        let concave = |bends: &[f64]| bends.iter().all(|bend| *bend <= 0.0);
+        slopes[1..=part].iter().all(|slope| *slope > 0.0) && concave(&bends[part..])
+            || slopes[part..]
+                .iter()
+                .rev()
+                .skip(1)
+                .all(|slope| *slope < 0.0)
+                && concave(&bends[..=part])
+    };
+    // Halves before quarters before the rest.
+    let mut parts: Vec<i64> = (1..GRID).collect();
+    parts.sort_by_key(|part| std::cmp::Reverse(part.trailing_zeros()));
+    let part = parts.into_iter().find(fits)?;
+    Some(Expr::number(place(part)))
+}
+
+/// Parts into which an interval is cut where a turning point is looked for.
+const GRID: i64 = 16;
 
 fn monotone(
     problem: &Problem,

@@ -10,6 +10,7 @@ mod limits;
 mod linear;
 mod logarithm;
 mod memory;
+mod primitives;
 mod prune;
 pub mod reason;
 mod reduction;

@@ -87,6 +87,12 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
         });
     }
     if let Some((on, relations)) = split_on(problem, &context) {
+        let mut first = fuel.part(fuel.left() / 6);
+        let found = transcendental_middle(problem, level, &mut first);
+        fuel.refund(&first);
+        if found.is_some() {
+            return found;
+        }
         let mut part = fuel.part(fuel.left() / 4 * 3);
         let found = cases(problem, &on, relations, level, &mut part);
         fuel.refund(&part);
@@ -96,6 +102,16 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
         return Some(Proof::Direct(steps));
     }
     super::calculus::solve(problem, level, fuel)
+}
+
+/// A middle term before the cases, where a function is compared with a tolerance: in each single
+/// case it is as hard.
+fn transcendental_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let (gap, _) = parts::difference(&problem.goal)?;
+    if !super::calculus::is_transcendental(&gap) || level < LEVEL - 2 {
+        return None;
+    }
+    super::chain::by_middle(problem, level - 1, fuel)
 }
 
 /// A variable that is positive only by way of others, as n ≥ N ≥ 1: calculus and lemmas look at

@@ -32,6 +32,8 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         .unwrap_or_default();
     let own = all.clone();
     if !closed {
+        let exact = super::primitives::exact(work, index, (from, to.as_ref()), body);
+        all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
         all.extend(primitives(index, from, to.as_ref(), body));
     }
     for (primitive, relation) in all {
@@ -253,13 +255,19 @@ fn primitives(
         two.over(&before.sqrt()),
         one.over(&Expr::integer(3).times(&before.power(&Expr::integer(3)))),
     ] {
-        all.push((shape, upper));
+        all.push((shape.clone(), upper));
+        if to.is_some() {
+            // Terms of both signs, as sin(k x)/k².
+            all.push((shape.negative(), Relation::LessEqual));
+        }
     }
     // Terms over factorials: 1/k! ≤ c (1/(k−1)! − 1/k!) · …
     let factorial = one.over(&before.call(Function::Factorial));
     let scaled = k.over(&before.times(&k.call(Function::Factorial)));
     all.push((scaled, upper));
     all.push((factorial, upper));
+    // 1/k! ≤ 2/2^k
+    all.push((Expr::integer(4).over(&two.power(&k)), upper));
     // t(k) times (k + c): exact for 1/(k(k+1)) and its like.
     all.push((body.times(&k.plus(&one)), Relation::Equal));
     all.push((body.times(&k), upper));
