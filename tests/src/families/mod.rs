@@ -5,6 +5,7 @@ mod analytic;
 mod discrete;
 mod elementary;
 mod estimates;
+mod exercises;
 mod integers;
 mod limits;
 mod sequences;
@@ -37,6 +38,7 @@ pub fn all() -> Vec<Item> {
     discrete::add(&mut families);
     integers::add(&mut families);
     estimates::add(&mut families);
+    exercises::add(&mut families);
     limits::add(&mut families);
     families.items
 }

@@ -13,6 +13,7 @@ const COST: u64 = 4;
 /// Adds the instances for all functions in the expressions and in the facts, as far as the fuel
 /// reaches.
 pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) {
+    super::bounds::propagate(work, fuel);
     let before = work.len();
     let mut calls: BTreeSet<Expr> = BTreeSet::new();
     for expr in seen {

@@ -1,5 +1,6 @@
 //! The prover's search: it proposes proofs as data, [`crate::recheck`] judges them.
 
+mod bounds;
 mod calculus;
 mod chain;
 mod define;

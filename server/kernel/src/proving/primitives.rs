@@ -2,7 +2,7 @@
 //! fractions that come apart.
 
 use super::work::Work;
-use crate::expr::{Expr, Node, Symbol};
+use crate::expr::{Expr, Node, Relation, Symbol};
 use crate::recheck::{Poly, parts};
 use dashu::rational::RBig;
 
@@ -65,6 +65,34 @@ fn polynomial_times_power(
                 .then(|| solved(&coefficients, &ratio, &k).times(&power))
         })
         .collect()
+}
+
+/// |t(k)| ≤ q^k = q^k/(1 − q) − q^(k + 1)/(1 − q) for the numerals q < 1 whose powers stand there.
+pub(super) fn geometric(index: &Symbol, body: &Expr, finite: bool) -> Vec<(Expr, Relation)> {
+    let (k, one) = (Expr::variable(index), Expr::integer(1));
+    let mut all: Vec<(Expr, Relation)> = Vec::new();
+    body.visit(&mut |part| {
+        let Node::Pow(base, exponent) = part.node() else {
+            return;
+        };
+        let Some(value) = base.as_number().filter(|_| exponent.mentions(index)) else {
+            return;
+        };
+        if value <= RBig::ZERO || value.is_one() {
+            return;
+        }
+        let (ratio, power) = if value < RBig::ONE {
+            (value, base.power(&k))
+        } else {
+            (RBig::ONE / value, one.over(&base.power(&k)))
+        };
+        let bound = power.over(&Expr::number(RBig::ONE - ratio));
+        all.push((bound.clone(), Relation::GreaterEqual));
+        if finite {
+            all.push((bound.negative(), Relation::LessEqual));
+        }
+    });
+    all
 }
 
 /// r with r(k) − q r(k + 1) = p(k): (1 − q) r_j = p_j + q Σ_{i>j} C(i, j) r_i.

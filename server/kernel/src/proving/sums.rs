@@ -34,14 +34,20 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
     if !closed {
         let exact = super::primitives::exact(work, index, (from, to.as_ref()), body);
         all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
+        all.extend(super::primitives::geometric(index, body, to.is_some()));
         all.extend(primitives(index, from, to.as_ref(), body));
+        // With the sum in closed form no bound of it is missed.
+        all.sort_by_key(|(_, relation)| *relation != Relation::Equal);
     }
     for (primitive, relation) in all {
         if !fuel.take(20) {
             return;
         }
-        if fits(work, expr, &primitive, relation) {
-            telescope(work, expr, &primitive, relation, fuel);
+        if fits(work, expr, &primitive, relation)
+            && telescope(work, expr, &primitive, relation, fuel)
+            && relation == Relation::Equal
+        {
+            return;
         }
     }
     // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
