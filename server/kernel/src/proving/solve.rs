@@ -543,7 +543,7 @@ fn close(
 }
 
 /// Makes a denominator of known sign a fact, so that it may multiply others.
-fn known_denominator(work: &mut Work, gap: &Expr) {
+pub(super) fn known_denominator(work: &mut Work, gap: &Expr) {
     let Some(form) = work.context.normal(gap) else {
         return;
     };

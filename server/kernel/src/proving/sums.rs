@@ -31,24 +31,38 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
         .unwrap_or_default();
     let own = all.clone();
+    let limits = (from, to.as_ref());
+    let mut majorants = Vec::new();
     if !closed {
-        let exact = super::primitives::exact(work, index, (from, to.as_ref()), body);
+        let exact = super::primitives::exact(work, index, limits, body);
         all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
-        all.extend(super::primitives::geometric(index, body, to.is_some()));
+        majorants = super::primitives::geometric(index, body, to.is_some());
+        all.extend(majorants.iter().cloned());
         all.extend(primitives(index, from, to.as_ref(), body));
         // With the sum in closed form no bound of it is missed.
         all.sort_by_key(|(_, relation)| *relation != Relation::Equal);
     }
-    for (primitive, relation) in all {
+    let mut majorised = 0;
+    for own in &all {
+        let (primitive, relation) = own;
+        // Beside a geometric majorant the slower ones say little.
+        if majorised > 0 && !majorants.contains(own) {
+            return;
+        }
         if !fuel.take(20) {
             return;
         }
-        if fits(work, expr, &primitive, relation)
-            && telescope(work, expr, &primitive, relation, fuel)
-            && relation == Relation::Equal
-        {
+        let found = fits(work, expr, primitive, *relation)
+            && telescope(work, expr, primitive, *relation, fuel);
+        if found && *relation == Relation::Equal {
+            // The bounds of the closed form ask for its denominator.
+            if let Some(to) = to {
+                let end = primitive.substitute(index, &to.plus(&Expr::integer(1)));
+                super::solve::known_denominator(work, &end);
+            }
             return;
         }
+        majorised += usize::from(found && majorants.contains(own));
     }
     // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
     if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
