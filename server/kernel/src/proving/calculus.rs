@@ -178,18 +178,21 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
     compare(problem, &Expr::variable(name), &at, &both, level, fuel)
 }
 
+/// An end of a range, and whether it is open.
+type Bound = (Expr, bool);
+
 /// A simple point of a fixed interval so that the gap is monotone from one end up to it and
 /// concave from there on, as where it vanishes at both ends.
 fn turning(
     problem: &Problem,
     name: &Symbol,
     slope: &Expr,
-    (lower, upper): (&[(Expr, bool)], &[(Expr, bool)]),
+    (lower, upper): (&[Bound], &[Bound]),
 ) -> Option<Expr> {
     if problem.variables.len() > 1 {
         return None;
     }
-    let number = |(end, _): &(Expr, bool)| end.as_number();
+    let number = |(end, _): &Bound| end.as_number();
     let low = lower.iter().filter_map(number).max()?;
     let high = upper.iter().filter_map(number).min()?;
     let (bend, _) = parts::differentiate(slope, name)?;

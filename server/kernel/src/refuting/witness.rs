@@ -351,7 +351,8 @@ pub(super) fn roughness(value: f64, kind: Kind) -> usize {
     let bits = |whole: f64| (64 - (whole as u64).leading_zeros()) as usize;
     let (mut before, mut last) = ((0.0, 1.0), (1.0, 0.0));
     let mut rest = size;
-    while size < SHORT {
+    // Numerators and denominators at least double in every other round.
+    for _ in 0..32 {
         let whole = rest.floor();
         let next = (whole * last.0 + before.0, whole * last.1 + before.1);
         (before, last) = (last, next);
