@@ -1,5 +1,8 @@
 //! Effort in steps, never in time: budgets that make verdicts the same on every machine.
 
+use crate::proving::Memory;
+use std::cell::RefCell;
+use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// How much work a decision may cost, in counts.
@@ -35,6 +38,8 @@ pub struct Fuel<'a> {
     left: u64,
     hasty: bool,
     stop: &'a AtomicBool,
+    /// What the search remembers; shared by all parts.
+    memory: Rc<RefCell<Memory>>,
 }
 
 impl<'a> Fuel<'a> {
@@ -45,6 +50,7 @@ impl<'a> Fuel<'a> {
             left: steps,
             hasty: false,
             stop,
+            memory: Rc::default(),
         }
     }
 
@@ -81,6 +87,7 @@ impl<'a> Fuel<'a> {
             left: granted,
             hasty: self.hasty,
             stop: self.stop,
+            memory: Rc::clone(&self.memory),
         }
     }
 
@@ -97,6 +104,16 @@ impl<'a> Fuel<'a> {
             hasty: true,
             ..self.part(steps)
         }
+    }
+
+    /// Whether attempts are left early.
+    pub(crate) fn is_hasty(&self) -> bool {
+        self.hasty
+    }
+
+    /// What the search remembers of its work so far.
+    pub(crate) fn memory(&self) -> &RefCell<Memory> {
+        &self.memory
     }
 
     /// Takes back what a part left over.

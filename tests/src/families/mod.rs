@@ -6,6 +6,7 @@ mod approach;
 mod discrete;
 mod elementary;
 mod estimates;
+mod exercises;
 mod integers;
 mod limits;
 mod sequences;
@@ -38,6 +39,7 @@ pub fn all() -> Vec<Item> {
     discrete::add(&mut families);
     integers::add(&mut families);
     estimates::add(&mut families);
+    exercises::add(&mut families);
     limits::add(&mut families);
     approach::add(&mut families);
     families.items

@@ -10,7 +10,7 @@ use super::{Poly, Range, Signed, bracket};
 use crate::expr::{Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, HashMap};
 use std::rc::Rc;
 
@@ -141,21 +141,27 @@ pub struct Context {
     memo: Memo,
 }
 
-/// Results that hold until the next fact comes; a copy of a context starts without them.
-#[derive(Debug, Default)]
+/// Normal forms by expression.
+type Forms = RefCell<Rc<HashMap<Expr, Option<Rc<Fraction>>>>>;
+
+/// Results for the facts at hand. A copy of a context starts with those of its origin, which were
+/// derived from facts that the copy has as well; what either adds later is its own.
+#[derive(Clone, Debug, Default)]
 struct Memo {
-    normal: RefCell<HashMap<Expr, Option<Fraction>>>,
-    ranges: RefCell<HashMap<Expr, Range>>,
+    /// Forms for which no open question was asked: a further fact changes nothing.
+    fixed: Forms,
+    /// Forms that a further fact may simplify; kept until it comes.
+    normal: Forms,
+    ranges: RefCell<Rc<HashMap<Expr, Range>>>,
+    /// Counts the questions whose answer a further fact may change.
+    open: Cell<u64>,
     /// Enclosures of constants hold always and are shared.
     constants: Rc<RefCell<HashMap<Expr, Range>>>,
 }
 
-impl Clone for Memo {
-    fn clone(&self) -> Self {
-        Self {
-            constants: Rc::clone(&self.constants),
-            ..Self::default()
-        }
+impl Memo {
+    fn ask(&self) {
+        self.open.set(self.open.get() + 1);
     }
 }
 
@@ -180,12 +186,16 @@ impl Context {
     /// Whether `expr` takes integer values only.
     #[must_use]
     pub fn is_integer(&self, expr: &Expr) -> bool {
-        self.integers.contains(expr)
+        let whole = self.integers.contains(expr)
             || crate::goal::is_integer(expr, &|name| {
                 self.variables
                     .iter()
                     .any(|own| own.name == *name && own.kind == Kind::Integer)
-            })
+            });
+        if !whole {
+            self.memo.ask();
+        }
+        whole
     }
 
     /// Whether a variable of that name is declared or occurs in a fact.
@@ -220,8 +230,8 @@ impl Context {
     }
 
     fn learn_sign(&mut self, poly: &Poly, sign: Sign) {
-        self.memo.normal.borrow_mut().clear();
-        self.memo.ranges.borrow_mut().clear();
+        self.memo.normal.take();
+        self.memo.ranges.take();
         let (content, primitive) = poly.primitive();
         if primitive.as_constant().is_some() {
             let value = Known::of_range(&Range::point(&content));
@@ -288,6 +298,7 @@ impl Context {
         if let Some(value) = poly.as_constant() {
             return Known::of_range(&Range::point(&value));
         }
+        let before = self.memo.open.get();
         let mut all = self
             .stored(poly)
             .with(Known::of_range(&self.range_of(poly)));
@@ -302,6 +313,9 @@ impl Context {
             }
             all = all.with(product);
         }
+        // What is below, equal to or above 0 stays so.
+        let decided = all.has(Sign::Zero) || all.differs && (all.at_least || all.at_most);
+        self.memo.open.set(before + u64::from(!decided));
         all
     }
 
@@ -339,6 +353,7 @@ impl Context {
     /// The range of a polynomial over the ranges of its atoms.
     #[must_use]
     pub fn range_of(&self, poly: &Poly) -> Range {
+        self.memo.ask();
         let mut sum = Range::point(&RBig::ZERO);
         for (monomial, value) in poly.terms() {
             let mut product = Range::point(value);
@@ -367,28 +382,38 @@ impl Context {
         expr: &Expr,
         compute: impl FnOnce() -> Option<Fraction>,
     ) -> Option<Fraction> {
-        if let Some(known) = self.memo.normal.borrow().get(expr) {
-            return known.clone();
+        if let Some(known) = self.memo.fixed.borrow().get(expr) {
+            return known.as_deref().cloned();
         }
+        if let Some(known) = self.memo.normal.borrow().get(expr) {
+            self.memo.ask();
+            return known.as_deref().cloned();
+        }
+        let before = self.memo.open.get();
         let form = compute();
-        self.memo
-            .normal
-            .borrow_mut()
-            .insert(expr.clone(), form.clone());
+        if form.is_none() {
+            self.memo.ask();
+        }
+        let fixed = self.memo.open.get() == before;
+        let forms = if fixed {
+            &self.memo.fixed
+        } else {
+            &self.memo.normal
+        };
+        Rc::make_mut(&mut forms.borrow_mut()).insert(expr.clone(), form.clone().map(Rc::new));
         form
     }
 
     /// The range of an atom: its bounds, and what its function gives.
     #[must_use]
     pub fn range_of_atom(&self, atom: &Expr) -> Range {
+        self.memo.ask();
         if let Some(known) = self.memo.ranges.borrow().get(atom) {
             return known.clone();
         }
         let range = self.compute_range(atom);
-        self.memo
-            .ranges
-            .borrow_mut()
-            .insert(atom.clone(), range.clone());
+        let mut known = self.memo.ranges.borrow_mut();
+        Rc::make_mut(&mut known).insert(atom.clone(), range.clone());
         range
     }
 

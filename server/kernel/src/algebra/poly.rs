@@ -7,6 +7,7 @@ use dashu::integer::{IBig, UBig};
 use dashu::rational::RBig;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A product of atoms with exponents ≥ 1, atoms in ascending order; ordered by total degree, then
 /// lexicographically, which is compatible with multiplication.
@@ -117,9 +118,13 @@ impl Ord for Monomial {
     }
 }
 
-/// A polynomial: monomials with coefficients other than 0.
+/// The terms of a polynomial.
+type Terms = BTreeMap<Monomial, RBig>;
+
+/// A polynomial: monomials with coefficients other than 0. A clone shares the terms, since facts
+/// are copied with every situation that is tried.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
-pub struct Poly(BTreeMap<Monomial, RBig>);
+pub struct Poly(Arc<Terms>);
 
 impl Poly {
     /// The polynomial 0.
@@ -131,9 +136,13 @@ impl Poly {
     /// A constant.
     #[must_use]
     pub fn constant(value: RBig) -> Self {
-        let mut poly = Self::zero();
-        poly.add_term(Monomial::default(), value);
-        poly
+        let mut terms = Terms::new();
+        add_term(&mut terms, Monomial::default(), value);
+        Self::of(terms)
+    }
+
+    fn of(terms: Terms) -> Self {
+        Self(Arc::new(terms))
     }
 
     /// The polynomial 1.
@@ -145,13 +154,13 @@ impl Poly {
     /// An atom.
     #[must_use]
     pub fn atom(atom: Expr) -> Self {
-        Self(BTreeMap::from([(Monomial(vec![(atom, 1)]), RBig::ONE)]))
+        Self::of(Terms::from([(Monomial(vec![(atom, 1)]), RBig::ONE)]))
     }
 
     /// One monomial.
     #[must_use]
     pub fn monomial(monomial: Monomial) -> Self {
-        Self(BTreeMap::from([(monomial, RBig::ONE)]))
+        Self::of(Terms::from([(monomial, RBig::ONE)]))
     }
 
     /// The terms in ascending order.
@@ -224,31 +233,17 @@ impl Poly {
             .collect()
     }
 
-    fn add_term(&mut self, monomial: Monomial, value: RBig) {
-        if value.is_zero() {
-            return;
-        }
-        match self.0.entry(monomial) {
-            std::collections::btree_map::Entry::Vacant(entry) => {
-                entry.insert(value);
-            }
-            std::collections::btree_map::Entry::Occupied(mut entry) => {
-                *entry.get_mut() += value;
-                if entry.get().is_zero() {
-                    entry.remove();
-                }
-            }
-        }
-    }
-
     /// self + factor · other
     #[must_use]
     pub fn plus_scaled(&self, factor: &RBig, other: &Self) -> Self {
-        let mut sum = self.clone();
-        for (monomial, value) in &other.0 {
-            sum.add_term(monomial.clone(), factor * value);
+        if other.is_zero() {
+            return self.clone();
         }
-        sum
+        let mut sum = Terms::clone(&self.0);
+        for (monomial, value) in other.terms() {
+            add_term(&mut sum, monomial.clone(), factor * value);
+        }
+        Self::of(sum)
     }
 
     /// self + other
@@ -278,13 +273,13 @@ impl Poly {
     /// self · other
     #[must_use]
     pub fn times(&self, other: &Self) -> Self {
-        let mut product = Self::zero();
-        for (left, a) in &self.0 {
-            for (right, b) in &other.0 {
-                product.add_term(left.times(right), a * b);
+        let mut product = Terms::new();
+        for (left, a) in self.terms() {
+            for (right, b) in other.terms() {
+                add_term(&mut product, left.times(right), a * b);
             }
         }
-        product
+        Self::of(product)
     }
 
     /// self ^ exponent
@@ -297,15 +292,17 @@ impl Poly {
     #[must_use]
     pub fn divided(&self, divisor: &Self) -> Option<Self> {
         let (lead, value) = divisor.0.iter().next_back()?;
-        let (mut rest, mut quotient) = (self.clone(), Self::zero());
-        while let Some((top, own)) = rest.0.iter().next_back() {
+        let mut rest = Terms::clone(&self.0);
+        let mut quotient = Terms::new();
+        while let Some((top, own)) = rest.last_key_value() {
             let monomial = top.over(lead)?;
             let factor = own / value;
-            let step = Self(BTreeMap::from([(monomial, factor)]));
-            rest = rest.minus(&step.times(divisor));
-            quotient = quotient.plus(&step);
+            for (other, own) in divisor.terms() {
+                add_term(&mut rest, monomial.times(other), -(&factor * own));
+            }
+            add_term(&mut quotient, monomial, factor);
         }
-        Some(quotient)
+        Some(Self::of(quotient))
     }
 
     /// Splits p = content · monomial · primitive: the primitive part has coprime integer
@@ -318,7 +315,7 @@ impl Poly {
         let mut numerator = UBig::ZERO;
         let mut denominator = UBig::ONE;
         let mut common: Option<Monomial> = None;
-        for (monomial, value) in &self.0 {
+        for (monomial, value) in self.terms() {
             numerator = if numerator.is_zero() {
                 value.numerator().unsigned_abs()
             } else {
@@ -333,9 +330,8 @@ impl Poly {
             content = -content;
         }
         let common = common.unwrap_or_default();
-        let primitive = Self(
-            self.0
-                .iter()
+        let primitive = Self::of(
+            self.terms()
                 .filter_map(|(monomial, value)| Some((monomial.over(&common)?, value / &content)))
                 .collect(),
         );
@@ -366,12 +362,12 @@ impl Poly {
     /// The coefficients of the powers 0, 1, … of an atom.
     #[must_use]
     pub fn coefficients_in(&self, atom: &Expr) -> Vec<Self> {
-        let mut all = vec![Self::zero(); self.degree_in(atom) as usize + 1];
-        for (monomial, value) in &self.0 {
+        let mut all = vec![Terms::new(); self.degree_in(atom) as usize + 1];
+        for (monomial, value) in self.terms() {
             let place = monomial.exponent(atom) as usize;
-            all[place].add_term(monomial.without(atom), value.clone());
+            add_term(&mut all[place], monomial.without(atom), value.clone());
         }
-        all
+        all.into_iter().map(Self::of).collect()
     }
 
     /// Replaces an atom by a polynomial.
@@ -419,5 +415,22 @@ impl Poly {
             }
         });
         Expr::sum_of(terms.collect())
+    }
+}
+
+fn add_term(terms: &mut Terms, monomial: Monomial, value: RBig) {
+    if value.is_zero() {
+        return;
+    }
+    match terms.entry(monomial) {
+        std::collections::btree_map::Entry::Vacant(entry) => {
+            entry.insert(value);
+        }
+        std::collections::btree_map::Entry::Occupied(mut entry) => {
+            *entry.get_mut() += value;
+            if entry.get().is_zero() {
+                entry.remove();
+            }
+        }
     }
 }

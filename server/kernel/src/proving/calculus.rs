@@ -106,7 +106,7 @@ pub(super) fn through(
     let (left, relation, right) = claim;
     let goal = Goal::Holds(left.clone(), relation, right.clone());
     let case = problem.with_goal(goal);
-    if !sample::is_plausible(&case) {
+    if !sample::is_plausible(&case, fuel) {
         return None;
     }
     let condition = Condition::Holds(left, relation, right);
@@ -149,11 +149,14 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
             }
         }
     }
-    if let ([(left, open), ..], [(right, closed), ..]) = (lower.as_slice(), upper.as_slice()) {
-        let strict_bend = strict && *open && *closed;
-        let found = concave(problem, name, (left, right), strict_bend, level, fuel);
-        if found.is_some() {
-            return found;
+    // The last bounds stem from the cases at hand.
+    for (left, open) in lower.iter().rev().take(2) {
+        for (right, closed) in upper.iter().rev().take(2) {
+            let strict_bend = strict && *open && *closed;
+            let found = concave(problem, name, (left, right), strict_bend, level, fuel);
+            if found.is_some() {
+                return found;
+            }
         }
     }
     if rises || falls {
@@ -170,8 +173,58 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
             return Some(proof);
         }
     }
-    None
+    let at = turning(problem, name, &slope, (&lower, &upper))?;
+    let both = [Relation::GreaterEqual, Relation::LessEqual];
+    compare(problem, &Expr::variable(name), &at, &both, level, fuel)
 }
+
+/// An end of a range, and whether it is open.
+type Bound = (Expr, bool);
+
+/// A simple point of a fixed interval so that the gap is monotone from one end up to it and
+/// concave from there on, as where it vanishes at both ends.
+fn turning(
+    problem: &Problem,
+    name: &Symbol,
+    slope: &Expr,
+    (lower, upper): (&[Bound], &[Bound]),
+) -> Option<Expr> {
+    if problem.variables.len() > 1 {
+        return None;
+    }
+    let number = |(end, _): &Bound| end.as_number();
+    let low = lower.iter().filter_map(number).max()?;
+    let high = upper.iter().filter_map(number).min()?;
+    let bend = parts::differentiate(slope, name)?;
+    let width = &high - &low;
+    let place = |part: i64| &low + &width * RBig::from(part) / RBig::from(GRID);
+    let values = |of: &Expr| -> Vec<f64> {
+        let at = |part: i64| [(name.clone(), place(part).to_f64().value())].into();
+        (0..=GRID)
+            .map(|part| sample::value(of, &at(part)))
+            .collect()
+    };
+    let (slopes, bends) = (values(slope), values(&bend));
+    let fits = |part: &i64| {
+        let part = usize::try_from(*part).unwrap_or(0);
+        let concave = |bends: &[f64]| bends.iter().all(|bend| *bend <= 0.0);
+        slopes[1..=part].iter().all(|slope| *slope > 0.0) && concave(&bends[part..])
+            || slopes[part..]
+                .iter()
+                .rev()
+                .skip(1)
+                .all(|slope| *slope < 0.0)
+                && concave(&bends[..=part])
+    };
+    // Halves before quarters before the rest.
+    let mut parts: Vec<i64> = (1..GRID).collect();
+    parts.sort_by_key(|part| std::cmp::Reverse(part.trailing_zeros()));
+    let part = parts.into_iter().find(fits)?;
+    Some(Expr::number(place(part)))
+}
+
+/// Parts into which an interval is cut where a turning point is looked for.
+const GRID: i64 = 16;
 
 fn monotone(
     problem: &Problem,
@@ -184,7 +237,7 @@ fn monotone(
 ) -> Option<Proof> {
     let [closed, smooth, slope, start] =
         parts::monotone_parts(problem, name, rising, end, strict_slope)?;
-    if !sample::is_plausible(&start) || !sample::is_plausible(&slope) {
+    if !sample::is_plausible(&start, fuel) || !sample::is_plausible(&slope, fuel) {
         return None;
     }
     let defined = search(&closed, 1, fuel)?;
@@ -213,7 +266,10 @@ fn concave(
 ) -> Option<Proof> {
     let [closed, smooth, bend, first, last] =
         parts::concave_parts(problem, name, left, right, strict_bend)?;
-    if ![&bend, &first, &last].into_iter().all(sample::is_plausible) {
+    if ![&bend, &first, &last]
+        .into_iter()
+        .all(|own| sample::is_plausible(own, fuel))
+    {
         return None;
     }
     Some(Proof::Concave {
@@ -230,7 +286,7 @@ fn concave(
 
 /// Zeros of the slope in closed form: roots of factors that are linear, or pure squares.
 fn critical(problem: &Problem, name: &Symbol, slope: &Expr, fuel: &mut Fuel<'_>) -> Vec<Expr> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     if !define(&mut work, slope, fuel) {
         return Vec::new();
     }
@@ -306,7 +362,7 @@ fn at_boundary(
 fn by_sign(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let (_, lower, upper) = parts::bounds(problem, name);
     let own = Expr::variable(name);
-    let known = Work::of(problem).context.sign_of_expr(&own);
+    let known = Work::of(problem, fuel).context.sign_of_expr(&own);
     if known.at_least || known.at_most || !(lower.is_empty() || upper.is_empty()) {
         return None;
     }

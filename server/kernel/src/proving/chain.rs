@@ -2,6 +2,7 @@
 
 use super::calculus::through;
 use super::guesses::nice;
+use super::memory::situation;
 use super::sample::{self, Values};
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
@@ -57,7 +58,7 @@ pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) ->
     };
     for name in own.iter().filter(index) {
         let n = Expr::variable(name);
-        if Work::of(problem)
+        if Work::of(problem, fuel)
             .context
             .sign_of_expr(&n)
             .has(Sign::Positive)
@@ -114,7 +115,8 @@ pub(super) fn without_factor(
     };
     let mut factors = Vec::new();
     numerals(right, false, &mut factors);
-    let context = Context::of(problem);
+    let known = situation(problem, fuel);
+    let context = &known.context;
     factors
         .into_iter()
         .filter(|c| c.is_positive() && !c.is_one() && (*c > RBig::ONE) == above)
@@ -184,9 +186,10 @@ pub(super) fn without_summand(
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
     let (gap, strict) = parts::difference(&problem.goal)?;
-    let context = Context::of(problem);
+    let known = situation(problem, fuel);
+    let context = &known.context;
     let mut terms = Vec::new();
-    summands(&gap, false, &context, &mut terms);
+    summands(&gap, false, context, &mut terms);
     if !(3..=6).contains(&terms.len()) {
         return None;
     }

@@ -121,7 +121,7 @@ fn need(work: &mut Work, value: &Expr, sign: Sign, fuel: &mut Fuel<'_>) -> bool 
     }
     // Lemmas about the functions inside may tell the sign.
     let mut trial = work.clone();
-    super::lemmas::instantiate(&mut trial, &[value]);
+    super::lemmas::instantiate(&mut trial, &[value], fuel);
     if trial.len() == work.len() {
         return false;
     }

@@ -233,7 +233,7 @@ fn fact_term(facts: Vec<usize>) -> Term {
 }
 
 /// The place of a fact that states this sign; what is known by inspection becomes a fact first.
-fn place(work: &mut Work, poly: &Poly, sign: Sign) -> Option<usize> {
+pub(super) fn place(work: &mut Work, poly: &Poly, sign: Sign) -> Option<usize> {
     let found = work
         .context
         .facts()

@@ -2,12 +2,19 @@
 
 use super::work::Work;
 use crate::expr::{Constant, Expr, Function, Node};
-use crate::recheck::{Lemma, Poly, Sign, Step};
+use crate::fuel::Fuel;
+use crate::recheck::{Lemma, Poly, Sign, Step, Term};
 use dashu::rational::RBig;
 use std::collections::BTreeSet;
 
-/// Adds the instances for all functions in the expressions and in the facts.
-pub(super) fn instantiate(work: &mut Work, seen: &[&Expr]) {
+/// Steps that one tried instance costs: its sides are brought to normal form.
+const COST: u64 = 4;
+
+/// Adds the instances for all functions in the expressions and in the facts, as far as the fuel
+/// reaches.
+pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) {
+    super::bounds::propagate(work, fuel);
+    let before = work.len();
     let mut calls: BTreeSet<Expr> = BTreeSet::new();
     for expr in seen {
         expr.visit(&mut |part| collect(part, &mut calls));
@@ -31,21 +38,84 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr]) {
         bracket(work, constant);
     }
     for call in &calls {
-        for step in single(work, call) {
-            work.take(step);
-        }
+        try_all(work, single(work, call), fuel);
     }
     for call in &calls {
-        for step in at_bounds(work, call) {
-            work.take(step);
-        }
+        try_all(work, at_bounds(work, call), fuel);
     }
     for (place, left) in calls.iter().enumerate() {
         for right in &calls[place + 1..] {
-            for step in pair(left, right) {
-                work.take(step);
+            try_all(work, pair(left, right), fuel);
+        }
+    }
+    // Constants that came with the lemmas, as π/2 with the bounds of arctan.
+    let constants: BTreeSet<Expr> = work
+        .context
+        .facts()
+        .iter()
+        .flat_map(|(poly, _)| poly.atoms())
+        .filter(|atom| atom.variables().is_empty() && !calls.contains(atom))
+        .collect();
+    for constant in &constants {
+        bracket(work, constant);
+    }
+    round_constants(work, before, fuel);
+}
+
+/// P + c A ≥ 0 with a constant c and A of known sign, also with the bound of c that is weaker: what
+/// needs no product is found at once.
+fn round_constants(work: &mut Work, before: usize, fuel: &mut Fuel<'_>) {
+    for place in before..work.len() {
+        let (poly, sign) = work.context.facts()[place].clone();
+        if !matches!(sign, Sign::NonNegative | Sign::Positive) || poly.count() > 6 {
+            continue;
+        }
+        for atom in poly.atoms() {
+            let coefficients = poly.coefficients_in(&atom);
+            let [_, factor] = coefficients.as_slice() else {
+                continue;
+            };
+            if !atom.variables().is_empty() || factor.as_constant().is_some() || !fuel.take(COST) {
+                continue;
+            }
+            let own = work.context.sign_of(factor);
+            let range = work.context.range_of_atom(&atom);
+            // c ≥ low takes c A ≤ low A for A ≤ 0; c ≤ high the other one.
+            let (end, size) = match (own.at_most, own.at_least) {
+                (true, false) => (range.low, factor.negative()),
+                (false, true) => (range.high, factor.clone()),
+                _ => continue,
+            };
+            let Some((end, _)) = end else { continue };
+            let scale = RBig::from(1_000);
+            let end = if own.at_most {
+                RBig::from((end * &scale).floor()) / &scale
+            } else {
+                RBig::from((end * &scale).ceil()) / &scale
+            };
+            let gap = Poly::atom(atom.clone()).minus(&Poly::constant(end));
+            let gap = if own.at_most { gap } else { gap.negative() };
+            let facts =
+                [&gap, &size].map(|own| super::establish::place(work, own, Sign::NonNegative));
+            if let [Some(gap), Some(size)] = facts {
+                let term = |facts: Vec<usize>| Term {
+                    coefficient: RBig::ONE,
+                    facts,
+                    squares: Vec::new(),
+                };
+                let terms = vec![term(vec![place]), term(vec![gap, size])];
+                work.take(Step::Combine(terms, Vec::new()));
             }
         }
+    }
+}
+
+fn try_all(work: &mut Work, steps: Vec<Step>, fuel: &mut Fuel<'_>) {
+    for step in steps {
+        if !fuel.take(COST) {
+            return;
+        }
+        work.take(step);
     }
 }
 
@@ -384,6 +454,18 @@ fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
                 .map(|(u, v)| {
                     Step::Lemma(Lemma::RootMonotone, vec![u.clone(), v.clone(), k.clone()])
                 })
+                .collect()
+        }
+        // Tangents at the root that stands there: log u ≤ k (√u − 1), e log u ≤ k √u.
+        (Node::Call(Function::Log, u), Node::Root(k, v))
+        | (Node::Root(k, v), Node::Call(Function::Log, u))
+            if u == v && *k > 2 =>
+        {
+            let root = Expr::from(Node::Root(*k, u.clone()));
+            let e = Expr::from(Node::Constant(Constant::E));
+            [root.over(&e), root]
+                .into_iter()
+                .map(|of| Step::Lemma(Lemma::LogTangent, vec![of]))
                 .collect()
         }
         (Node::Call(Function::Log, u), Node::Pow(b, _))

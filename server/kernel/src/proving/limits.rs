@@ -200,7 +200,7 @@ fn prove_majorant(
 ) -> Option<Proof> {
     let goals = parts::majorant_parts(problem, coefficient, shape, start)?;
     let (bound, conditions) = goals.split_first()?;
-    if !sample::is_plausible(bound) {
+    if !sample::is_plausible(bound, fuel) {
         return None;
     }
     let conditions = conditions

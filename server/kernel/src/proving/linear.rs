@@ -187,10 +187,10 @@ fn candidates(
                 if all.len() + next.len() > COLUMNS {
                     break;
                 }
-                if !fuel.take(1) {
+                let (own, sign) = &facts[*place];
+                if !fuel.take(product_cost(poly, own)) {
                     return None;
                 }
-                let (own, sign) = &facts[*place];
                 let product = context.reduced(&poly.times(own));
                 let mut places = places.clone();
                 places.push(*place);
@@ -245,6 +245,11 @@ fn candidates(
         }
     }
     Some(all)
+}
+
+/// Steps that the product of two polynomials costs.
+fn product_cost(left: &Poly, right: &Poly) -> u64 {
+    1 + (left.count() * right.count() / 8) as u64
 }
 
 /// Squares times single atoms of known sign.

@@ -3,13 +3,14 @@
 use super::calculus::{closed_ends, is_transcendental, through};
 use super::define::define;
 use super::establish::{DEPTH, establish};
+use super::memory::situation;
 use super::sample;
 use super::solve::{compare, solve as search};
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Origin, Problem};
-use crate::recheck::{Context, Lemma, Poly, Proof, Sign, Signed, Step, parts};
+use crate::recheck::{Lemma, Poly, Proof, Sign, Signed, Step, parts};
 use dashu::rational::RBig;
 
 /// Whether the goal is already a logarithm or arcus tangent plus a quotient, compared with 0.
@@ -37,7 +38,7 @@ fn numerator(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<(Work, Expr, Poly
     if !is_transcendental(&gap) || is_divided(&problem.goal) {
         return None;
     }
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     if !define(&mut work, &gap, fuel) {
         return None;
     }
@@ -129,7 +130,8 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     };
     let (gap, strict) = parts::difference(&problem.goal)?;
     let (base, n) = integer_root(&gap)?;
-    let context = Context::of(problem);
+    let known = situation(problem, fuel);
+    let context = &known.context;
     let one = Expr::integer(1);
     let root = base.power(&one.over(&n));
     // gap = u − c^(1/n), or what is left after it was moved to the other side.
@@ -149,11 +151,11 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     let powered = greater.power(&n);
     let claim = Condition::Holds(base.clone(), relation, powered.clone());
     let case = problem.with_goal(Goal::Holds(base.clone(), relation, powered));
-    if !sample::is_plausible(&case) {
+    if !sample::is_plausible(&case, fuel) {
         return None;
     }
     let later = problem.assuming(claim.clone(), Origin::Earlier);
-    let mut rest = Work::of(&later);
+    let mut rest = Work::of(&later, fuel);
     if !define(&mut rest, left, fuel) || !define(&mut rest, right, fuel) {
         return None;
     }
@@ -199,7 +201,7 @@ pub(super) fn logarithm_first(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let (greater, smaller, _) = products(problem)?;
+    let (greater, smaller, _) = products(problem, fuel)?;
     let mut powers = false;
     for side in [&greater, &smaller] {
         side.visit(&mut |part| {
@@ -236,7 +238,7 @@ pub(super) fn logarithm_first(
 }
 
 /// The two sides (greater, smaller) if each is a product; a difference of two terms counts.
-fn products(problem: &Problem) -> Option<(Expr, Expr, bool)> {
+fn products(problem: &Problem, fuel: &Fuel<'_>) -> Option<(Expr, Expr, bool)> {
     let Goal::Holds(left, relation, right) = &problem.goal else {
         return None;
     };
@@ -250,7 +252,7 @@ fn products(problem: &Problem) -> Option<(Expr, Expr, bool)> {
     if smaller.as_number() != Some(RBig::ZERO) {
         return Some((greater.clone(), smaller.clone(), strict));
     }
-    let work = Work::of(problem);
+    let work = Work::of(problem, fuel);
     let poly = work.poly(greater)?;
     let terms: Vec<_> = poly.terms().collect();
     let [(first, a), (second, b)] = terms.as_slice() else {
@@ -276,9 +278,9 @@ fn by_logarithm(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<
     let Goal::Holds(left, _, right) = &problem.goal else {
         return None;
     };
-    let (greater, smaller, strict) = products(problem)?;
+    let (greater, smaller, strict) = products(problem, fuel)?;
     let (greater, smaller) = (&greater, &smaller);
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     if !define(&mut work, left, fuel) || !define(&mut work, right, fuel) {
         return None;
     }
@@ -308,7 +310,7 @@ fn by_logarithm(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<
     let case = problem.with_goal(Goal::Holds(gap.clone(), relation, zero.clone()));
     let claim = Condition::Holds(gap, relation, zero);
     let later = problem.assuming(claim.clone(), Origin::Earlier);
-    let mut rest = Work::of(&later);
+    let mut rest = Work::of(&later, fuel);
     if !define(&mut rest, left, fuel) || !define(&mut rest, right, fuel) {
         return None;
     }

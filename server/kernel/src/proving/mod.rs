@@ -1,5 +1,6 @@
 //! The prover's search: it proposes proofs as data, [`crate::recheck`] judges them.
 
+mod bounds;
 mod calculus;
 mod chain;
 mod define;
@@ -9,7 +10,9 @@ mod lemmas;
 mod limits;
 mod linear;
 mod logarithm;
+mod memory;
 mod parity;
+mod primitives;
 mod prune;
 pub mod reason;
 mod reduction;
@@ -20,6 +23,8 @@ mod solve;
 mod sums;
 mod witness;
 mod work;
+
+pub(crate) use memory::Memory;
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]

@@ -20,14 +20,14 @@ fn by_instance(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    if !sample::is_plausible(claim) {
+    if !sample::is_plausible(claim, fuel) {
         return None;
     }
     let Goal::Holds(left, relation, right) = &problem.goal else {
         return None;
     };
     let proof = search(claim, level, fuel)?;
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     for expr in [left, right]
         .into_iter()
         .chain(values.iter().map(|(_, value)| value))
@@ -91,7 +91,7 @@ pub(super) fn one_variable(
     if !is_transcendental(&gap) || names.len() < 2 {
         return None;
     }
-    let work = Work::of(problem);
+    let work = Work::of(problem, fuel);
     let relation = if strict {
         Relation::Greater
     } else {
@@ -197,7 +197,7 @@ pub(super) fn whole(
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
     let own = Expr::variable(name);
-    let range = Work::of(problem).context.range_of_atom(&own);
+    let range = Work::of(problem, fuel).context.range_of_atom(&own);
     let (low, open) = range.low?;
     let first = if open {
         RBig::from(low.floor()) + RBig::ONE

@@ -1,8 +1,13 @@
 //! Rough values in floating point, to steer the search away from false statements.
 
+use super::memory::situation;
 use crate::expr::{Condition, Constant, Expr, Function, Node, Symbol};
+use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Problem};
 use std::collections::BTreeMap;
+
+/// Terms of a sum that are added at most; a longer one is not known.
+const LISTED: f64 = 1000.0;
 
 /// Values of variables.
 pub(super) type Values = BTreeMap<Symbol, f64>;
@@ -115,7 +120,7 @@ fn listed(
     at: &Values,
     term: impl Fn(&Values) -> f64,
 ) -> Option<Vec<f64>> {
-    if !from.is_finite() || !to.is_finite() || to - from > 2000.0 {
+    if !from.is_finite() || !to.is_finite() || to - from > LISTED {
         return None;
     }
     let mut inner = at.clone();
@@ -227,11 +232,11 @@ fn bound_near((lower, upper): &Ends, at: &Values, choice: usize, base: f64) -> f
 }
 
 /// Whether no sampled point clearly contradicts the problem's goal.
-pub(super) fn is_plausible(problem: &Problem) -> bool {
+pub(super) fn is_plausible(problem: &Problem, fuel: &Fuel<'_>) -> bool {
     let Goal::Holds(left, relation, right) = &problem.goal else {
         return true;
     };
-    points(problem, 60).iter().all(|at| {
+    situation(problem, fuel).points.iter().all(|at| {
         let (left, right) = (value(left, at), value(right, at));
         let gap = left - right;
         let scale = left.abs() + right.abs() + 1e-300;

@@ -4,6 +4,7 @@ use super::define::{define, intrinsic, strengthen};
 use super::establish::{DEPTH, establish, square_facts};
 use super::lemmas;
 use super::linear;
+use super::memory::{Effort, is_hopeless, note_failure, situation};
 use super::sample;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
@@ -17,9 +18,32 @@ pub(super) const LEVEL: usize = 9;
 
 /// Searches a proof of a `Holds` or `Defined` problem.
 pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    if level == 0 || !fuel.take(10) {
+    if level == 0 || !fuel.take(10 + size(&problem.goal) / 4) {
         return None;
     }
+    let effort = Effort::of(level, fuel);
+    if is_hopeless(problem, effort, fuel) {
+        return None;
+    }
+    let found = search(problem, level, fuel);
+    if found.is_none() {
+        note_failure(problem, effort, fuel);
+    }
+    found
+}
+
+/// Nodes of a goal: it is looked at in many points before it is searched.
+fn size(goal: &Goal) -> u64 {
+    let mut count = 0;
+    if let Goal::Holds(left, _, right) = goal {
+        for side in [left, right] {
+            side.visit(&mut |_| count += 1);
+        }
+    }
+    count
+}
+
+fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     if let Some(found) = by_substitution(problem, level, fuel) {
         return found;
     }
@@ -42,7 +66,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
             branches,
         });
     }
-    if !sample::is_plausible(problem) {
+    if !sample::is_plausible(problem, fuel) {
         return None;
     }
     if let Goal::Holds(left, relation @ (Relation::Equal | Relation::NotEqual), right) =
@@ -50,7 +74,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     {
         return equality(problem, (left, *relation, right), level, fuel);
     }
-    let context = Context::of(problem);
+    let context = situation(problem, fuel).context.clone();
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
@@ -63,6 +87,12 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         });
     }
     if let Some((on, relations)) = split_on(problem, &context) {
+        let mut first = fuel.part(fuel.left() / 6);
+        let found = transcendental_middle(problem, level, &mut first);
+        fuel.refund(&first);
+        if found.is_some() {
+            return found;
+        }
         let mut part = fuel.part(fuel.left() / 4 * 3);
         let found = cases(problem, &on, relations, level, &mut part);
         fuel.refund(&part);
@@ -72,6 +102,16 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
         return Some(Proof::Direct(steps));
     }
     super::calculus::solve(problem, level, fuel)
+}
+
+/// A middle term before the cases, where a function is compared with a tolerance: in each single
+/// case it is as hard.
+fn transcendental_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let (gap, _) = parts::difference(&problem.goal)?;
+    if !super::calculus::is_transcendental(&gap) || level < LEVEL - 2 {
+        return None;
+    }
+    super::chain::by_middle(problem, level - 1, fuel)
 }
 
 /// A variable that is positive only by way of others, as n ≥ N ≥ 1: calculus and lemmas look at
@@ -98,7 +138,7 @@ fn positive_variable(
             (own, Relation::Greater, Expr::integer(0))
         };
         let case = problem.with_goal(Goal::Holds(claim.0.clone(), claim.1, claim.2.clone()));
-        let mut work = Work::of(&case);
+        let mut work = Work::of(&case, fuel);
         strengthen(&mut work);
         let poly = work.poly(&claim.0.minus(&claim.2))?;
         let sign = if claim.1 == Relation::Greater {
@@ -146,7 +186,7 @@ fn equality(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let context = Context::of(problem);
+    let context = situation(problem, fuel).context.clone();
     if context.is_absurd() {
         return Some(Proof::Direct(Vec::new()));
     }
@@ -196,7 +236,7 @@ fn cases(
     let zero = Expr::integer(0);
     for relation in [Relation::GreaterEqual, Relation::LessEqual] {
         let case = problem.with_goal(Goal::Holds(on.clone(), relation, zero.clone()));
-        if relations != WEAK || !sample::is_plausible(&case) {
+        if relations != WEAK || !sample::is_plausible(&case, fuel) {
             continue;
         }
         let mut part = fuel.attempt(400);
@@ -211,14 +251,15 @@ fn cases(
             rest: Box::new(solve(&rest, level - 1, fuel)?),
         });
     }
-    let (on, against) = solved(problem, on).unwrap_or_else(|| (on.clone(), zero));
+    let (on, against) = solved(&situation(problem, fuel).context, problem, on)
+        .unwrap_or_else(|| (on.clone(), zero));
     compare(problem, &on, &against, relations, level, fuel)
 }
 
 /// A comparison with 0 as a bound of one of its variables, which calculus can use; the relations
 /// of its cases are symmetric.
-fn solved(problem: &Problem, on: &Expr) -> Option<(Expr, Expr)> {
-    let form = Context::of(problem).normal(on)?;
+fn solved(context: &Context, problem: &Problem, on: &Expr) -> Option<(Expr, Expr)> {
+    let form = context.normal(on)?;
     let poly = form.as_poly()?;
     problem.variables.iter().rev().find_map(|variable| {
         let own = Expr::variable(&variable.name);
@@ -250,7 +291,7 @@ pub(super) fn compare(
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     if !define(&mut work, &on.plus(against), fuel) {
         return None;
     }
@@ -400,7 +441,7 @@ fn unknown_factor(
 
 /// Works in one situation: defines both sides, then derives the goal.
 pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     strengthen(&mut work);
     square_facts(&mut work);
     for hypothesis in &problem.hypotheses {
@@ -483,7 +524,7 @@ fn close(
     }
     let before = work.len();
     let mut trial = work.clone();
-    lemmas::instantiate(&mut trial, &[left, right]);
+    lemmas::instantiate(&mut trial, &[left, right], fuel);
     sign_denominator(&mut trial, &gap, fuel);
     let Some(poly) = trial.poly(&gap) else {
         return false;
@@ -502,7 +543,7 @@ fn close(
 }
 
 /// Makes a denominator of known sign a fact, so that it may multiply others.
-fn known_denominator(work: &mut Work, gap: &Expr) {
+pub(super) fn known_denominator(work: &mut Work, gap: &Expr) {
     let Some(form) = work.context.normal(gap) else {
         return;
     };
@@ -567,7 +608,7 @@ pub(super) fn absurd(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Op
 
 /// Derives the opposite of a strict fact from the others.
 fn opposed(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let mut work = Work::of(problem);
+    let mut work = Work::of(problem, fuel);
     for place in 0..work.len() {
         let (poly, sign) = work.context.facts()[place].clone();
         if sign != Sign::Positive {

@@ -31,16 +31,38 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
         .unwrap_or_default();
     let own = all.clone();
+    let limits = (from, to.as_ref());
+    let mut majorants = Vec::new();
     if !closed {
+        let exact = super::primitives::exact(work, index, limits, body);
+        all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
+        majorants = super::primitives::geometric(index, body, to.is_some());
+        all.extend(majorants.iter().cloned());
         all.extend(primitives(index, from, to.as_ref(), body));
+        // With the sum in closed form no bound of it is missed.
+        all.sort_by_key(|(_, relation)| *relation != Relation::Equal);
     }
-    for (primitive, relation) in all {
+    let mut majorised = 0;
+    for own in &all {
+        let (primitive, relation) = own;
+        // Beside a geometric majorant the slower ones say little.
+        if majorised > 0 && !majorants.contains(own) {
+            return;
+        }
         if !fuel.take(20) {
             return;
         }
-        if fits(work, expr, &primitive, relation) {
-            telescope(work, expr, &primitive, relation, fuel);
+        let found = fits(work, expr, primitive, *relation)
+            && telescope(work, expr, primitive, *relation, fuel);
+        if found && *relation == Relation::Equal {
+            // The bounds of the closed form ask for its denominator.
+            if let Some(to) = to {
+                let end = primitive.substitute(index, &to.plus(&Expr::integer(1)));
+                super::solve::known_denominator(work, &end);
+            }
+            return;
         }
+        majorised += usize::from(found && majorants.contains(own));
     }
     // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
     if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
@@ -185,7 +207,7 @@ pub(super) fn by_closed_form(
         });
     }
     let sum = sums.first()?;
-    let work = Work::of(problem);
+    let work = Work::of(problem, fuel);
     let closed = closed_form(&work, sum)?;
     let claim = (
         left.replace(sum, &closed),
@@ -253,13 +275,19 @@ fn primitives(
         two.over(&before.sqrt()),
         one.over(&Expr::integer(3).times(&before.power(&Expr::integer(3)))),
     ] {
-        all.push((shape, upper));
+        all.push((shape.clone(), upper));
+        if to.is_some() {
+            // Terms of both signs, as sin(k x)/k².
+            all.push((shape.negative(), Relation::LessEqual));
+        }
     }
     // Terms over factorials: 1/k! ≤ c (1/(k−1)! − 1/k!) · …
     let factorial = one.over(&before.call(Function::Factorial));
     let scaled = k.over(&before.times(&k.call(Function::Factorial)));
     all.push((scaled, upper));
     all.push((factorial, upper));
+    // 1/k! ≤ 2/2^k
+    all.push((Expr::integer(4).over(&two.power(&k)), upper));
     // t(k) times (k + c): exact for 1/(k(k+1)) and its like.
     all.push((body.times(&k.plus(&one)), Relation::Equal));
     all.push((body.times(&k), upper));
@@ -366,7 +394,7 @@ fn inner_relation(
     let mut part = fuel.attempt(4_000);
     let mut done = show(inner, &poly, relation, &mut part);
     if !done && inner.context.is_defined(left) {
-        super::lemmas::instantiate(inner, &[left, right]);
+        super::lemmas::instantiate(inner, &[left, right], fuel);
         if let Some(poly) = signed(&inner.context, &left.minus(right)) {
             done = show(inner, &poly, relation, &mut part);
         }

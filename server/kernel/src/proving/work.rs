@@ -1,7 +1,9 @@
 //! A situation under work: the checker's context and the steps that led to it.
 
+use super::memory::situation;
 use super::sample::Values;
 use crate::expr::Expr;
+use crate::fuel::Fuel;
 use crate::goal::Problem;
 use crate::recheck::{Context, Poly, Sign, Step};
 use std::sync::Arc;
@@ -25,10 +27,11 @@ impl Work {
     }
 
     /// The situation of a problem, with sampled points.
-    pub(super) fn of(problem: &Problem) -> Self {
+    pub(super) fn of(problem: &Problem, fuel: &Fuel<'_>) -> Self {
+        let situation = situation(problem, fuel);
         Self {
-            points: Arc::new(super::sample::points(problem, 24)),
-            ..Self::new(Context::of(problem))
+            points: Arc::clone(&situation.fewer),
+            ..Self::new(situation.context.clone())
         }
     }
 

@@ -521,13 +521,8 @@ fn replaced(draft: &Draft, slot: usize, value: RBig) -> Draft {
 
 /// The simplest and the clearest of the suspicious points.
 fn choose(model: &Model, mut violated: Vec<(f64, Vec<f64>)>) -> Vec<Vec<f64>> {
-    violated.sort_by(|a, b| {
-        let key = |item: &(f64, Vec<f64>)| {
-            // Violations near the noise come last.
-            (item.0 < 1e-9, roughness(model, &item.1))
-        };
-        key(a).cmp(&key(b))
-    });
+    // Violations near the noise come last.
+    violated.sort_by_cached_key(|item| (item.0 < 1e-9, roughness(model, &item.1)));
     let mut chosen: Vec<Vec<f64>> = violated
         .iter()
         .take(3)
@@ -549,8 +544,6 @@ fn roughness(model: &Model, values: &[f64]) -> usize {
         .iter()
         .zip(values)
         .filter(|(slot, _)| slot.tied.is_none())
-        .map(|(slot, value)| {
-            witness::rounded(*value, slot.kind, 1e-9).map_or(usize::MAX / 64, |v| complexity(&v))
-        })
+        .map(|(slot, value)| witness::roughness(*value, slot.kind))
         .sum()
 }

@@ -344,6 +344,33 @@ pub(super) fn complexity(value: &RBig) -> usize {
     2 * length + 4 * denominator.bit_len() + negative
 }
 
+/// How complicated the simplest number near a double is to read, by short continued fractions
+/// where those do.
+pub(super) fn roughness(value: f64, kind: Kind) -> usize {
+    let size = value.abs();
+    let bits = |whole: f64| (64 - (whole as u64).leading_zeros()) as usize;
+    let (mut before, mut last) = ((0.0, 1.0), (1.0, 0.0));
+    let mut rest = size;
+    // Numerators and denominators at least double in every other round.
+    for _ in 0..32 {
+        let whole = rest.floor();
+        let next = (whole * last.0 + before.0, whole * last.1 + before.1);
+        (before, last) = (last, next);
+        let (numerator, denominator): (f64, f64) = last;
+        if numerator.max(denominator) >= SHORT {
+            break;
+        }
+        if (numerator / denominator - size).abs() <= 1e-9 * size {
+            return 2 * bits(numerator) + 4 * bits(denominator) + usize::from(value < 0.0);
+        }
+        rest = 1.0 / (rest - whole);
+    }
+    rounded(value, kind, 1e-9).map_or(usize::MAX / 64, |near| complexity(&near))
+}
+
+/// Numbers below this have at most 14 bits, which [`complexity`] counts as they are.
+const SHORT: f64 = 16_384.0;
+
 /// Trailing decimal zeros, which are easy to read.
 fn decimal_zeros(value: &IBig) -> usize {
     let ten = IBig::from(10);
@@ -367,8 +394,15 @@ pub(super) fn simpler(current: &RBig, kind: Kind) -> Vec<RBig> {
     };
     for denominator in denominators {
         for numerator in -12i64..=24 {
+            // Fractions that an earlier denominator gave.
+            let shorter = |other: &i64| numerator * other % denominator == 0;
             let value = RBig::from(numerator) / RBig::from(*denominator);
-            if complexity(&value) < limit && !found.contains(&value) {
+            if complexity(&value) < limit
+                && !denominators
+                    .iter()
+                    .take_while(|d| *d != denominator)
+                    .any(shorter)
+            {
                 found.push(value);
             }
         }
@@ -400,6 +434,6 @@ pub(super) fn simpler(current: &RBig, kind: Kind) -> Vec<RBig> {
             }
         }
     }
-    found.sort_by_key(complexity);
+    found.sort_by_cached_key(complexity);
     found
 }

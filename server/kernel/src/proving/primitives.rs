@@ -1,0 +1,166 @@
+//! Exact primitives of terms: G with G(k) − G(k + 1) = t(k), for polynomials times powers and for
+//! fractions that come apart.
+
+use super::work::Work;
+use crate::expr::{Expr, Node, Relation, Symbol};
+use crate::recheck::{Poly, parts};
+use dashu::rational::RBig;
+
+/// Highest degree of a polynomial before a power.
+const DEGREE: usize = 4;
+/// Greatest distance of the two factors of a denominator.
+const DISTANCE: i64 = 6;
+
+/// Exact primitives of the term of a sum.
+pub(super) fn exact(
+    work: &Work,
+    index: &Symbol,
+    limits: (&Expr, Option<&Expr>),
+    body: &Expr,
+) -> Vec<Expr> {
+    let mut all = polynomial_times_power(work, index, limits, body);
+    all.extend(partial_fractions(work, index, limits, body));
+    all
+}
+
+/// p(k) q^k = r(k) q^k − r(k + 1) q^(k + 1) with a polynomial r of the same degree.
+fn polynomial_times_power(
+    work: &Work,
+    index: &Symbol,
+    limits: (&Expr, Option<&Expr>),
+    body: &Expr,
+) -> Vec<Expr> {
+    let Some((inner, own)) = parts::inside(&work.context, index, limits, &[body]) else {
+        return Vec::new();
+    };
+    let mut bases: Vec<Expr> = Vec::new();
+    body.visit(&mut |part| {
+        if let Node::Pow(base, exponent) = part.node()
+            && exponent.mentions(index)
+            && !base.mentions(index)
+            && !bases.contains(base)
+        {
+            bases.push(base.clone());
+        }
+    });
+    let (k, one) = (Expr::variable(index), Expr::integer(1));
+    let ratios = bases.iter().flat_map(|base| {
+        let inverse = one.over(base);
+        [
+            (base.clone(), base.power(&k), one.over(&base.power(&k))),
+            (inverse, one.over(&base.power(&k)), base.power(&k)),
+        ]
+    });
+    ratios
+        .filter_map(|(ratio, power, against)| {
+            let rest = body.times(&against).substitute(index, &own);
+            let rest = inner.normal(&rest)?.as_poly()?.clone();
+            let coefficients = rest.coefficients_in(&own);
+            let free = coefficients.iter().all(|own_part| {
+                let name = own.as_variable();
+                let mut atoms = own_part.atoms().into_iter();
+                atoms.all(|atom| name.is_none_or(|name| !atom.mentions(name)))
+            });
+            (free && (2..=DEGREE).contains(&coefficients.len()))
+                .then(|| solved(&coefficients, &ratio, &k).times(&power))
+        })
+        .collect()
+}
+
+/// |t(k)| ≤ q^k = q^k/(1 − q) − q^(k + 1)/(1 − q) for the numerals q < 1 whose powers stand there.
+pub(super) fn geometric(index: &Symbol, body: &Expr, finite: bool) -> Vec<(Expr, Relation)> {
+    let (k, one) = (Expr::variable(index), Expr::integer(1));
+    let mut all: Vec<(Expr, Relation)> = Vec::new();
+    body.visit(&mut |part| {
+        let Node::Pow(base, exponent) = part.node() else {
+            return;
+        };
+        let Some(value) = base.as_number().filter(|_| exponent.mentions(index)) else {
+            return;
+        };
+        if value <= RBig::ZERO || value.is_one() {
+            return;
+        }
+        let (ratio, power) = if value < RBig::ONE {
+            (value, base.power(&k))
+        } else {
+            (RBig::ONE / value, one.over(&base.power(&k)))
+        };
+        let bound = power.over(&Expr::number(RBig::ONE - ratio));
+        all.push((bound.clone(), Relation::GreaterEqual));
+        if finite {
+            all.push((bound.negative(), Relation::LessEqual));
+        }
+    });
+    all
+}
+
+/// r with r(k) − q r(k + 1) = p(k): (1 − q) r_j = p_j + q Σ_{i>j} C(i, j) r_i.
+fn solved(coefficients: &[Poly], ratio: &Expr, k: &Expr) -> Expr {
+    let below = Expr::integer(1).minus(ratio);
+    let mut found: Vec<Expr> = Vec::new();
+    for (j, own) in coefficients.iter().enumerate().rev() {
+        // `found` holds r_d, …, r_(j+1).
+        let degree = coefficients.len() - 1;
+        let carried = found.iter().enumerate().map(|(place, r)| {
+            let i = degree - place;
+            let times = binomial(i, j);
+            Expr::product_of(vec![Expr::number(times), ratio.clone(), r.clone()])
+        });
+        let mut terms = vec![own.to_expr()];
+        terms.extend(carried);
+        found.push(Expr::sum_of(terms).over(&below));
+    }
+    let terms = found.iter().rev().enumerate().map(|(j, r)| match j {
+        0 => r.clone(),
+        1 => r.times(k),
+        _ => r.times(&k.power(&Expr::integer(i64::try_from(j).unwrap_or(0)))),
+    });
+    Expr::sum_of(terms.collect())
+}
+
+fn binomial(above: usize, below: usize) -> RBig {
+    (0..below).fold(RBig::ONE, |product, step| {
+        product * RBig::from(above - step) / RBig::from(step + 1)
+    })
+}
+
+/// c/((k + a)(k + b)) with b − a = d: c/d times the sum of 1/(k + a + i) for i below d.
+fn partial_fractions(
+    work: &Work,
+    index: &Symbol,
+    limits: (&Expr, Option<&Expr>),
+    body: &Expr,
+) -> Option<Expr> {
+    let (inner, own) = parts::inside(&work.context, index, limits, &[body])?;
+    let form = inner.normal(&body.substitute(index, &own))?;
+    let top = form.numerator().as_constant()?;
+    let mut scale = RBig::ONE;
+    let mut shifts = Vec::new();
+    for (factor, power) in form.denominator() {
+        let coefficients = factor.univariate(&own)?;
+        let [shift, slope] = coefficients.as_slice() else {
+            return None;
+        };
+        if *power != 1 || slope.is_zero() {
+            return None;
+        }
+        scale *= slope;
+        shifts.push(shift / slope);
+    }
+    shifts.sort();
+    let [low, high] = shifts.as_slice() else {
+        return None;
+    };
+    let distance = i64::try_from((high - low).numerator().clone()).ok()?;
+    if RBig::from(distance) != high - low || !(2..=DISTANCE).contains(&distance) {
+        return None;
+    }
+    let k = Expr::variable(index);
+    let parts = (0..distance).map(|step| {
+        let shift = Expr::number(low + RBig::from(step));
+        Expr::integer(1).over(&k.plus(&shift))
+    });
+    let factor = top / scale / RBig::from(distance);
+    Some(Expr::number(factor).times(&Expr::sum_of(parts.collect())))
+}
