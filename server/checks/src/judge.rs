@@ -9,8 +9,8 @@ use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{catalogue, delta, established, order, relation, series, witness, wording};
-use argument::{Argument, Assertion, Content, Entry, Role, Zone};
-use kernel::{Condition, Expr, Relation};
+use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
+use kernel::{Condition, Expr, Origin, Relation};
 use source::Span;
 use std::sync::atomic::AtomicBool;
 
@@ -110,7 +110,7 @@ pub(crate) fn judge(
         }
         if is_judged(entry) {
             judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
-                .map(|judgement| guarded(judgement, entry.guard));
+                .map(|judgement| guarded(&engine, entry, judgement));
         }
     }
     let mut choices: Vec<ChoiceOutcome> = Vec::new();
@@ -137,14 +137,40 @@ pub(crate) fn judge(
     judged
 }
 
-/// What the words around a claim leave open forbids to call it false.
-fn guarded(judgement: Judgement, guard: Option<&str>) -> Judgement {
-    match guard {
-        Some(reason) if judgement.is_refuted() || judgement.missing.is_some() => {
-            Judgement::unsettled(reason, judgement.reading)
-        }
-        _ => judgement,
+/// What the words around a claim leave open forbids to call it false, unless it is false under
+/// each restriction that they may mean.
+fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgement {
+    if !judgement.is_refuted() && judgement.missing.is_none() {
+        return judgement;
     }
+    if let Some(reason) = entry.guard {
+        return Judgement::unsettled(reason, judgement.reading);
+    }
+    let open = Judgement::unsettled(
+        "a set is named here, and whether it restricts the points is said in words",
+        judgement.reading.clone(),
+    );
+    let mut last = judgement;
+    for perhaps in &entry.perhaps {
+        let (Perhaps::Within(conditions), Some((left, relation, right))) =
+            (perhaps, relation_of(entry))
+        else {
+            return open;
+        };
+        let within = conditions.iter().fold(
+            Setting::of(engine.argument, &entry.scope),
+            |setting, own| setting.and(own.clone(), Origin::Range),
+        );
+        let again = engine.relation(&within, left, relation, right, true);
+        if !again.is_refuted() {
+            return open;
+        }
+        last = Judgement {
+            reading: open.reading.clone(),
+            ..again
+        };
+    }
+    last
 }
 
 /// Whether an entry is judged by itself here (choices are judged apart).

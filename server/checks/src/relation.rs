@@ -37,6 +37,14 @@ pub(crate) fn judge(
 /// Whether a false relation rather says which values are meant: it sets a number that may be any
 /// equal to something ("x = n"), or compares it while nothing else ties it ("k ≥ n + 1").
 fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -> bool {
+    let any = |side: &Expr| {
+        side.as_variable()
+            .is_some_and(|name| setting.knows(name) && !setting.chosen.contains_key(name))
+    };
+    // "m < n by symmetry": which of two numbers is the smaller one.
+    if any(left) && any(right) {
+        return true;
+    }
     [(left, right), (right, left)]
         .into_iter()
         .any(|(side, other)| {

@@ -43,7 +43,7 @@ pub(super) fn read(
         continuity: (false, false),
         formals: Vec::new(),
         limit_names: std::collections::BTreeSet::new(),
-        loose_set: false,
+        loose_sets: Vec::new(),
         patterns: Vec::new(),
     };
     reader.survey(frame);
@@ -133,10 +133,11 @@ impl Reader<'_> {
                 self.last_formula = context.formula(utterance);
             }
         }
-        if let Some((start, _, parts)) = formal {
-            self.formal(&context, start, parts);
+        match formal {
+            // What it names in words is what it spells out.
+            Some((start, _, parts)) => self.formal(&context, start, parts),
+            None => self.claims_in_words(&context),
         }
-        self.claims_in_words(&context);
         self.note_continuity(&sentence.tokens);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);

@@ -141,8 +141,8 @@ pub(super) struct Reader<'a> {
     pub(super) formals: Vec<super::outline::Formal>,
     /// Names that stand for limits.
     pub(super) limit_names: std::collections::BTreeSet<kernel::Symbol>,
-    /// A set was named in the paragraph of which nothing was made.
-    pub(super) loose_set: bool,
+    /// Sets that were named in the paragraph and of which nothing was made.
+    pub(super) loose_sets: Vec<Term>,
     /// The aims found, in order.
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.
@@ -312,6 +312,7 @@ impl Reader<'_> {
                 case: mode == Some(Mode::Condition)
                     || utterance.is_some_and(|utterance| utterance.case),
                 guard: None,
+                perhaps: Vec::new(),
             },
             sentence: context.sentence,
             utterance: position,

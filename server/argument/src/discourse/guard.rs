@@ -4,7 +4,7 @@
 use super::entry::{Context, Reader};
 use super::lexicon::as_set;
 use super::names::Use;
-use super::outline::{Assertion, Content, Role, Zone};
+use super::outline::{Assertion, Content, Perhaps, Role, Zone};
 use super::shape;
 use super::token::{Mark, Token};
 use super::utterance::Mode;
@@ -23,9 +23,12 @@ impl Reader<'_> {
     /// Marks the claims that the sentence made, from `from` on, with what it leaves open.
     pub(super) fn guard(&mut self, context: &Context<'_>, from: usize, opens_paragraph: bool) {
         if opens_paragraph {
-            self.loose_set = false;
+            self.loose_sets.clear();
         }
-        self.loose_set |= context.zone != Zone::Statement && self.mentions_set(context, from);
+        if context.zone != Zone::Statement {
+            let named = self.named_sets(context, from);
+            self.loose_sets.extend(named);
+        }
         let everything = if context.reading.discharges {
             Some("it stands where a supposition is led to a contradiction")
         } else if says_there(context.tokens) {
@@ -36,9 +39,6 @@ impl Reader<'_> {
         let of_limits = |names: &BTreeSet<Symbol>| {
             !names.is_empty() && names.iter().all(|name| self.limit_names.contains(name))
         };
-        let about_points = self
-            .loose_set
-            .then_some("a set is named here, and whether it restricts the points is said in words");
         let from = from.min(self.protos.len());
         let mut found = Vec::new();
         for position in from..self.protos.len() {
@@ -66,14 +66,13 @@ impl Reader<'_> {
             if !claims {
                 continue;
             }
-            let of_points = names.iter().any(|name| self.is_point(name));
             let guard = everything
-                .or(about_points.filter(|_| of_points))
                 .or(of_limits(&names).then_some("it speaks of a number that is known as a limit"));
-            found.push((position, guard));
+            found.push((position, guard, self.perhaps(&names)));
         }
-        for (position, guard) in found {
+        for (position, guard, perhaps) in found {
             self.protos[position].entry.guard = guard;
+            self.protos[position].entry.perhaps = perhaps;
         }
     }
 
@@ -188,9 +187,30 @@ impl Reader<'_> {
         self.lexicon.names.usage(&name) == Use::Point
     }
 
-    /// Whether the sentence names a set of which nothing was made, and which is not the points'
+    /// What the sets named in the paragraph would say of the points among the names.
+    fn perhaps(&self, names: &BTreeSet<Symbol>) -> Vec<Perhaps> {
+        let points: Vec<&Symbol> = names.iter().filter(|name| self.is_point(name)).collect();
+        if points.is_empty() {
+            return Vec::new();
+        }
+        self.loose_sets
+            .iter()
+            .map(|set| {
+                let mut all = Vec::new();
+                for point in &points {
+                    match self.lexicon.member(set, &Expr::variable(point)) {
+                        Ok(conditions) => all.extend(conditions),
+                        Err(_) => return Perhaps::Unread,
+                    }
+                }
+                Perhaps::Within(all)
+            })
+            .collect()
+    }
+
+    /// The sets that the sentence names, of which nothing was made, and which are not the points'
     /// known domain.
-    fn mentions_set(&self, context: &Context<'_>, from: usize) -> bool {
+    fn named_sets(&self, context: &Context<'_>, from: usize) -> Vec<Term> {
         let read = |position: usize| {
             self.protos[from.min(self.protos.len())..]
                 .iter()
@@ -204,16 +224,15 @@ impl Reader<'_> {
             .utterances
             .iter()
             .enumerate()
-            .any(|(position, utterance)| {
-                let Some(StatementKind::Term(set)) = context
-                    .statement(utterance)
-                    .map(|statement| &statement.kind)
-                else {
-                    return false;
+            .filter_map(|(position, utterance)| {
+                let StatementKind::Term(set) = &context.statement(utterance)?.kind else {
+                    return None;
                 };
                 let set = as_set(set);
-                shape::is_set(&set) && !read(position) && !self.is_known_domain(&set)
+                (shape::is_set(&set) && !read(position) && !self.is_known_domain(&set))
+                    .then_some(set)
             })
+            .collect()
     }
 
     fn is_known_domain(&self, set: &Term) -> bool {

@@ -159,6 +159,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             reason_for: None,
             case: false,
             guard: None,
+            perhaps: Vec::new(),
         };
         if arguments.is_empty() {
             return;

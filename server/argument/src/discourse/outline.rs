@@ -170,6 +170,18 @@ pub struct Entry {
     /// Why a claim must not be called false though it was read: what the words around it leave
     /// open.
     pub guard: Option<&'static str>,
+    /// Restrictions of its points that the words around it leave open: each must leave it false
+    /// before it is called false.
+    pub perhaps: Vec<Perhaps>,
+}
+
+/// A restriction that the words may or may not mean.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Perhaps {
+    /// These conditions hold.
+    Within(Vec<Condition>),
+    /// It could not be read.
+    Unread,
 }
 
 /// The role of a formula occurrence.

@@ -16,6 +16,7 @@ use super::outline::{
 use super::phrase::Family;
 use super::said_shape::is_membership;
 use super::shape;
+use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Left, Mode, Spoken, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Link, Name, Sign, Statement, StatementKind, Term, TermKind};

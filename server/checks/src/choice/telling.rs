@@ -135,7 +135,11 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             .collect::<BTreeSet<_>>()
         {
             let bound_here = binding.bound.iter().any(|bound| bound.name == name);
+            let unread = engine.argument.entries.iter().any(|other| {
+                matches!(&other.content, Content::Unread { names, .. } if names.contains(&name))
+            });
             if bound_here
+                || unread
                 || setting.knows(&name)
                 || !is_threshold_name(&name)
                 || !told.insert(name.clone())

@@ -172,11 +172,43 @@ impl Walk<'_> {
             && self.since_base == 0
             && self.verb != Some(Family::Suffices)
             && !self.opens_sentence_after_to_get(at);
-        if !wished && !self.is_noun(at) && self.picks(at, behind) {
+        if !wished && !self.is_noun(at) && !self.operates(behind) && self.picks(at, behind) {
             self.new_reach(at);
             self.set(Mode::Choose);
             self.verb = Some(Family::Choose);
         }
+    }
+
+    /// "Taking n-th roots", "take logarithms": something is done to a relation, nothing is picked.
+    fn operates(&self, behind: usize) -> bool {
+        const OPERATIONS: [&str; 21] = [
+            "root",
+            "roots",
+            "log",
+            "logs",
+            "logarithm",
+            "logarithms",
+            "limit",
+            "limits",
+            "square",
+            "squares",
+            "reciprocal",
+            "reciprocals",
+            "derivative",
+            "derivatives",
+            "supremum",
+            "suprema",
+            "sup",
+            "maximum",
+            "absolute",
+            "powers",
+            "norms",
+        ];
+        self.tokens[behind.min(self.tokens.len())..]
+            .iter()
+            .take(4)
+            .filter_map(Token::word)
+            .any(|word| OPERATIONS.contains(&word))
     }
 
     /// "the given set", "a closed set": what could be a verb is a noun.

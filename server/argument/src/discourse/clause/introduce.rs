@@ -21,7 +21,12 @@ impl Walk<'_> {
                 }
                 return;
             }
-            let opens = !self.has_statement_between(0, at) && self.words_before(at) <= 1;
+            // "To be allowed to …" introduces nothing.
+            let wish = at
+                .checked_sub(1)
+                .and_then(|before| self.tokens[before].word())
+                == Some("to");
+            let opens = !wish && !self.has_statement_between(0, at) && self.words_before(at) <= 1;
             if word == "be" && opens && !inside_let || word == "keep" || word == "hold" && opens {
                 self.set(Mode::Let);
                 self.verb = Some(Family::Let);

@@ -34,6 +34,22 @@ impl Reader<'_> {
                 .as_ref()
                 .is_some_and(|name| self.is_bound(name, context.zone));
             let wishes_index = usage == Use::Index && order && mentions_tolerance(statement);
+            // "x ≠ 0: by the mean inequality …": the case of which its item speaks.
+            let heads = context.tokens[..utterance.token]
+                .iter()
+                .all(|token| matches!(token.kind, TokenKind::Mark(_)))
+                && context
+                    .tokens
+                    .get(utterance.token + 1)
+                    .is_some_and(|next| next.is(Mark::Colon));
+            if heads
+                && usage == Use::Point
+                && restriction.sign != Sign::Defines
+                && context.zone != Zone::Statement
+            {
+                self.range(context, position, statement, whole);
+                return;
+            }
             // "n := N": whatever is known of the name, it is named anew.
             if restriction.sign == Sign::Defines && context.zone != Zone::Statement {
                 self.choose(context, position, statement, whole);

@@ -145,6 +145,19 @@ impl Reader<'_> {
         bare.or(of_reason).or_else(|| self.carry.clone())
     }
 
+    /// Whether the words between an utterance and a later token name a part of a term.
+    fn of_a_part(&self, context: &Context<'_>, before: usize, token: usize) -> bool {
+        let from = context
+            .reading
+            .utterances
+            .get(before)
+            .map_or(0, |utterance| utterance.token + 1);
+        context.tokens[from.min(token)..token.min(context.tokens.len())]
+            .iter()
+            .filter_map(Token::word)
+            .any(|word| PARTS_OF_TERMS.contains(&word))
+    }
+
     /// Whether what stands on the left is said in words that need not mean the chain before: "this
     /// is ≤ …" behind other formulas than that chain, ranges aside; "A ≤ B, so this is ≤ …"; "the
     /// bracket is ≥ …". Then what it means is not guessed.
@@ -306,6 +319,10 @@ impl Reader<'_> {
             return;
         }
         let (operand, start) = match left {
+            // "The numerator is at most 1, the denominator at least n": not what stands before.
+            Left::Utterance(before) if self.of_a_part(context, before, utterance.token) => {
+                (None, whole)
+            }
             Left::Utterance(before) => {
                 let Some(other) = context.reading.utterances.get(before) else {
                     return;
