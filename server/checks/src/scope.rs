@@ -76,6 +76,10 @@ impl Setting {
                     )),
                 }
             }
+            // Under a supposition that shall be led to a contradiction anything may follow.
+            Content::Unread { reason, .. } if entry.role == Some(Role::Rejected) => {
+                self.protections.push((Vec::new(), reason.clone()));
+            }
             Content::Unread { reason, names } => {
                 self.protections.push((names.clone(), reason.clone()));
             }

@@ -291,6 +291,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         Suffices,
         "it is|will|would enough|sufficient|be|suffice enough|sufficient|to|that|if to? show|prove|have|find|check|make|bound? that|if?",
     ),
+    (Suffices, "it? suffices that|if|to"),
     (Suffices, "so? enough|sufficient to? show|prove|have? that?"),
     (
         Suffices,

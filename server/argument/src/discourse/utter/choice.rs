@@ -137,7 +137,10 @@ impl Reader<'_> {
     ) -> Content {
         let mut conditions = match self.lexicon.conditions(statement) {
             Ok(conditions) => conditions,
-            Err(lost) => return lost.content(),
+            Err(mut lost) => {
+                lost.names.extend(names.iter().map(|name| symbol(name)));
+                return lost.content();
+            }
         };
         if let Some(doubt) = utterance.doubt {
             return Content::Unread {

@@ -200,7 +200,7 @@ impl Elaborator<'_> {
             "R" => 'R',
             "N" => 'N',
             "Z" => 'Z',
-            other if names_a_set(other) && !self.vocabulary.is_declared(name) => {
+            other if names_a_set(other) => {
                 return Ok(vec![Condition::membership(other, element)]);
             }
             _ => {
