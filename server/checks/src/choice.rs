@@ -138,36 +138,50 @@ pub(crate) fn judge(
         );
         return Some(outcome);
     }
-    if let Some(Condition::Holds(left, relation, right)) = &aim {
-        outcome.judgement = engine.relation(&setting, left, *relation, right, true);
-        if outcome.judgement.is_refuted()
-            && let Some(chain) = chain
-        {
-            // What the text says of the points after the choice ("let |x| ≤ R") restricts them too.
-            let there = at_work(engine, chain, &scope);
-            let there = engine.relation(&there, left, *relation, right, true);
-            outcome.judgement = if there.is_refuted() {
-                there
-            } else {
-                Judgement::unsettled(
-                    "not decided: it fails only for values that the estimate below it leaves out",
-                    outcome.judgement.reading,
-                )
-            };
-        }
-        let undefined = outcome
-            .judgement
-            .counterexample
-            .as_ref()
-            .is_some_and(kernel::Counterexample::is_undefined);
-        if undefined {
-            outcome.judgement = Judgement::unsettled(
-                "the inequality that it is chosen for is undefined for some values",
-                outcome.judgement.reading.clone(),
-            );
-        }
+    if let Some(aim) = &aim {
+        outcome.judgement = serving(engine, &setting, aim, chain.map(|chain| (chain, &*scope)));
     }
     Some(outcome)
+}
+
+/// Whether a choice gives its aim: under what was before it and the range that it governs, and,
+/// before it is called too small, under all that the estimate below it works with.
+fn serving(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    aim: &Condition,
+    estimate: Option<(usize, &[usize])>,
+) -> Judgement {
+    let Condition::Holds(left, relation, right) = aim else {
+        return Judgement::unsettled("nothing here says what this choice is for", String::new());
+    };
+    let mut judgement = engine.relation(setting, left, *relation, right, true);
+    if judgement.is_refuted()
+        && let Some((chain, scope)) = estimate
+    {
+        // What the text says of the points after the choice ("let |x| ≤ R") restricts them too.
+        let there = at_work(engine, chain, scope);
+        let there = engine.relation(&there, left, *relation, right, true);
+        judgement = if there.is_refuted() {
+            there
+        } else {
+            Judgement::unsettled(
+                "not decided: it fails only for values that the estimate below it leaves out",
+                judgement.reading,
+            )
+        };
+    }
+    let undefined = judgement
+        .counterexample
+        .as_ref()
+        .is_some_and(kernel::Counterexample::is_undefined);
+    if undefined {
+        return Judgement::unsettled(
+            "the inequality that it is chosen for is undefined for some values",
+            judgement.reading,
+        );
+    }
+    judgement
 }
 
 /// Whether the conditions only say among which numbers the name is ("let N ∈ ℕ"): any of them may

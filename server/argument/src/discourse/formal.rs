@@ -60,7 +60,7 @@ impl Reader<'_> {
             (Quantifier::Exists, other) => other == Quantifier::ForAll,
         };
         let start = parts.start?;
-        (opposite && parts.compared).then(|| (start, parts.end, parts))
+        (opposite && parts.compared).then_some((start, parts.end, parts))
     }
 
     /// Notes the definition; its formulas are no claims.
@@ -69,8 +69,14 @@ impl Reader<'_> {
         for (position, utterance) in utterances.take(parts.end).skip(start) {
             if let Some(statement) = context.statement(utterance) {
                 let whole = self.place(context, utterance, &statement.range);
-                let aim = Some(Role::Aim);
-                self.push(context, Some(position), whole, aim, Content::Mention);
+                let everything = shape::restriction(statement).is_some_and(|restriction| {
+                    parts.quantified.iter().any(|name| {
+                        name.quantifier == Quantifier::ForAll
+                            && restriction.names.iter().any(|own| symbol(own) == name.name)
+                    })
+                });
+                let role = if everything { Role::Range } else { Role::Aim };
+                self.push(context, Some(position), whole, Some(role), Content::Mention);
             }
         }
         if context.borrowed == 0 {

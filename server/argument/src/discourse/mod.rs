@@ -9,6 +9,7 @@ mod clause;
 mod entry;
 mod existence;
 mod formal;
+mod givens;
 mod guard;
 mod label;
 mod lexicon;

@@ -107,29 +107,7 @@ impl Reader<'_> {
         let ranged = members
             .iter()
             .any(|(_, utterance)| utterance.mode == Mode::Condition);
-        let named_here = |utterance: &Utterance| match context
-            .statement(utterance)
-            .map(|statement| &statement.kind)
-        {
-            Some(StatementKind::Term(term)) => Some(term),
-            _ => None,
-        };
-        // "(f_n') does not converge" speaks of a sequence of its own, known or not.
-        let of_another = members.iter().any(|(_, utterance)| {
-            !matches!(
-                utterance.mode,
-                Mode::Domain | Mode::Range | Mode::Condition | Mode::Motion
-            ) && named_here(utterance).is_some_and(|term| {
-                self.lexicon.family_of(term).is_none()
-                    && shape::head_name(term)
-                        .is_some_and(|name| name.primes > 0 || name.subscript.is_some())
-            })
-        });
-        let family = members
-            .iter()
-            .filter_map(|(_, utterance)| self.lexicon.family_of(named_here(utterance)?))
-            .next()
-            .or_else(|| self.lexicon.family.clone().filter(|_| !of_another));
+        let family = self.family_in(context, members);
         let uniform = group.uniform.is_some();
         if role == Role::Aim {
             self.note_asked(context, members);
@@ -185,6 +163,33 @@ impl Reader<'_> {
         let proto = self.push(context, None, span, role, content);
         self.protos[proto].reach = reach;
         self.protos[proto].borrowed = group.tokens.0 < context.borrowed;
+    }
+
+    /// The sequence of which a clause speaks: the one that it names, else the argument's own.
+    fn family_in(&self, context: &Context<'_>, members: &[(usize, &Utterance)]) -> Option<Family> {
+        let named_here = |utterance: &Utterance| match context
+            .statement(utterance)
+            .map(|statement| &statement.kind)
+        {
+            Some(StatementKind::Term(term)) => Some(term),
+            _ => None,
+        };
+        // "(f_n') does not converge" speaks of a sequence of its own, known or not.
+        let of_another = members.iter().any(|(_, utterance)| {
+            !matches!(
+                utterance.mode,
+                Mode::Domain | Mode::Range | Mode::Condition | Mode::Motion
+            ) && named_here(utterance).is_some_and(|term| {
+                self.lexicon.family_of(term).is_none()
+                    && shape::head_name(term)
+                        .is_some_and(|name| name.primes > 0 || name.subscript.is_some())
+            })
+        });
+        members
+            .iter()
+            .filter_map(|(_, utterance)| self.lexicon.family_of(named_here(utterance)?))
+            .next()
+            .or_else(|| self.lexicon.family.clone().filter(|_| !of_another))
     }
 
     fn convergence_said(

@@ -466,7 +466,7 @@ fn headlines() {
         step: \varepsilon
         aim: Not uniform on $(0,\infty)$
         rejected!: Suppose it were
-        ?!: \frac\pi2-\arctan(Nx)<\frac\pi4
+        choice: \frac\pi2-\arctan(Nx)<\frac\pi4
         range: x>0
         step: \frac\pi2\le\frac\pi4
         "##,

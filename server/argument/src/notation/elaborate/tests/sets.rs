@@ -202,10 +202,7 @@ fn limits_and_suprema() {
             r"\lim_{\substack{x\to 0\\ x>0}} x",
             "Limit x Some(Point(0)) x | x > 0",
         ),
-        (
-            r"\lim_{x\to0^+} x",
-            "unreadable: a limit from one side is not read",
-        ),
+        (r"\lim_{x\to0^+} x", "Limit x Some(Above(0)) x | "),
         (r"\sup_{x\in[0,1]} |x|", "sup x - abs(x) | x ≥ 0, x ≤ 1"),
         (r"\sup_{0\le x\le 1} |x|", "sup x - abs(x) | 0 ≤ x, x ≤ 1"),
         (r"\sup_{|x|\le M} x^2", "sup x - x^2 | abs(x) ≤ M"),
