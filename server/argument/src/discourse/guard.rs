@@ -56,11 +56,10 @@ impl Reader<'_> {
                 Content::Assertion(Assertion::All(conditions)) => {
                     conditions.iter().flat_map(Condition::variables).collect()
                 }
-                Content::Assertion(Assertion::Implication { from, to, .. }) => from
-                    .iter()
-                    .chain(to)
-                    .flat_map(Condition::variables)
-                    .collect(),
+                // What follows decides of what it speaks.
+                Content::Assertion(Assertion::Implication { to, .. }) => {
+                    to.iter().flat_map(Condition::variables).collect()
+                }
                 _ => continue,
             };
             if !claims {
@@ -68,6 +67,7 @@ impl Reader<'_> {
             }
             let guard = everything
                 .or(of_limits(&names).then_some("it speaks of a number that is known as a limit"));
+            let guard = guard.or(self.told_by_cases(context, position));
             found.push((position, guard, self.perhaps(&names)));
         }
         for (position, guard, perhaps) in found {
@@ -97,16 +97,20 @@ impl Reader<'_> {
             for link in shape::links(statement) {
                 let right = link.right.as_ref();
                 let tends = matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo);
-                let of_limit = link.sign == Sign::Relation(Relation::Equal)
-                    && left.is_some_and(|left| {
-                        matches!(
-                            left.kind,
-                            TermKind::Over {
-                                operator: Operator::Limit,
-                                ..
-                            }
-                        )
-                    });
+                let is_limit = |term: &Term| {
+                    matches!(
+                        term.kind,
+                        TermKind::Over {
+                            operator: Operator::Limit,
+                            ..
+                        }
+                    )
+                };
+                let equal = link.sign == Sign::Relation(Relation::Equal);
+                let of_limit = equal && left.is_some_and(is_limit);
+                if equal && right.is_some_and(is_limit) {
+                    named.extend(left.and_then(shape::bare_name));
+                }
                 if tends || of_limit {
                     named.extend(right.and_then(shape::bare_name));
                 }
@@ -185,6 +189,26 @@ impl Reader<'_> {
             primes: 0,
         };
         self.lexicon.names.usage(&name) == Use::Point
+    }
+
+    /// "g(0) = 1 and g(x) = 0 otherwise": a value at a single place beside the formula that defines
+    /// the function in the same sentence.
+    fn told_by_cases(&self, context: &Context<'_>, position: usize) -> Option<&'static str> {
+        let utterance = self.protos[position].utterance?;
+        let statement = context.statement(context.reading.utterances.get(utterance)?)?;
+        let (name, arguments) = shape::application(shape::first_term(statement)?)?;
+        let single = arguments
+            .iter()
+            .all(|argument| matches!(argument.kind, TermKind::Number(_)));
+        let defined = context.defined.iter().any(|ahead| {
+            ahead.utterance != utterance
+                && self
+                    .lexicon
+                    .definitions
+                    .get(ahead.definition)
+                    .is_some_and(|definition| definition.name.as_str() == name.base)
+        });
+        (single && defined).then_some("the function is told by cases here")
     }
 
     /// What the sets named in the paragraph would say of the points among the names.

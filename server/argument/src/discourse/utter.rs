@@ -189,6 +189,20 @@ impl Reader<'_> {
             (Mode::Choose | Mode::Exists, Some(names)) => {
                 self.choose_names(context, position, &names, whole)
             }
+            // "Apply this with ε/2 and obtain N with …": picked by what gives it.
+            (Mode::Claim, Some(names))
+                if context.zone != Zone::Statement
+                    && names.iter().all(|name| {
+                        self.lexicon.names.usage(name) == Use::Threshold
+                            && !self.is_bound(&symbol(name), context.zone)
+                    })
+                    && context
+                        .tokens
+                        .get(utterance.token + 1)
+                        .is_some_and(|next| matches!(next.word(), Some("with" | "such"))) =>
+            {
+                self.choose_names(context, position, &names, whole);
+            }
             (Mode::Domain, _) => self.domain(context, position, term, whole),
             (Mode::Range, None) => {
                 let lost =

@@ -142,6 +142,22 @@ impl Reader<'_> {
         if self.means_something_earlier(context, position) {
             return None;
         }
+        // "Such n are automatically ≥ 2": said of the name right before it.
+        let named = bare.is_none()
+            && position
+                .checked_sub(1)
+                .and_then(|before| {
+                    let before = context.reading.utterances.get(before)?;
+                    let here = context.reading.utterances.get(position)?;
+                    let between = context.tokens.get(before.token + 1..here.token)?;
+                    let words = between.iter().all(|token| token.word().is_some());
+                    let term = matches!(context.statement(before)?.kind, StatementKind::Term(_));
+                    Some(term && words && !between.is_empty())
+                })
+                .unwrap_or(false);
+        if named {
+            return None;
+        }
         bare.or(of_reason).or_else(|| self.carry.clone())
     }
 
