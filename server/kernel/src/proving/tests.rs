@@ -380,3 +380,53 @@ proptest! {
 pub(crate) fn rough(expr: &Expr) -> f64 {
     super::sample::value(expr, &super::sample::Values::new())
 }
+
+#[test]
+fn half_turns_change_the_sign_of_whole_multiples_only() {
+    check(
+        "n:int |- cos(n*pi) = (-1)^n
+         n:int |- sin(n*pi) = 0
+         n:int x |- sin(x + n*pi) = (-1)^n*sin(x)
+         n:int x |- cos(x + 2*n*pi) = cos(x)
+         n:int x:[0,1] |- tan(x + n*pi) = tan(x)",
+        true,
+    );
+    check(
+        "n:int |- cos(n*pi) = 1
+         n:int |- cos(n*pi) = -1
+         n:int x |- sin(x + n*pi) = sin(x)
+         n:int x |- sin(x + n*pi/2) = (-1)^n*sin(x)
+         t x |- sin(x + t*pi) = cos(t*pi)*sin(x)
+         t |- sin(t*pi) = 0
+         n:int x |- cos(x + n^2*pi) = cos(x)",
+        false,
+    );
+}
+
+#[test]
+fn null_sequences_by_parity_need_both_parities() {
+    let stop = AtomicBool::new(false);
+    let fuel = || Fuel::new(Budget::STANDARD.proof_steps, &stop);
+    for text in [
+        "n:int |- (1 + (-1)^n)/n",
+        "n:int |- ((-1)^n*n + 1)/(n^2 + 1)",
+    ] {
+        let problem = null_problem(text, &[]);
+        assert!(
+            super::tends_to_zero(&problem, &mut fuel()).is_some(),
+            "{text}"
+        );
+    }
+    for text in [
+        "n:int |- 1 + (-1)^n",
+        "n:int |- 1 - (-1)^n",
+        "n:int |- (1 + (-1)^n)/2 + 1/n",
+        "n:int |- cos(n*pi)",
+    ] {
+        let problem = null_problem(text, &[]);
+        assert!(
+            super::tends_to_zero(&problem, &mut fuel()).is_none(),
+            "{text}"
+        );
+    }
+}
