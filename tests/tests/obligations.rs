@@ -11,10 +11,11 @@ use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 use tests::obligations::{Obligation, read};
 
-/// The share of false obligations that must be refuted.
-const REFUTED_SHARE: f64 = 1.0;
-/// The share of true obligations that must be proved.
-const PROVED_SHARE: f64 = 0.98;
+/// The shares of true obligations that must be proved and of false ones that must be refuted.
+const SHARES: (f64, f64) = (0.98, 1.0);
+/// The same of the further ones, by a hand that had not seen the kernel: what is reached. The aim
+/// is 0.96 and 0.99.
+const FURTHER_SHARES: (f64, f64) = (0.79, 0.98);
 
 fn obligations() -> Vec<Obligation> {
     read(include_str!("../data/obligations.json")).expect("all entries are understood")
@@ -30,11 +31,26 @@ struct Tally {
 
 #[test]
 fn obligations_are_decided_as_they_are() {
+    are_decided(obligations(), SHARES);
+}
+
+#[test]
+fn further_obligations_are_decided_as_they_are() {
+    let list = include_str!("../data/obligations-further.json");
+    are_decided(
+        read(list).expect("all entries are understood"),
+        FURTHER_SHARES,
+    );
+}
+
+/// Puts every obligation to both engines: none may be decided wrongly, and the shares of those
+/// decided are reached.
+fn are_decided(list: Vec<Obligation>, (must_prove, must_refute): (f64, f64)) {
     let stop = AtomicBool::new(false);
     let mut topics: BTreeMap<String, Tally> = BTreeMap::new();
     let mut missed = Vec::new();
     let mut times = Vec::new();
-    for obligation in obligations() {
+    for obligation in list {
         let start = Instant::now();
         let verdict = decide(&obligation.problem, &Budget::STANDARD, &stop);
         times.push(start.elapsed());
@@ -86,8 +102,8 @@ fn obligations_are_decided_as_they_are() {
         println!("unsettled: {id} ({truth}): {obstacle:?}");
     }
     let share = |(part, whole): (usize, usize)| part as f64 / whole as f64;
-    assert!(share(refuted) >= REFUTED_SHARE, "refuted {refuted:?}");
-    assert!(share(proved) >= PROVED_SHARE, "proved {proved:?}");
+    assert!(share(refuted) >= must_refute, "refuted {refuted:?}");
+    assert!(share(proved) >= must_prove, "proved {proved:?}");
 }
 
 #[test]

@@ -168,6 +168,10 @@ impl Reader<'_> {
                 ["uniformly", "continuous"] | ["uniform", "continuity"]
             )
         });
+        // Continuity on a compact set gives it without one δ for all points.
+        self.continuity.1 |= words
+            .iter()
+            .any(|word| word.starts_with("compact") || matches!(*word, "heine" | "cantor"));
         if !said {
             return;
         }

@@ -193,7 +193,7 @@ impl Reader<'_> {
         })
     }
 
-    /// The series of which a clause without a formula speaks: the last one in points if it is
+    /// The series of which a clause without a formula speaks: the only one in points if it is
     /// called uniform, else the only one.
     fn earlier_series(&self, context: &Context<'_>, uniform: bool) -> Option<Terms> {
         let mut found: Vec<Terms> = Vec::new();
@@ -214,7 +214,7 @@ impl Reader<'_> {
         }
         let in_points = |terms: &Terms| !points_of(&self.lexicon, &terms.term).is_empty();
         if uniform {
-            return found.into_iter().rev().find(in_points);
+            found.retain(in_points);
         }
         (found.len() == 1).then(|| found.remove(0))
     }

@@ -45,6 +45,9 @@ pub(super) fn extremum(
     } else if conditions.is_empty() {
         for point in &points {
             if let Some(domain) = lexicon.domains.get(point) {
+                if let Some(reason) = &domain.unread {
+                    return Some(Err(Lost::because(reason, points)));
+                }
                 conditions.extend(domain.conditions.iter().cloned());
             }
         }
