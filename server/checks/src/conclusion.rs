@@ -465,6 +465,9 @@ pub(crate) fn extremum(engine: &Engine<'_>, setting: &Setting, extreme: &Extreme
     let bounds_all =
         matches!(extreme.relation, Relation::Equal) || extreme.relation.weakened() == bounding;
     if extreme.relation.weakened() == bounding.flipped() {
+        if !engine.can_be_met(&inside.holds(extreme.term, bounding, extreme.value)) {
+            return Judgement::unsettled("no values satisfy what is in force here", reading);
+        }
         return match attained(engine, &inside, extreme, extreme.relation) {
             Some(place) => Judgement::proved(format!("see {place}"), reading),
             None => Judgement::unsettled("no place was found where it is that large", reading),

@@ -118,9 +118,8 @@ impl Reader<'_> {
         self.suppose_sequences(&context);
         self.look_ahead(&mut context);
         let formal = self.formal_parts(&context);
-        let inside = formal.as_ref().map_or(0..0, |(start, end, _)| *start..*end);
         for position in 0..reading.utterances.len() {
-            if inside.contains(&position) {
+            if formal.as_ref().is_some_and(|parts| parts.holds(position)) {
                 continue;
             }
             self.utter(&context, position);
@@ -134,7 +133,7 @@ impl Reader<'_> {
         }
         match formal {
             // What it names in words is what it spells out.
-            Some((start, _, parts)) => self.formal(&context, start, parts),
+            Some(parts) => self.formal(&context, parts),
             None => self.claims_in_words(&context),
         }
         self.note_continuity(&sentence.tokens);

@@ -23,10 +23,16 @@ pub(super) struct Parts {
     compared: bool,
 }
 
+impl Parts {
+    /// Whether the utterance at that position belongs to the definition.
+    pub(super) fn holds(&self, position: usize) -> bool {
+        self.start.is_some_and(|start| start <= position) && position < self.end
+    }
+}
+
 impl Reader<'_> {
-    /// The definition that a sentence spells out, with the position of its first utterance; `None`
-    /// if it does more.
-    pub(super) fn formal_parts(&self, context: &Context<'_>) -> Option<(usize, usize, Parts)> {
+    /// The definition that a sentence spells out; `None` if it does more.
+    pub(super) fn formal_parts(&self, context: &Context<'_>) -> Option<Parts> {
         let mut parts = Parts::default();
         let mut before = 0;
         let mut last = None;
@@ -59,14 +65,13 @@ impl Reader<'_> {
             (Quantifier::ForAll, other) => other == Quantifier::Exists,
             (Quantifier::Exists, other) => other == Quantifier::ForAll,
         };
-        let start = parts.start?;
-        (opposite && parts.compared).then_some((start, parts.end, parts))
+        (opposite && parts.compared && parts.start.is_some()).then_some(parts)
     }
 
     /// Notes the definition; its formulas are no claims.
-    pub(super) fn formal(&mut self, context: &Context<'_>, start: usize, parts: Parts) {
+    pub(super) fn formal(&mut self, context: &Context<'_>, parts: Parts) {
         let utterances = context.reading.utterances.iter().enumerate();
-        for (position, utterance) in utterances.take(parts.end).skip(start) {
+        for (position, utterance) in utterances.filter(|(position, _)| parts.holds(*position)) {
             if let Some(statement) = context.statement(utterance) {
                 let whole = self.place(context, utterance, &statement.range);
                 let everything = shape::restriction(statement).is_some_and(|restriction| {
