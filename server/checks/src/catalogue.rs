@@ -45,6 +45,8 @@ checks! {
         "The bounds of a series' terms are said to have a convergent sum, and have not.";
     CONCLUSION_FALSE, "conclusion-false", Error,
         "What the argument concludes is false.";
+    ARGUMENT_RUNS_BACKWARDS, "argument-runs-backwards", Warning,
+        "A proof starts from what is to be shown, and its steps cannot be turned round.";
     CONCLUSION_NOT_REACHED, "conclusion-not-reached", Warning,
         "What the argument concludes is true, but the text does not show it.";
     SYMBOL_NOT_INTRODUCED, "symbol-not-introduced", Warning,

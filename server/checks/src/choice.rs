@@ -512,7 +512,9 @@ fn undefined(
                 continue;
             }
             let problem = before.problem(&closure, Goal::Defined(side.clone()));
-            if let Verdict::Refuted(counterexample) = engine.ask(&problem) {
+            if let Verdict::Refuted(counterexample) = engine.ask(&problem)
+                && engine.fails_elsewhere(before, &problem)
+            {
                 return Some((condition.clone(), counterexample));
             }
         }

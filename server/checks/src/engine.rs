@@ -1,5 +1,7 @@
 //! Decisions for one argument: the kernel asked under the hypotheses in force, in three zones.
 
+mod elsewhere;
+
 use crate::analysis::{Settings, VerdictWord};
 use crate::finding::Shown;
 use crate::scope::{Setting, is_tolerance_name, quantified};
@@ -192,10 +194,38 @@ impl<'a> Engine<'a> {
                 if let Some(reason) = protection {
                     return Judgement::unsettled(&reason, reading);
                 }
+                if !self.fails_elsewhere(setting, &whole) {
+                    return Judgement::unsettled(
+                        "false as it stands, and the text says more of its names in another place",
+                        reading,
+                    );
+                }
+                if !self.fails_within(&whole, elsewhere::filled_sums(&[left, right])) {
+                    return Judgement::unsettled("false only where a sum has no terms", reading);
+                }
                 let ranges = self.unsaid_ranges(setting, &whole);
                 self.between(&whole, counterexample, index_is_governed, ranges, reading)
             }
         }
+    }
+
+    /// Whether a refuted problem stays refuted under what the text says of its names in other
+    /// places.
+    pub(crate) fn fails_elsewhere(&self, setting: &Setting, problem: &Problem) -> bool {
+        self.fails_within(problem, elsewhere::said(self, setting, problem))
+    }
+
+    /// Whether a refuted problem stays refuted under restrictions that may be meant.
+    fn fails_within(&self, problem: &Problem, restrictions: Vec<Condition>) -> bool {
+        if restrictions.is_empty() {
+            return true;
+        }
+        let narrower = restrictions
+            .into_iter()
+            .fold(problem.clone(), |problem, condition| {
+                problem.assuming(condition, Origin::Assumption)
+            });
+        matches!(self.ask(&narrower), Verdict::Refuted(_))
     }
 
     fn met_or_unsettled(
@@ -371,6 +401,11 @@ fn beyond_the_text(
         return Some(format!(
             "not decided: it speaks of {function}, of which not everything is known here"
         ));
+    }
+    // "s(x) = x²·(1 + x²)/x² for x ≠ 0, and s(0) = 0": the formula was not meant there.
+    if counterexample.is_undefined() && left.variables().is_empty() && right.variables().is_empty()
+    {
+        return Some("not decided: the formula has no value at this place".to_owned());
     }
     let mut corner = false;
     for side in [left, right] {

@@ -8,7 +8,7 @@ use crate::conclusion;
 use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
-use crate::{catalogue, delta, established, order, relation, series, witness, wording};
+use crate::{backwards, catalogue, delta, established, order, relation, series, witness, wording};
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};
 use source::Span;
@@ -131,6 +131,7 @@ pub(crate) fn judge(
     order::tell(&engine, &mut judged);
     witness::tell(&engine, &mut judged);
     delta::tell(&engine, &mut judged);
+    backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
     series::tell(&engine, &mut judged);
     established::tell(&engine, &mut judged, &choices);

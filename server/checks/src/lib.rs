@@ -5,6 +5,7 @@
 
 pub mod analysis;
 mod approach;
+mod backwards;
 pub mod catalogue;
 pub mod check;
 mod choice;

@@ -25,6 +25,9 @@ pub(crate) fn judge(
     before: &[Option<Judgement>],
 ) -> Judgement {
     let judgement = decide(engine, draft, position, setting, link, before);
+    if judgement.is_refuted() && is_rounded(engine, setting, link) {
+        return Judgement::unsettled("equal up to rounding", judgement.reading);
+    }
     if judgement.is_refuted() && restricts(setting, link) {
         return Judgement::unsettled(
             "false for some values, but it may say which values are meant",
@@ -63,6 +66,42 @@ fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -
         })
 }
 
+/// Whether an equation with a decimal fraction of at least two places holds up to a unit in the
+/// last place: "√2 = 1.41" (common practice in numerical remarks).
+fn is_rounded(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    (left, sign, right): (&Expr, Relation, &Expr),
+) -> bool {
+    sign == Relation::Equal
+        && [(left, right), (right, left)]
+            .into_iter()
+            .any(|(exact, decimal)| {
+                last_place(decimal).is_some_and(|unit| {
+                    let distance = exact.minus(decimal).abs();
+                    engine.proves(&setting.holds(&distance, Relation::LessEqual, &unit))
+                })
+            })
+}
+
+/// A unit in the last of at least two decimal places of a number that is no integer.
+fn last_place(decimal: &Expr) -> Option<Expr> {
+    let Node::Number(value) = decimal.node() else {
+        return None;
+    };
+    if value.denominator().is_one() {
+        return None;
+    }
+    (2..=12)
+        .map(|places| Expr::integer(10_i64.pow(places)))
+        .find(|scale| {
+            scale
+                .as_number()
+                .is_some_and(|scale| (value.clone() * scale).denominator().is_one())
+        })
+        .map(|scale| Expr::integer(1).over(&scale))
+}
+
 /// Decides a link; an unsettled one is tried again with what was proved before it.
 fn decide(
     engine: &Engine<'_>,
@@ -87,6 +126,10 @@ fn decide(
             && is_proved(before, earlier)
             && other.scope.iter().all(|inner| scope.contains(inner))
             && let Some(condition) = condition_of(other)
+            && setting.keeps(
+                &Setting::of(engine.argument, &other.scope),
+                &condition.variables(),
+            )
         {
             richer = richer.and(condition, Origin::Earlier);
             added = true;

@@ -326,6 +326,21 @@ impl Setting {
             .map(|name| format!("nothing says what {name} is"))
     }
 
+    /// Whether what was in force for `names` in an earlier setting still is: a name that was bound
+    /// anew since bears nothing of what was shown of its older bearer.
+    pub(crate) fn keeps(&self, earlier: &Self, names: &BTreeSet<Symbol>) -> bool {
+        let names = earlier.closure(names);
+        earlier
+            .hypotheses
+            .iter()
+            .filter(|(hypothesis, _)| !hypothesis.condition.variables().is_disjoint(&names))
+            .all(|(hypothesis, _)| {
+                self.hypotheses
+                    .iter()
+                    .any(|(known, _)| known.condition == hypothesis.condition)
+            })
+    }
+
     /// The same setting without the hypotheses of one entry.
     pub(crate) fn without(&self, entry: usize) -> Self {
         let mut setting = self.clone();

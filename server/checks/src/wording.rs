@@ -226,6 +226,39 @@ pub(crate) fn witness_outside(name: &str, value: &str, domain: &str, numbers: &s
     )
 }
 
+/// Whether the last line of a run gives back its first.
+pub(crate) enum Return<'a> {
+    /// It does.
+    Holds,
+    /// It does not, with the numbers.
+    Fails(&'a str),
+    /// Not decided.
+    Open,
+}
+
+pub(crate) fn runs_to_threshold(aim: &Condition, drawn: &Condition, back: &Return<'_>) -> String {
+    let (aim, drawn) = (show::condition(aim), show::condition(drawn));
+    let start = format!("This starts from what is to be shown, {aim}, and draws {drawn} from it;");
+    match back {
+        Return::Holds => format!(
+            "{start} a proof goes the other way. The way back holds here: write it from {drawn} to {aim}."
+        ),
+        Return::Fails(numbers) => format!(
+            "{start} a proof needs the other way, and that does not hold: {numbers}. Choose first, then show {aim} from the choice."
+        ),
+        Return::Open => format!(
+            "{start} a proof goes the other way. Whether the steps can be turned round was not decided."
+        ),
+    }
+}
+
+pub(crate) fn runs_to_truth(aim: &Condition) -> String {
+    format!(
+        "This starts from what is to be shown, {}, and ends with something true. It shows it only where every step can be turned round: write it from the last line to the first.",
+        show::condition(aim)
+    )
+}
+
 pub(crate) fn out_of_order(notion: argument::Notion, early: &str, late: &str) -> String {
     let (this, other) = match notion {
         argument::Notion::Cauchy => ("the Cauchy condition", "a weaker condition"),

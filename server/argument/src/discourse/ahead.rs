@@ -326,6 +326,13 @@ impl Reader<'_> {
                     let stated = states && (self.lexicon.part || !asked);
                     if stated || missing {
                         self.lexicon.set_domain(&points, set, span);
+                        // "f_n on [0, ∞) and g_n on ℝ": x lives in as many sets.
+                        if context.defined.len() > 1
+                            && context.in_mode(Mode::Domain).count() > 1
+                        {
+                            self.lexicon
+                                .loosen_domain(&points, "several sets are named for it at once");
+                        }
                     }
                 }
                 Mode::Range

@@ -6,8 +6,8 @@ use super::entry::{Context, Reader, SentenceFacts};
 use super::lexicon::Lexicon;
 use super::names::{Use, is_tolerance};
 use super::outline::{Aim, Argument, Assertion, Content, Role};
-use super::scope;
 use super::shape;
+use super::solving;
 use super::token::{DraftFormula, Token};
 use super::utterance::Mode;
 use crate::notation::elaborate;
@@ -277,13 +277,14 @@ impl Reader<'_> {
                 self.sentences[proto.sentence].claims = true;
             }
         }
-        let scopes = scope::scopes(&self.protos, &self.sentences);
-        for (proto, scope) in self.protos.iter_mut().zip(scopes) {
-            proto.entry.scope = scope;
+        self.find_scopes();
+        if self.suppose_aims(error.as_ref()) {
+            self.find_scopes();
         }
         self.reasons();
         let givens = self.givens();
         let entries = self.given_out();
+        let runs = solving::runs(&entries, error.as_ref());
         let span = frame
             .sentences
             .iter()
@@ -301,6 +302,7 @@ impl Reader<'_> {
             entries,
             uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
+            runs,
             patterns: self.patterns,
             pattern_set,
         };

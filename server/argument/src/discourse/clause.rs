@@ -226,7 +226,12 @@ impl Walk<'_> {
         }
         let statement = &token.statement;
         let said = self.said(token, at);
-        let mode = said.mode;
+        let equality = self.tells_of_equality(at);
+        let mode = if equality { Mode::Claim } else { said.mode };
+        if equality {
+            self.doubt = Some("it tells where equality holds, which is not decided");
+            self.link = None;
+        }
         // "The limit function is not continuous at 0" names no limit.
         let limit_is = self.limit_is.take().is_some_and(|from| {
             self.tokens[from.min(at)..at]
@@ -282,6 +287,32 @@ impl Walk<'_> {
         self.joined = false;
     }
 
+    /// "… with equality iff x = 1": no range of the claim before, and nothing that follows from it.
+    fn tells_of_equality(&self, at: usize) -> bool {
+        let mut when = false;
+        for token in self.tokens[..at].iter().rev() {
+            match &token.kind {
+                TokenKind::Word { text, .. } => match text.as_str() {
+                    "iff" | "if" | "only" | "when" | "for" | "at" | "exactly" | "precisely" => {
+                        when = true;
+                    }
+                    "equality" => return when,
+                    _ => {}
+                },
+                TokenKind::Statement(statement) => {
+                    let lone = shape::opens_with_relation(&statement.statement)
+                        && shape::links(&statement.statement)
+                            .iter()
+                            .all(|link| link.right.is_none());
+                    return lone && when;
+                }
+                TokenKind::Mark(Mark::Period | Mark::Semicolon | Mark::InnerPeriod) => return false,
+                _ => {}
+            }
+        }
+        false
+    }
+
     /// In which way the statement at `at` is said.
     fn said(&mut self, token: &StatementToken, at: usize) -> SaidAs {
         let statement = &token.statement;
@@ -313,12 +344,15 @@ impl Walk<'_> {
         let mut backward = false;
         if mode == Mode::Claim
             && restricted
-            && (aside || self.follows_claim(at) || is_membership(statement) && !self.therefore)
+            && (aside
+                || self.follows_claim(at)
+                || is_membership(statement) && !self.therefore && !self.follows_assertion(at))
         {
             mode = Mode::Range;
             backward = self.claim_before();
         } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
-            backward = self.claim_before() && !self.claim_follows(at);
+            backward =
+                self.claim_before() && !self.claim_follows(at) && !self.is_said_of_apart(at);
         } else if mode == Mode::Claim && remark {
             mode = Mode::Reason;
         }

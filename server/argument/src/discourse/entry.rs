@@ -37,6 +37,8 @@ pub(super) struct Proto {
     pub(super) conditional: bool,
     /// "Yes" or "No" to the question of the aim.
     pub(super) answer: Option<bool>,
+    /// The aim, supposed in order to solve it for a threshold: no choice rests on it.
+    pub(super) wished: bool,
 }
 
 /// What is known of a sentence for scopes.
@@ -313,6 +315,10 @@ impl Reader<'_> {
                     || utterance.is_some_and(|utterance| utterance.case),
                 guard: None,
                 perhaps: Vec::new(),
+                drawn: utterance.is_some_and(|utterance| {
+                    let opens = context.reading.carries_on && position == Some(0);
+                    opens || utterance.therefore || utterance.link.is_some()
+                }),
             },
             sentence: context.sentence,
             utterance: position,
@@ -324,6 +330,7 @@ impl Reader<'_> {
             local: matches!(base, Some(Mode::Aim | Mode::Define | Mode::Reject)),
             conditional: mode == Some(Mode::Condition),
             answer: None,
+            wished: false,
         });
         self.protos.len() - 1
     }

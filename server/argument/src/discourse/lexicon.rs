@@ -466,6 +466,16 @@ impl Lexicon {
         }
     }
 
+    /// What is known of where the points live does not bind.
+    pub(super) fn loosen_domain(&mut self, points: &[Symbol], reason: &str) {
+        for point in points {
+            if let Some(domain) = self.domains.get_mut(point) {
+                domain.conditions.clear();
+                domain.unread = Some(reason.to_owned());
+            }
+        }
+    }
+
     /// Notes f : A → B.
     pub(super) fn set_mapping(&mut self, name: &Term, from: &Term, span: Span) {
         let Some(name) = shape::head_name(name).or_else(|| first_of_list(name)) else {

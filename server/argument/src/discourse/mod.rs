@@ -23,6 +23,7 @@ mod scope;
 mod sentence;
 mod series;
 mod shape;
+mod solving;
 mod supremum;
 mod token;
 mod utter;
@@ -161,6 +162,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             case: false,
             guard: None,
             perhaps: Vec::new(),
+            drawn: false,
         };
         if arguments.is_empty() {
             return;

@@ -15,6 +15,8 @@ pub(super) struct Names {
     thresholds: BTreeSet<String>,
     /// The arguments with which indexed functions are written first: f_n(x).
     arguments: BTreeMap<String, Vec<String>>,
+    /// Names that are written with an index somewhere: f_n.
+    indexed: BTreeSet<String>,
 }
 
 /// What a name is used for.
@@ -78,6 +80,11 @@ impl Names {
     /// The arguments with which an indexed function is written elsewhere.
     pub(super) fn arguments(&self, base: &str) -> &[String] {
         self.arguments.get(base).map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether a letter is written with an index somewhere: f beside f_n.
+    pub(super) fn is_indexed(&self, base: &str) -> bool {
+        self.indexed.contains(base)
     }
 
     /// Learns from the statements of a sentence.
@@ -160,6 +167,11 @@ impl Names {
     }
 
     fn term(&mut self, term: &Term) {
+        if let TermKind::Name(name) = &term.kind
+            && self.is_member(name)
+        {
+            self.indexed.insert(name.base.clone());
+        }
         if let Some((function, arguments)) = shape::application(term)
             && function.base.chars().count() == 1
         {

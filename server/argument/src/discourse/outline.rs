@@ -35,6 +35,8 @@ pub struct Argument {
     pub uniform_continuity: bool,
     /// Definitions that it spells out by their quantifiers.
     pub formals: Vec<Formal>,
+    /// Stretches that run from what is to be shown to a condition on the threshold.
+    pub runs: Vec<Run>,
     /// Ambiguous spellings that occur in its formulas, with the first place of each.
     pub patterns: Vec<(Pattern, Span)>,
     /// Patterns that occur, as a set.
@@ -73,6 +75,19 @@ pub struct ErrorTerm {
     /// Whether it is said of the points in force where it stands (f_n(x) → f(x)), not of the
     /// functions (f_n → f).
     pub pointed: bool,
+}
+
+/// A stretch of a proof that supposes the aim and solves it: "|a_n| < ε, so n > 1/ε".
+#[derive(Clone, PartialEq, Debug)]
+pub struct Run {
+    /// The entry that supposes the aim, or the implication that begins with it.
+    pub from: usize,
+    /// The entry that gives the condition on the index, or on the distance to the place.
+    pub to: usize,
+    /// The aim.
+    pub aim: Condition,
+    /// What was drawn from it.
+    pub condition: Condition,
 }
 
 /// A definition that a sentence spells out: "for every ε > 0 there is N such that for all n ≥ N …".
@@ -173,6 +188,8 @@ pub struct Entry {
     /// Restrictions of its points that the words around it leave open: each must leave it false
     /// before it is called false.
     pub perhaps: Vec<Perhaps>,
+    /// Said to follow from what stands before it: so, hence, ⇒, "gives".
+    pub drawn: bool,
 }
 
 /// A restriction that the words may or may not mean.

@@ -26,6 +26,13 @@ impl Reader<'_> {
         if known.is_empty() {
             return;
         }
+        let known: Vec<Known> = known
+            .into_iter()
+            .map(|definition| Known {
+                indexed: self.lexicon.names.is_indexed(definition.name.as_str()),
+                definition,
+            })
+            .collect();
         for proto in &mut self.protos {
             if let Content::Assertion(assertion) = &mut proto.entry.content {
                 resolve_assertion(assertion, &known);
@@ -42,7 +49,22 @@ impl Reader<'_> {
     }
 }
 
-fn resolve_assertion(assertion: &mut Assertion, known: &[Definition]) {
+/// A function whose value is known where it was used before.
+struct Known {
+    definition: Definition,
+    /// The letter is written with an index too.
+    indexed: bool,
+}
+
+/// Whether an argument may be an index that was written below the name.
+fn is_index(argument: &Expr) -> bool {
+    argument
+        .variables()
+        .iter()
+        .any(|name| matches!(name.as_str().chars().next(), Some('n' | 'm' | 'k' | 'j')))
+}
+
+fn resolve_assertion(assertion: &mut Assertion, known: &[Known]) {
     let change = |expr: &mut Expr| *expr = resolved(expr, known);
     match assertion {
         Assertion::Relation { left, right, .. } => {
@@ -74,13 +96,13 @@ fn resolve_assertion(assertion: &mut Assertion, known: &[Definition]) {
     }
 }
 
-fn resolve_conditions(conditions: &mut [Condition], known: &[Definition]) {
+fn resolve_conditions(conditions: &mut [Condition], known: &[Known]) {
     for condition in conditions {
         *condition = condition.map(&mut |side| resolved(side, known));
     }
 }
 
-fn resolve_error(error: &mut ErrorTerm, known: &[Definition]) {
+fn resolve_error(error: &mut ErrorTerm, known: &[Known]) {
     error.error = resolved(&error.error, known);
     error.term = resolved(&error.term, known);
     error.limit = resolved(&error.limit, known);
@@ -88,7 +110,7 @@ fn resolve_error(error: &mut ErrorTerm, known: &[Definition]) {
 }
 
 /// The expression with every application of a known function unfolded.
-fn resolved(expr: &Expr, known: &[Definition]) -> Expr {
+fn resolved(expr: &Expr, known: &[Known]) -> Expr {
     if expr.unknown_functions().is_empty() {
         return expr.clone();
     }
@@ -96,11 +118,13 @@ fn resolved(expr: &Expr, known: &[Definition]) -> Expr {
     let Node::Apply(name, arguments) = inner.node() else {
         return inner;
     };
-    let definition = known.iter().find(|definition| {
-        definition.name == *name && definition.parameters.len() == arguments.len()
+    let found = known.iter().find(|known| {
+        known.definition.name == *name && known.definition.parameters.len() == arguments.len()
     });
-    match definition {
-        Some(definition) => unfold(definition, arguments),
+    match found {
+        // f_n beside f(x) = x is a member of a sequence, not the value of f at n.
+        Some(known) if known.indexed && arguments.iter().all(is_index) => inner,
+        Some(known) => unfold(&known.definition, arguments),
         None => inner,
     }
 }

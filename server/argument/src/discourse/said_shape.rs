@@ -59,6 +59,17 @@ pub(super) fn is_range_shape(statement: &Statement, names: &Names) -> bool {
     }
 }
 
+/// A comparison by order whose left side is no single name: |x − 1| < 1.
+pub(super) fn is_comparison(statement: &Statement) -> bool {
+    let first = shape::first_term(statement);
+    let links = shape::links(statement);
+    first.is_some_and(|first| shape::bare_names(first).is_none())
+        && !links.is_empty()
+        && links.iter().all(|link| {
+            matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal)
+        })
+}
+
 /// A restriction of names by order or membership.
 pub(super) fn is_membership_or_order(statement: &Statement) -> bool {
     shape::restriction(statement)

@@ -172,7 +172,14 @@ fn applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other: usiz
                     && only_choice(protos, there, at)
         }
         Role::Assumption => {
-            other < at && (same_sentence || !case_over(protos, sentences, there, here))
+            let chosen = || {
+                protos[other..=at]
+                    .iter()
+                    .any(|proto| proto.entry.role == Some(Role::Choice))
+            };
+            other < at
+                && !(there.wished && chosen())
+                && (same_sentence || !case_over(protos, sentences, there, here))
         }
         Role::Rejected => {
             is_supposition(there) && other < at && !discharged(sentences, there, here)

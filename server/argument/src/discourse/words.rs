@@ -511,7 +511,24 @@ fn is_topic(tokens: &[Token]) -> bool {
                 .any(|token| matches!(token.word(), Some("limit" | "limits")))
             && four[2..].iter().any(|token| token.word() == Some("of"))
     });
-    if general {
+    // "Uniform convergence is not enough to interchange …": about the notion.
+    let of_the_notion = tokens.iter().any(|token| {
+        matches!(
+            token.word(),
+            Some(
+                "enough"
+                    | "sufficient"
+                    | "insufficient"
+                    | "necessary"
+                    | "interchange"
+                    | "swap"
+                    | "preserves"
+                    | "notion"
+                    | "concept"
+            )
+        )
+    });
+    if general || of_the_notion {
         return true;
     }
     let Some(noun) = tokens

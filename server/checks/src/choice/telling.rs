@@ -140,6 +140,7 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             });
             if bound_here
                 || unread
+                || speaks_of_unknown(engine, entry)
                 || setting.knows(&name)
                 || !is_threshold_name(&name)
                 || !told.insert(name.clone())
@@ -156,6 +157,23 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             );
         }
     }
+}
+
+/// Whether the sentence claims something that was not read, or of functions that are not known:
+/// "the first term is < ε/2 for n ≥ N₁" finds N₁ by what is given.
+fn speaks_of_unknown(engine: &Engine<'_>, range: &argument::Entry) -> bool {
+    let entries = &engine.argument.entries;
+    entries
+        .iter()
+        .filter(|entry| entry.sentence == range.sentence)
+        .any(|entry| match &entry.content {
+            Content::Unread { .. } => true,
+            _ => crate::judge::relation_of(entry).is_some_and(|(left, _, right)| {
+                [left, right]
+                    .iter()
+                    .any(|side| !side.unknown_functions().is_empty())
+            }),
+        })
 }
 
 /// Whether a name is one that writers choose: a threshold or δ.

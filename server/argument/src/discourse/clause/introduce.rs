@@ -1,5 +1,6 @@
 //! Phrases that introduce: let, choose, for all, if, such that, on.
 
+use super::super::said_shape::is_comparison;
 use super::*;
 
 impl Walk<'_> {
@@ -148,6 +149,17 @@ impl Walk<'_> {
             Mode::Claim | Mode::Reason | Mode::Aim => {
                 let word = self.tokens[at].word();
                 if word == Some("satisfies") {
+                    return;
+                }
+                // "With |x − 1| < 1 we have x > 0": supposed for the sentence.
+                if word == Some("with")
+                    && self.opens_sentence(at)
+                    && self.base == Mode::Claim
+                    && let Some((statement, place)) = self.next_statement(behind)
+                    && place == behind
+                    && is_comparison(&statement.statement)
+                {
+                    self.condition(at);
                     return;
                 }
                 // "With a = x² this gives": at the head of a sentence it names.

@@ -74,8 +74,11 @@ impl Walk<'_> {
         }
         match self.above {
             Some(Mode::Range | Mode::Condition) if self.since_above() => {
-                let goes_on =
-                    next_statement.is_some_and(|next| self.range_goes_on(&next.statement));
+                let listed = self.above == Some(Mode::Condition)
+                    && directly
+                    && self.then_follows(at + 1);
+                let goes_on = listed
+                    || next_statement.is_some_and(|next| self.range_goes_on(&next.statement));
                 let more = next
                     .and_then(Token::word)
                     .is_some_and(|word| ["all", "every", "any", "each"].contains(&word));
@@ -121,6 +124,18 @@ impl Walk<'_> {
             }
             _ => {}
         }
+    }
+
+    /// "If A, B, then C": B is supposed like A.
+    fn then_follows(&self, from: usize) -> bool {
+        self.tokens[from..]
+            .iter()
+            .take_while(|token| {
+                token.statement().is_some()
+                    || token.is(Mark::Comma)
+                    || matches!(token.word(), Some("and" | "then"))
+            })
+            .any(|token| token.word() == Some("then"))
     }
 
     /// "Let x ∈ ℝ, 0 < |x − 2| < δ": what is bounded by a δ that was chosen is supposed.

@@ -18,6 +18,15 @@ impl Walk<'_> {
         parted && !crossed && self.words_since == 0 && self.claim_before()
     }
 
+    /// "then x ∈ A", "we have x ∈ A": claimed, whatever it restricts.
+    pub(super) fn follows_assertion(&self, at: usize) -> bool {
+        let mut before = self.tokens[..at].iter().rev();
+        before
+            .next()
+            .and_then(Token::word)
+            .is_some_and(|word| matches!(word, "then" | "have" | "has" | "also" | "again"))
+    }
+
     pub(super) fn claim_before(&self) -> bool {
         self.reading.utterances.iter().any(|utterance| {
             utterance.reach == self.reach
@@ -50,8 +59,6 @@ impl Walk<'_> {
 
     /// Whether a claim follows the range at `at` before its stretch ends.
     pub(super) fn claim_follows(&self, at: usize) -> bool {
-        let before = at.checked_sub(1).map(|before| &self.tokens[before]);
-        let _ = before;
         let mut separated = false;
         for token in &self.tokens[at + 1..] {
             match &token.kind {
@@ -78,6 +85,20 @@ impl Walk<'_> {
             }
         }
         false
+    }
+
+    /// "…, and for m = n there is nothing to show": the words behind a range say what holds there.
+    pub(super) fn is_said_of_apart(&self, at: usize) -> bool {
+        self.tokens[at + 1..]
+            .iter()
+            .map_while(Token::word)
+            .take(6)
+            .any(|word| {
+                matches!(
+                    word,
+                    "nothing" | "trivial" | "trivially" | "clear" | "obvious" | "symmetric" | "similar"
+                )
+            })
     }
 
     /// Whether a clause in words speaks of one value only: "the bound is trivial for x = 0".

@@ -41,7 +41,10 @@ impl Walk<'_> {
             Some(_) if about_bound && self.words_since > 0 => Left::Carried,
             None if named_end => Left::Carried,
             Some(last)
-                if self.words_since <= 2 && !self.joined && !self.is_place_of_other(last) =>
+                if self.words_since <= 2
+                    && !self.joined
+                    && !self.is_place_of_other(last)
+                    && !self.names_other(last, at) =>
             {
                 Left::Utterance(last)
             }
@@ -58,6 +61,20 @@ impl Walk<'_> {
             self.above = None;
         }
         self.spoken = Some((spoken, left));
+    }
+
+    /// "Since x ≥ 1/16, both roots are at least 1/4": what is compared is named in words behind a
+    /// mark.
+    fn names_other(&self, last: usize, at: usize) -> bool {
+        let from = self.reading.utterances[last].token + 1;
+        let between = &self.tokens[from.min(at)..at];
+        let parted = between
+            .iter()
+            .any(|token| token.is(Mark::Comma) || token.is(Mark::Semicolon));
+        parted
+            && between.iter().filter_map(Token::word).any(|word| {
+                matches!(word, "both" | "each" | "every" | "all" | "the" | "its" | "their")
+            })
     }
 
     /// Whether the utterance is a range or a reason that interrupts the clause.
@@ -173,6 +190,14 @@ impl Walk<'_> {
             }
             return;
         };
+        // "Multiplying by 1 + x² gives …": what stands before it states nothing.
+        let names_only = self.tokens[self.reading.utterances[last].token]
+            .statement()
+            .is_some_and(|token| matches!(token.statement.kind, StatementKind::Term(_)));
+        if names_only && connective == Connective::Implies {
+            self.therefore(at, at);
+            return;
+        }
         let ranges = connective == Connective::Implies && self.make_ranges(last);
         self.above = None;
         self.doubt = None;

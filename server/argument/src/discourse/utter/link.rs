@@ -122,6 +122,7 @@ impl Reader<'_> {
             .bare
             .take()
             .filter(|(sentence, before, _)| *sentence == context.sentence && before + 1 == position)
+            .filter(|(_, before, _)| self.stands_alone(context, *before, position))
             .map(|(_, _, operand)| {
                 self.next_chain += 1;
                 Carry {
@@ -158,7 +159,38 @@ impl Reader<'_> {
         if named {
             return None;
         }
-        bare.or(of_reason).or_else(|| self.carry.clone())
+        // "… from n = 3 on. Together ≤ …", "so 1 + x > 1 and the last fraction is ≤ …": no estimate
+        // goes on from a number that stands in another formula.
+        let goes_on = |carry: &&Carry| {
+            self.carry_formula == formula
+                || carry
+                    .operand
+                    .value
+                    .as_ref()
+                    .is_ok_and(|value| value.as_number().is_none())
+        };
+        bare.or(of_reason)
+            .or_else(|| self.carry.as_ref().filter(goes_on).cloned())
+    }
+
+    /// Whether a term is what the relation behind it compares: "after N terms it is < 1/N" speaks
+    /// of something else.
+    fn stands_alone(&self, context: &Context<'_>, before: usize, position: usize) -> bool {
+        let (Some(term), Some(relation)) = (
+            context.reading.utterances.get(before),
+            context.reading.utterances.get(position),
+        ) else {
+            return true;
+        };
+        let between = context.tokens[(term.token + 1).min(relation.token)..relation.token]
+            .iter()
+            .filter_map(Token::word);
+        let verbs = [
+            "is", "are", "was", "be", "then", "also", "still", "always", "thus", "hence", "clearly",
+            "therefore", "obviously", "itself", "again", "even", "only", "now", "here", "at", "most",
+        ];
+        let only_verbs = between.clone().all(|word| verbs.contains(&word));
+        only_verbs && !(between.count() > 0 && behind_of(context, before))
     }
 
     /// Whether the words between an utterance and a later token name a part of a term.
@@ -496,6 +528,10 @@ fn behind_of(context: &Context<'_>, utterance: usize) -> bool {
         .and_then(|before| context.tokens.get(before))
         .and_then(super::super::token::Token::word)
         .is_some_and(|word| {
-            ["of", "on", "than", "from", "to", "without", "no", "by"].contains(&word)
+            [
+                "of", "on", "than", "from", "to", "without", "no", "by", "after", "with", "for",
+                "in", "at",
+            ]
+            .contains(&word)
         })
 }

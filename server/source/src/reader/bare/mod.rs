@@ -28,15 +28,23 @@ pub(crate) fn scan(text: &str) -> Scan<'_> {
     let mut start = 0;
     // Braces open in the run: a colon in a set belongs to it.
     let mut braces = 0_usize;
+    // Brackets open in the run: a formula goes on there over the end of a line.
+    let mut depth = 0_usize;
     for at in 0..=tokens.len() {
         match tokens.get(at).map(|token| token.text(text).as_bytes()) {
             Some([b'{', ..]) => braces += 1,
             Some([b'}', ..]) => braces = braces.saturating_sub(1),
             _ => {}
         }
+        match tokens.get(at).map(|token| token.kind) {
+            Some(Kind::Open) => depth += 1,
+            Some(Kind::Close) => depth = depth.saturating_sub(1),
+            _ => {}
+        }
         let breaks = match tokens.get(at) {
             None => true,
             Some(token) => match token.kind {
+                Kind::Space => depth == 0 && parts_formulas(text, &tokens, at),
                 Kind::Word | Kind::Break => true,
                 Kind::Colon => braces == 0 && !is_signature(text, &tokens, at),
                 Kind::Factorial => !is_factorial(text, &tokens, at),
@@ -49,6 +57,7 @@ pub(crate) fn scan(text: &str) -> Scan<'_> {
             }
             start = at + 1;
             braces = 0;
+            depth = 0;
         }
     }
     Scan {
@@ -56,6 +65,36 @@ pub(crate) fn scan(text: &str) -> Scan<'_> {
         tokens,
         formulas,
     }
+}
+
+/// Whether a gap lies between two formulas: the end of a line, or the gap between columns, where
+/// one value ends and another begins.
+fn parts_formulas(text: &str, tokens: &[Token], at: usize) -> bool {
+    /// Wider gaps lie between columns.
+    const WIDEST: usize = 3;
+    let gap = tokens[at].text(text);
+    let wide = gap.contains('\n') || gap.contains('\t') || WIDEST < gap.len();
+    let ends = at.checked_sub(1).is_some_and(|before| {
+        let before = tokens[before];
+        before.is_operand() && before.kind != Kind::Function || before.kind == Kind::Close
+    });
+    let begins = tokens.get(at + 1).is_some_and(|after| {
+        matches!(
+            after.kind,
+            Kind::Letter | Kind::Product | Kind::Number | Kind::Function | Kind::Open
+        )
+    });
+    wide && ends && begins && !ends_in_prefix(text, tokens, at)
+}
+
+/// Whether the last solid token before `at` is a sign that waits for its operand: `√`, `∀`.
+fn ends_in_prefix(text: &str, tokens: &[Token], at: usize) -> bool {
+    tokens[..at].last().is_some_and(|token| {
+        token.kind == Kind::Sign
+            && !token
+                .text(text)
+                .starts_with(['∞', '∅', '′', '″', 'ⁿ'])
+    })
 }
 
 impl Scan<'_> {
@@ -227,13 +266,27 @@ fn run(text: &str, tokens: &[Token], range: Range<usize>, formulas: &mut Vec<Ran
         if start < cut {
             for part in comma_parts(text, tokens, start..cut) {
                 let part = trim(text, tokens, part);
-                if !part.is_empty() && is_mathematics(text, tokens, part.clone()) {
+                if !part.is_empty()
+                    && (is_mathematics(text, tokens, part.clone())
+                        || is_quoted_sign(text, tokens, part.clone()))
+                {
                     formulas.push(part);
                 }
             }
         }
         start = cut + 1;
     }
+}
+
+/// `with "=" only for x = 1`: a relation that is named.
+fn is_quoted_sign(text: &str, tokens: &[Token], range: Range<usize>) -> bool {
+    let [sign] = &tokens[range] else {
+        return false;
+    };
+    let quotes = ['"', '“', '”', '„', '«', '»', '‘', '’', '\''];
+    sign.kind == Kind::Relation
+        && text[..sign.start].ends_with(quotes)
+        && text[sign.end..].starts_with(quotes)
 }
 
 /// Brackets of the range that have no partner in it. Round and square ones may pair, as half-open

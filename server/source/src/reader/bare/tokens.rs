@@ -106,6 +106,9 @@ fn next_token(text: &str, at: usize) -> (Kind, usize, bool) {
     if character.is_ascii_digit() {
         return number(rest);
     }
+    if is_vulgar_fraction(character) {
+        return (Kind::Number, length, true);
+    }
     if let Some((kind, length)) = sign_pair(rest) {
         return (kind, length, false);
     }
@@ -135,10 +138,21 @@ fn next_token(text: &str, at: usize) -> (Kind, usize, bool) {
         '…' | '⋯' => Kind::Dots,
         ':' => Kind::Colon,
         '!' => Kind::Factorial,
-        _ if is_script(character) => Kind::Sign,
+        _ if is_script(character) || is_other_operator(character) => Kind::Sign,
         _ => Kind::Break,
     };
     (kind, length, kind == Kind::Sign)
+}
+
+/// `½`, `¾`: fractions of one sign.
+fn is_vulgar_fraction(character: char) -> bool {
+    matches!(character, '¼'..='¾' | '\u{2150}'..='\u{215E}')
+}
+
+/// Signs of Unicode's mathematical blocks that are not named above, marks of a proof's end aside:
+/// they belong to a formula, which then says that it does not know them.
+fn is_other_operator(character: char) -> bool {
+    matches!(character, '\u{2200}'..='\u{22FF}' | '\u{2A00}'..='\u{2AFF}') && character != '∎'
 }
 
 /// Relations and dots written with several characters.
@@ -306,6 +320,12 @@ fn touches_mathematics(text: &str, at: usize, run: usize, word: &str) -> bool {
     let attached =
         |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit() || "+-−*/·^_([|√<>=≤≥)".contains(c));
     let product = !has_vowel(&word.to_ascii_lowercase());
+    // `1/(na)`: brackets behind an operator hold no words.
+    let head = text[..at].strip_suffix('(').unwrap_or_default();
+    let operated = head.ends_with(['/', '*', '·', '^', '√', '−', '+']);
+    if operated && after.is_some_and(|c| c == ')' || "+−*/·^_".contains(c)) {
+        return true;
+    }
     if attached(before) && (product || before != Some('('))
         || after.is_some_and(|c| "+−*/·^_<>=≤≥".contains(c) || product && c == '(')
     {
