@@ -341,11 +341,18 @@ impl Reader<'_> {
                 | Mode::Where
                 | Mode::Claim
                 | Mode::Assume
-                    if (states || defines)
+                    if (states || defines || says_throughout(context.tokens))
                         && utterance.link.is_none()
                         && utterance.doubt.is_none() =>
                 {
                     self.restriction_ahead(context, utterance, statement, span);
+                    if says_throughout(context.tokens) {
+                        for name in shape::names_of(statement).into_iter().map(symbol) {
+                            if let Some(domain) = self.lexicon.domains.get(&name) {
+                                self.lexicon.standing.insert(name, domain.clone());
+                            }
+                        }
+                    }
                 }
                 _ => {}
             }
@@ -448,4 +455,17 @@ impl Reader<'_> {
                 );
         }
     }
+}
+
+/// "Throughout q ∈ ℝ, |q| < 1": said for all that follows.
+fn says_throughout(tokens: &[super::token::Token]) -> bool {
+    let words: Vec<&str> = tokens
+        .iter()
+        .map_while(super::token::Token::word)
+        .take(3)
+        .collect();
+    matches!(
+        words.as_slice(),
+        ["throughout", ..] | ["in", "what", "follows"] | ["in", "the", "sequel"] | ["from", "now", "on"]
+    )
 }

@@ -349,7 +349,7 @@ impl Walk<'_> {
                 || is_membership(statement) && !self.therefore && !self.follows_assertion(at))
         {
             mode = Mode::Range;
-            backward = self.claim_before();
+            backward = self.claim_before() && !self.is_said_of_apart(at);
         } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
             backward =
                 self.claim_before() && !self.claim_follows(at) && !self.is_said_of_apart(at);

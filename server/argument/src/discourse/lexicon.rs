@@ -68,6 +68,8 @@ pub(super) struct Lexicon {
     pub(super) definitions: Vec<Definition>,
     /// Domains of points and parameters.
     pub(super) domains: BTreeMap<Symbol, Domain>,
+    /// Domains that the text gives for all that follows ("throughout, |q| < 1").
+    pub(super) standing: BTreeMap<Symbol, Domain>,
     /// Sets on which functions are defined, by the function's name.
     sets: BTreeMap<Symbol, (Term, Span)>,
     /// The sequence of which the argument speaks.

@@ -73,6 +73,12 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             .and_then(|parent| lexicons.get(parent).cloned())
             .unwrap_or_else(|| Lexicon::new(convention));
         let mut inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
+        for (name, domain) in lexicons.iter().flat_map(|lexicon| &lexicon.standing) {
+            inherited
+                .domains
+                .entry(name.clone())
+                .or_insert_with(|| domain.clone());
+        }
         inherited.family_inherited = frame.parent.is_some();
         inherited.part = frame.parent.is_some();
         let (argument, lexicon) = argument::read(draft, frame, &formulas, inherited);

@@ -97,7 +97,8 @@ impl Reader<'_> {
         let tokens = &context.tokens
             [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())];
         let words = tokens.iter().filter(|token| token.word().is_some()).count();
-        if is_topic(tokens) {
+        let behind = context.tokens.get(group.tokens.1);
+        if is_topic(tokens) || behind.is_some_and(is_of_the_notion) {
             return;
         }
         let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);
@@ -502,6 +503,24 @@ impl Reader<'_> {
 }
 
 /// "For the uniform convergence we must …", "a proof of uniform convergence": a topic, no claim.
+/// Words with which a clause speaks of what convergence does, not of a convergence.
+fn is_of_the_notion(token: &Token) -> bool {
+    matches!(
+        token.word(),
+        Some(
+            "enough"
+                | "sufficient"
+                | "insufficient"
+                | "necessary"
+                | "interchange"
+                | "swap"
+                | "preserves"
+                | "notion"
+                | "concept"
+        )
+    )
+}
+
 fn is_topic(tokens: &[Token]) -> bool {
     // "A uniform limit of continuous functions is continuous": about all of them.
     let general = tokens.windows(4).any(|four| {
@@ -512,23 +531,7 @@ fn is_topic(tokens: &[Token]) -> bool {
             && four[2..].iter().any(|token| token.word() == Some("of"))
     });
     // "Uniform convergence is not enough to interchange …": about the notion.
-    let of_the_notion = tokens.iter().any(|token| {
-        matches!(
-            token.word(),
-            Some(
-                "enough"
-                    | "sufficient"
-                    | "insufficient"
-                    | "necessary"
-                    | "interchange"
-                    | "swap"
-                    | "preserves"
-                    | "notion"
-                    | "concept"
-            )
-        )
-    });
-    if general || of_the_notion {
+    if general || tokens.iter().any(is_of_the_notion) {
         return true;
     }
     let Some(noun) = tokens

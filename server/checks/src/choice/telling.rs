@@ -119,7 +119,18 @@ pub(super) fn own_threshold(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Opt
 
 /// Tells of thresholds that are used and never chosen.
 pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
-    let mut told: BTreeSet<Symbol> = BTreeSet::new();
+    // Each is told once, and none that stands beside what is given without numbers.
+    let mut told: BTreeSet<Symbol> = engine
+        .argument
+        .entries
+        .iter()
+        .filter(|entry| speaks_of_unknown(engine, entry))
+        .filter_map(|entry| match &entry.content {
+            Content::Binding(binding) => Some(binding),
+            _ => None,
+        })
+        .flat_map(|binding| binding.conditions.iter().flat_map(Condition::variables))
+        .collect();
     for (position, entry) in engine.argument.entries.iter().enumerate() {
         if entry.zone == Zone::Statement || !matches!(entry.role, Some(Role::Range | Role::Let)) {
             continue;
@@ -140,7 +151,6 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             });
             if bound_here
                 || unread
-                || speaks_of_unknown(engine, entry)
                 || setting.knows(&name)
                 || !is_threshold_name(&name)
                 || !told.insert(name.clone())

@@ -144,6 +144,13 @@ impl Walk<'_> {
             Family::Increasing => self.group().monotone = Some((true, at)),
             Family::Decreasing => self.group().monotone = Some((false, at)),
             Family::Not => {
+                // "… → 1, no single q < 1 is above them": what stands before is not denied.
+                let apart = at
+                    .checked_sub(1)
+                    .is_some_and(|before| self.tokens[before].is(Mark::Comma));
+                if apart && self.tokens[at].word() == Some("no") && self.group().tends {
+                    self.new_group(at);
+                }
                 if self.words_before(at) == 0 && self.tokens[at].word() == Some("no") {
                     self.group().answer = Some(false);
                 } else {

@@ -3,6 +3,18 @@
 use super::super::attribute::{attributes, unread_attribute};
 use super::*;
 
+/// "y ≤ R + 1: then …": a case of what was let before, at the head of its item.
+fn is_item_of_cases(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let heads = context.tokens[..utterance.token]
+        .iter()
+        .all(|token| matches!(token.kind, TokenKind::Mark(_)));
+    heads
+        && context
+            .tokens
+            .get(utterance.token + 1)
+            .is_some_and(|next| next.is(Mark::Colon))
+}
+
 impl Reader<'_> {
     pub(super) fn range(
         &mut self,
@@ -93,7 +105,8 @@ impl Reader<'_> {
         let mut bound = Vec::new();
         for name in names {
             let threshold = self.lexicon.names.usage(name) == Use::Threshold;
-            let restricts = utterance.mode == Mode::Condition
+            let restricts = (utterance.mode == Mode::Condition
+                || is_item_of_cases(context, utterance))
                 && (threshold
                     || self.is_fixed(&symbol(name), context)
                         && !self.is_next_case(&symbol(name), context, utterance));
