@@ -310,10 +310,11 @@ fn beside(engine: &Engine<'_>, range: usize) -> Vec<usize> {
         _ => BTreeSet::new(),
     };
     let binds = |other: usize| match &entries[other].content {
-        Content::Binding(binding) => binding
-            .bound
-            .iter()
-            .any(|bound| names.contains(&bound.name)),
+        Content::Binding(binding) => {
+            let bound = binding.bound.iter().map(|bound| bound.name.clone());
+            let said = binding.conditions.iter().flat_map(Condition::variables);
+            bound.chain(said).any(|name| names.contains(&name))
+        }
         _ => false,
     };
     (0..range)

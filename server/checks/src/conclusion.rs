@@ -179,12 +179,71 @@ fn vanishes(
         let why = wording::no_cure(&separation);
         return separated(setting, problem, negated, why, reading);
     }
+    if let Some(why) = at_a_corner(engine, problem) {
+        return separated(setting, problem, negated, why, reading);
+    }
     case_by_case(engine, setting, problem, negated, &reading).unwrap_or_else(|| {
         Judgement::unsettled(
             "not decided: neither a bound that tends to 0 nor a witness was found",
             reading,
         )
     })
+}
+
+/// A single value of a point or parameter at which a term stays away from 0: an end of its
+/// domain, 0 or ±1. "x^n → 0 for 0 ≤ x ≤ 1" fails at x = 1 only.
+fn at_a_corner(engine: &Engine<'_>, problem: &Problem) -> Option<String> {
+    let Goal::TendsToZero {
+        term,
+        index,
+        points,
+    } = &problem.goal
+    else {
+        return None;
+    };
+    problem
+        .variables
+        .iter()
+        .filter(|variable| variable.kind == Kind::Real && variable.name != *index)
+        .find_map(|variable| {
+            let name = &variable.name;
+            corners(problem, name).into_iter().find_map(|value| {
+                let mut there = problem.with_goal(Goal::TendsToZero {
+                    term: term.substitute(name, &value),
+                    index: index.clone(),
+                    points: points.iter().filter(|point| *point != name).cloned().collect(),
+                });
+                there.variables.retain(|other| other.name != *name);
+                for hypothesis in &mut there.hypotheses {
+                    hypothesis.condition = hypothesis
+                        .condition
+                        .map(&mut |side| side.substitute(name, &value));
+                }
+                let separation = engine
+                    .can_be_met(&there)
+                    .then(|| proving::stays_away(&there, &mut engine.fuel()))??;
+                let place = format!("{name} = {}", show::plain(&value));
+                Some(wording::at_place(&place, &wording::no_cure(&separation)))
+            })
+        })
+}
+
+/// The numbers with which hypotheses compare a name alone, and 0, 1, −1.
+fn corners(problem: &Problem, name: &Symbol) -> Vec<Expr> {
+    let mut found: Vec<Expr> = [0, 1, -1].map(Expr::integer).to_vec();
+    for hypothesis in &problem.hypotheses {
+        if let Condition::Holds(left, _, right) = &hypothesis.condition {
+            for (side, other) in [(left, right), (right, left)] {
+                if side.as_variable() == Some(name)
+                    && other.as_number().is_some()
+                    && !found.contains(other)
+                {
+                    found.push(other.clone());
+                }
+            }
+        }
+    }
+    found
 }
 
 /// A limit that is given by cases, case by case: proved if every case is and the cases leave

@@ -273,6 +273,10 @@ pub(crate) fn in_case(place: &str, why: &str) -> String {
     format!("In the case {place}: {why}")
 }
 
+pub(crate) fn at_place(place: &str, why: &str) -> String {
+    format!("At {place}: {why}")
+}
+
 pub(crate) fn no_such_threshold(name: &str, term: &str, why: &str) -> String {
     format!("There need not be such {name}, for {term} would have to become small. {why}")
 }

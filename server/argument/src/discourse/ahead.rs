@@ -27,6 +27,14 @@ impl Reader<'_> {
     /// Finds the sentence's definitions and domains.
     pub(super) fn look_ahead(&mut self, context: &mut Context<'_>) {
         self.pieces_ahead(context);
+        for (position, utterance) in context.reading.utterances.iter().enumerate() {
+            if context
+                .statement(utterance)
+                .is_some_and(|statement| self.lexicon.name_set(statement))
+            {
+                context.named_sets.push(position);
+            }
+        }
         for position in 0..context.reading.utterances.len() {
             if self.defined_at(context, position).is_some() {
                 continue;

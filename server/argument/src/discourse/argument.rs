@@ -108,6 +108,7 @@ impl Reader<'_> {
             borrowed: placed.borrowed,
             defined: Vec::new(),
             places: Vec::new(),
+            named_sets: Vec::new(),
             wish: goes_on,
         };
         if sentence.cell {

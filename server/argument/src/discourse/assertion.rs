@@ -67,8 +67,7 @@ pub(super) fn link(
         }
         Sign::TendsUniformlyTo => tends(reader, context, utterance, left, right, true),
         Sign::In => {
-            let element = left.value.clone()?;
-            let conditions = reader.lexicon.member(&right.term, &element)?;
+            let conditions = reader.lexicon.members(&left.term, &right.term)?;
             Ok(Said::of(Assertion::All(conditions)))
         }
         Sign::About => Ok(Said::Nothing),
@@ -104,6 +103,14 @@ fn related(lexicon: &Lexicon, left: &Operand, relation: Relation, right: &Operan
                 right,
             }));
         }
+    }
+    // "x, y ≥ 1/16": of each of them.
+    let lists = [left, right]
+        .iter()
+        .any(|side| matches!(side.term.kind, TermKind::List(_)));
+    if lists {
+        let conditions = lexicon.compared(&left.term, relation, &right.term)?;
+        return Ok(Said::of(Assertion::All(conditions)));
     }
     // "f = 0" of functions: at every point.
     if let (Some(name), true) = (shape::bare_name(&left.term), left.value.is_err())

@@ -66,6 +66,8 @@ struct Builder<'a> {
     zone: Option<Zone>,
     /// Level of the heading that opened the current exercise.
     level: Option<u8>,
+    /// Headings without a label around the current place, with what they opened.
+    around: Vec<(u8, usize)>,
     environment: Option<usize>,
     environment_counts: BTreeMap<String, usize>,
     item: Option<usize>,
@@ -95,6 +97,7 @@ pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>
         parts: BTreeMap::new(),
         zone: None,
         level: None,
+        around: Vec::new(),
         environment: None,
         environment_counts: BTreeMap::new(),
         item: None,
@@ -275,6 +278,12 @@ impl Builder<'_> {
                 }
                 if let (None, Some(part)) = (number, part) {
                     let known = self.parts.contains_key(&(self.exercise, part.clone()));
+                    // "Part 1" of a proof is a step of it.
+                    let step = sentence.tokens.first().and_then(Token::word) == Some("part")
+                        && self.zone == Some(Zone::Proof);
+                    if step && !known {
+                        return true;
+                    }
                     let inside = &sentence.tokens[found.length.min(sentence.tokens.len())..];
                     let states = is_task(&sentence.tokens) || gives_values(inside);
                     if known || is_styled(sentence) || states && self.zone != Some(Zone::Proof) {

@@ -173,6 +173,8 @@ pub(super) struct Context<'a> {
     pub(super) defined: Vec<Ahead>,
     /// Utterances that say where a case of a definition holds.
     pub(super) places: Vec<usize>,
+    /// Utterances that name a set.
+    pub(super) named_sets: Vec<usize>,
     /// Rewritings of a wish from the sentence before stand in it.
     pub(super) wish: bool,
 }

@@ -128,7 +128,38 @@ pub(super) fn label(tokens: &[Token], heading: bool) -> Option<Label> {
     if tokens.first().is_none_or(|first| first.inner.is_some()) {
         return None;
     }
-    zone_label(tokens, heading).or_else(|| exercise_label(tokens, heading))
+    zone_label(tokens, heading)
+        .or_else(|| part_label(tokens, heading))
+        .or_else(|| exercise_label(tokens, heading))
+}
+
+/// `Part 2.`, `Part B:` in bold or as a heading.
+fn part_label(tokens: &[Token], heading: bool) -> Option<Label> {
+    let first = tokens.first()?;
+    let styled = heading || first.style.strong || first.style.emphasis;
+    if first.word() != Some("part") || !styled {
+        return None;
+    }
+    let (part, length) = part_at(tokens, 1).or_else(|| {
+        let word = tokens.get(1)?.word()?;
+        let short = word.chars().all(|letter| letter.is_ascii_digit())
+            || word.chars().count() == 1
+            || ["ii", "iii", "iv"].contains(&word);
+        short.then(|| (word.to_owned(), 1))
+    })?;
+    let marks = tokens[1 + length..]
+        .iter()
+        .take_while(|token| token.is(Mark::Period) || token.is(Mark::Colon) || token.is(Mark::Dash))
+        .count();
+    Some(Label {
+        kind: LabelKind::Exercise {
+            named: false,
+            fact: false,
+            number: None,
+            part: Some(part),
+        },
+        length: 1 + length + marks,
+    })
 }
 
 /// What an environment opens.

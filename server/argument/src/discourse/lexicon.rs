@@ -156,6 +156,61 @@ impl Lexicon {
         Ok(found)
     }
 
+    /// What holds of the elements, one or several (`x, y ∈ D`).
+    pub(super) fn members(&self, elements: &Term, set: &Term) -> Result<Vec<Condition>, Lost> {
+        let mut found = Vec::new();
+        for item in items_of(elements) {
+            found.extend(self.member(set, &self.term(item)?)?);
+        }
+        Ok(found)
+    }
+
+    /// A comparison, each with each where several stand on a side (`x, y ≥ 1`).
+    pub(super) fn compared(
+        &self,
+        left: &Term,
+        relation: Relation,
+        right: &Term,
+    ) -> Result<Vec<Condition>, Lost> {
+        let mut found = Vec::new();
+        for left in items_of(left) {
+            for right in items_of(right) {
+                found.push(Condition::Holds(
+                    self.term(left)?,
+                    relation,
+                    self.term(right)?,
+                ));
+            }
+        }
+        Ok(found)
+    }
+
+    /// Names a set by what holds of its elements, if the statement does (`D = [0, 1]`).
+    pub(super) fn name_set(&mut self, statement: &Statement) -> bool {
+        let [link] = shape::links(statement) else {
+            return false;
+        };
+        let names = matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal));
+        let (Some(name), Some(set)) = (
+            shape::first_term(statement).and_then(shape::bare_name),
+            link.right.as_ref().map(as_set),
+        ) else {
+            return false;
+        };
+        let capital = name.base.chars().next().is_some_and(char::is_uppercase);
+        if !names || !capital || name.primes > 0 || !shape::is_set(&set) {
+            return false;
+        }
+        let element = Symbol::new("\u{2}element");
+        let Ok(conditions) = self.member(&set, &Expr::variable(&element)) else {
+            return false;
+        };
+        let kind = elaborate::domain_kind(&set);
+        self.vocabulary
+            .declare_set(&symbol(name), element, conditions, kind);
+        true
+    }
+
     fn link(
         &self,
         left: &Term,
@@ -164,13 +219,7 @@ impl Lexicon {
         statement: &Statement,
     ) -> Result<Vec<Condition>, Lost> {
         match link.sign {
-            Sign::In => {
-                let mut found = Vec::new();
-                for item in items_of(left) {
-                    found.extend(self.member(right, &self.term(item)?)?);
-                }
-                Ok(found)
-            }
+            Sign::In => self.members(left, right),
             Sign::Relation(Relation::Equal)
                 if matches!(right.kind, TermKind::PlusMinus(None, _)) =>
             {
@@ -185,19 +234,7 @@ impl Lexicon {
                     equal(value.negative()),
                 ])])
             }
-            Sign::Relation(relation) => {
-                let mut found = Vec::new();
-                for left in items_of(left) {
-                    for right in items_of(right) {
-                        found.push(Condition::Holds(
-                            self.term(left)?,
-                            relation,
-                            self.term(right)?,
-                        ));
-                    }
-                }
-                Ok(found)
-            }
+            Sign::Relation(relation) => self.compared(left, relation, right),
             Sign::Defines => Ok(vec![Condition::Holds(
                 self.term(left)?,
                 Relation::Equal,

@@ -75,6 +75,10 @@ impl Reader<'_> {
                 let mention = Some(Role::Mention);
                 self.push(context, Some(position), whole, mention, Content::Mention);
             }
+            StatementKind::Chain { .. } if context.named_sets.contains(&position) => {
+                let defines = Some(Role::Definition);
+                self.push(context, Some(position), whole, defines, Content::Mention);
+            }
             StatementKind::Chain { links, .. } => {
                 let before = self.carry.as_ref().map(|carry| carry.operand.span);
                 self.chain(context, position, statement, whole);

@@ -55,6 +55,9 @@ impl Reader<'_> {
                             })
                     }))
         });
+        if !read && self.supposes_aim(context, group, span) {
+            return;
+        }
         if !read {
             let lost = Lost::because(
                 "what is supposed is said in words that are not read",
@@ -62,6 +65,36 @@ impl Reader<'_> {
             );
             self.push(context, None, span, Some(Role::Assumption), lost.content());
         }
+    }
+
+    /// "We want |a_n| < ε. Assume this.": the wish of the sentence before is supposed.
+    fn supposes_aim(&mut self, context: &Context<'_>, group: &Group, span: source::Span) -> bool {
+        let end = group.tokens.1.min(context.tokens.len());
+        let words: Vec<&str> = context.tokens[group.tokens.0.min(end)..end]
+            .iter()
+            .filter_map(Token::word)
+            .collect();
+        let plain = words.iter().all(|word| {
+            matches!(
+                *word,
+                "assume" | "suppose" | "now" | "so" | "let" | "us" | "that" | "this" | "it" | "is"
+                    | "holds" | "true" | "we" | "were" | "had" | "already"
+            )
+        });
+        let wish = self.protos.iter().rev().find(|proto| {
+            proto.sentence < context.sentence
+                && proto.entry.role == Some(Role::Aim)
+                && matches!(
+                    proto.entry.content,
+                    Content::Assertion(Assertion::Relation { .. })
+                )
+        });
+        let near = wish.filter(|wish| plain && wish.sentence + 1 == context.sentence);
+        let Some(content) = near.map(|wish| wish.entry.content.clone()) else {
+            return false;
+        };
+        self.push(context, None, span, Some(Role::Assumption), content);
+        true
     }
 
     fn says_tends(&self, context: &Context<'_>, members: &[(usize, &Utterance)]) -> bool {

@@ -68,7 +68,17 @@ impl Builder<'_> {
             None if self.level.is_none_or(|open| level <= open) || !self.labelled[self.current] => {
                 self.level = Some(level);
                 let title = self.text_of(&sentence.tokens);
-                self.open_exercise(title);
+                // A deeper heading goes on with what the text under the one above it defines.
+                self.around.retain(|(above, _)| *above < level);
+                let above = self.around.last().map(|(_, frame)| *frame);
+                let parent = above.filter(|frame| {
+                    self.units
+                        .iter()
+                        .any(|unit| unit.argument == *frame && unit.sentence.has_statement())
+                });
+                self.numbered = false;
+                self.exercise = self.open(title, parent);
+                self.around.push((level, self.exercise));
                 // A title without a number is no task by itself.
                 self.labelled[self.current] = self.heading_is_task(&sentence);
             }
