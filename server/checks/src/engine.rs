@@ -402,6 +402,12 @@ fn beyond_the_text(
             "not decided: it speaks of {function}, of which not everything is known here"
         ));
     }
+    // "1/a_n" of any sequence: that a_n ≠ 0 may be said in words.
+    let mut unknown = left.unknown_functions();
+    unknown.extend(right.unknown_functions());
+    if counterexample.is_undefined() && !unknown.is_empty() {
+        return Some("not decided: values of an unknown function may be excluded".to_owned());
+    }
     // "s(x) = x²·(1 + x²)/x² for x ≠ 0, and s(0) = 0": the formula was not meant there.
     if counterexample.is_undefined() && left.variables().is_empty() && right.variables().is_empty()
     {
@@ -426,6 +432,7 @@ fn beyond_the_text(
 fn is_free_sequence(argument: &Argument, function: &Symbol) -> bool {
     let given = argument.entries.iter().any(|entry| {
         entry.zone == Zone::Statement
+            && entry.role != Some(argument::Role::Aim)
             && matches!(&entry.content, Content::Assertion(Assertion::Convergence { error, .. })
                 if error.limit.as_variable().is_some()
                     && matches!(error.term.node(), Node::Apply(name, _) if name == function))

@@ -200,7 +200,18 @@ impl Reader<'_> {
     fn told_by_cases(&self, context: &Context<'_>, position: usize) -> Option<&'static str> {
         let utterance = self.protos[position].utterance?;
         let statement = context.statement(context.reading.utterances.get(utterance)?)?;
-        let (name, arguments) = shape::application(shape::first_term(statement)?)?;
+        // "f = 0 on [0, 1), f(1) = 1/2, f = 1 on (1, ∞)"
+        let first = shape::first_term(statement)?;
+        let reach = context.reading.utterances.get(utterance)?.reach;
+        let on_a_set = shape::bare_name(first).is_some_and(|name| name.base.starts_with(char::is_lowercase))
+            && shape::links(statement).len() == 1
+            && context
+                .in_mode(Mode::Domain)
+                .any(|(other, domain)| other > utterance && domain.reach == reach);
+        if on_a_set {
+            return Some("the function is told by cases here");
+        }
+        let (name, arguments) = shape::application(first)?;
         let single = arguments
             .iter()
             .all(|argument| matches!(argument.kind, TermKind::Number(_)));

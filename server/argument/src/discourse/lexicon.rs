@@ -515,6 +515,15 @@ impl Lexicon {
         }
     }
 
+    /// Whether a function was introduced by its sets alone, in another paragraph than `place`.
+    pub(super) fn is_general(&self, name: &Symbol, place: Span, draft: &str) -> bool {
+        self.sets.get(name).is_some_and(|(_, span)| {
+            draft
+                .get(span.end..place.start)
+                .is_some_and(|between| between.contains("\n\n"))
+        })
+    }
+
     /// Notes f : A → B.
     pub(super) fn set_mapping(&mut self, name: &Term, from: &Term, span: Span) {
         let Some(name) = shape::head_name(name).or_else(|| first_of_list(name)) else {

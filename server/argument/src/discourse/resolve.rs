@@ -12,6 +12,12 @@ impl Reader<'_> {
             .definitions
             .iter()
             .filter(|definition| definition.subscripts == 0 && !definition.parameters.is_empty())
+            // "Let g: ℝ → ℝ be continuous. … Take g(x) = x²": before, g was any such function.
+            .filter(|definition| {
+                !self
+                    .lexicon
+                    .is_general(&definition.name, definition.span, self.draft)
+            })
             .filter(|definition| {
                 // A name that is defined twice does not tell which one was meant.
                 self.lexicon

@@ -77,7 +77,7 @@ pub(super) fn runs(entries: &[Entry], error: Option<&ErrorTerm>) -> Vec<Run> {
 fn supposes(entry: &Entry, entries: &[&Entry], error: Option<&ErrorTerm>) -> bool {
     let claimed = match entry.role {
         Some(Role::Assumption) => true,
-        Some(Role::Step) => {
+        Some(Role::Step | Role::Reason) => {
             entry.chain.is_none_or(|(_, link)| link == 0)
                 && !entry.scope.iter().any(|position| {
                     matches!(
@@ -151,7 +151,12 @@ fn is_wish(condition: &Condition, error: Option<&ErrorTerm>) -> bool {
         && !names.iter().any(is_tolerance_name)
         && match error {
             Some(error) => left.mentions(&error.index),
-            None => matches!(left.node(), Node::Call(Function::Abs, _)),
+            None => {
+                matches!(left.node(), Node::Call(Function::Abs, _))
+                    || names
+                        .iter()
+                        .any(|name| matches!(name.as_str(), "n" | "m" | "k"))
+            }
         }
 }
 

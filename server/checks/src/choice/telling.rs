@@ -146,10 +146,17 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             .collect::<BTreeSet<_>>()
         {
             let bound_here = binding.bound.iter().any(|bound| bound.name == name);
+            // "for n ≥ N > 1/ε": chosen in passing.
+            let chosen_here = binding.conditions.iter().any(|condition| {
+                let names = condition.variables();
+                names.contains(&name)
+                    && !binding.bound.iter().any(|bound| names.contains(&bound.name))
+            });
             let unread = engine.argument.entries.iter().any(|other| {
                 matches!(&other.content, Content::Unread { names, .. } if names.contains(&name))
             });
             if bound_here
+                || chosen_here
                 || unread
                 || setting.knows(&name)
                 || !is_threshold_name(&name)

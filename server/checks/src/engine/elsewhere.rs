@@ -3,7 +3,8 @@
 use super::Engine;
 use crate::scope::Setting;
 use argument::{Assertion, Content, Entry, Role};
-use kernel::{Condition, Expr, Kind, Node, Origin, Problem, Relation};
+use kernel::{Condition, Expr, Kind, Node, Origin, Problem, Relation, Symbol};
+use std::collections::BTreeSet;
 
 /// What the text says anywhere of a single name of which nothing is said in force: "a > 0" in the
 /// heading of the part before. Only restrictions that can hold together with the others.
@@ -14,13 +15,21 @@ pub(super) fn said(
 ) -> Vec<Condition> {
     let mut found: Vec<Condition> = Vec::new();
     let mut together = problem.clone();
+    let known: BTreeSet<&Symbol> = problem
+        .variables
+        .iter()
+        .map(|variable| &variable.name)
+        .collect();
     for variable in &problem.variables {
         let name = &variable.name;
-        let restricted = problem
-            .hypotheses
-            .iter()
-            .any(|hypothesis| hypothesis.condition.variables().iter().eq([name]));
-        if restricted || variable.kind == Kind::Integer || setting.chosen.contains_key(name) {
+        let restricted = problem.hypotheses.iter().any(|hypothesis| {
+            let names = hypothesis.condition.variables();
+            match variable.kind {
+                Kind::Integer => names.contains(name) && !is_convention(&hypothesis.condition),
+                Kind::Real => names.iter().eq([name]),
+            }
+        });
+        if restricted || setting.chosen.contains_key(name) {
             continue;
         }
         // Cases part the points; what a case says of a parameter holds for its part of the text.
@@ -34,7 +43,12 @@ pub(super) fn said(
             .filter(|entry| !(point && entry.case))
             .flat_map(restrictions)
         {
-            let new = condition.variables().iter().eq([name])
+            let names = condition.variables();
+            // From which index on something holds is asked apart; m > n ties two of them.
+            let tied = names.len() > 1 || variable.kind == Kind::Real;
+            let new = names.contains(name)
+                && tied
+                && names.iter().all(|other| known.contains(other))
                 && !found.contains(&condition);
             if !new {
                 continue;
@@ -69,6 +83,14 @@ fn restrictions(entry: &Entry) -> Vec<Condition> {
             |condition| matches!(condition, Condition::Holds(_, relation, _) if *relation != Relation::Equal),
         )
         .collect()
+}
+
+/// n ≥ 1, by the kind of n.
+fn is_convention(condition: &Condition) -> bool {
+    matches!(condition, Condition::Holds(left, Relation::GreaterEqual, one)
+        if left.as_variable().is_some()
+            && one.as_number() == Expr::integer(1).as_number())
+        || matches!(condition, Condition::Integer(_))
 }
 
 /// A sum from `k = n + 1` to `m` is written where it has terms.

@@ -1,5 +1,6 @@
 //! Relations and implications told in words: is at most, implies, will do.
 
+use super::super::said_shape::is_comparison;
 use super::*;
 
 impl Walk<'_> {
@@ -226,6 +227,18 @@ impl Walk<'_> {
             self.base,
             Mode::Let | Mode::Choose | Mode::Define | Mode::Exists
         ) {
+            // "∃ η > 0 ∀ s, t: |s − t| < η ⇒ …": what implies is supposed.
+            let supposed = matches!(
+                self.reading.utterances[last].mode,
+                Mode::Claim | Mode::Exists | Mode::Choose
+            ) && connective == Connective::Implies
+                && self.tokens[self.reading.utterances[last].token]
+                    .statement()
+                    .is_some_and(|token| is_comparison(&token.statement));
+            if supposed {
+                self.reading.utterances[last].mode = Mode::Condition;
+                self.reading.utterances[last].backward = false;
+            }
             self.new_group(at);
             self.set(Mode::Claim);
             self.therefore = true;

@@ -3,6 +3,16 @@
 use super::super::attribute::{attributes, unread_attribute};
 use super::*;
 
+/// Where an utterance stands in its sentence.
+fn position_of(context: &Context<'_>, utterance: &Utterance) -> usize {
+    context
+        .reading
+        .utterances
+        .iter()
+        .position(|other| other.token == utterance.token)
+        .unwrap_or(0)
+}
+
 /// "y ≤ R + 1: then …": a case of what was let before, at the head of its item.
 fn is_item_of_cases(context: &Context<'_>, utterance: &Utterance) -> bool {
     let heads = context.tokens[..utterance.token]
@@ -105,7 +115,15 @@ impl Reader<'_> {
         let mut bound = Vec::new();
         for name in names {
             let threshold = self.lexicon.names.usage(name) == Use::Threshold;
-            let restricts = (utterance.mode == Mode::Condition
+            // "for k ≥ x (and k ≥ 1)": the same k.
+            let added = utterance.aside
+                && context.reading.utterances[..position_of(context, utterance)]
+                    .last()
+                    .filter(|before| before.mode == Mode::Range && before.reach == utterance.reach)
+                    .and_then(|before| shape::restriction(context.statement(before)?))
+                    .is_some_and(|before| before.names.contains(&name));
+            let restricts = added
+                || (utterance.mode == Mode::Condition
                 || is_item_of_cases(context, utterance))
                 && (threshold
                     || self.is_fixed(&symbol(name), context)
@@ -162,17 +180,25 @@ impl Reader<'_> {
         })
     }
 
-    /// Whether the sentence gave the name a value: "put q = 1 − x …, since q^n → 0 for q < 1".
+    /// Whether the sentence gave the name a value, or the one before a value that moves: "put
+    /// q = 1 − x. Then …, since q^n → 0 for q < 1".
     fn has_value(&self, name: &Symbol, context: &Context<'_>) -> bool {
         self.protos.iter().any(|proto| {
             let Content::Binding(binding) = &proto.entry.content else {
                 return false;
             };
-            proto.sentence == context.sentence
+            let here = proto.sentence == context.sentence;
+            let just_before = proto.sentence + 1 == context.sentence
+                && binding
+                    .bound
+                    .iter()
+                    .all(|bound| bound.kind == kernel::Kind::Real);
+            (here || just_before)
                 && matches!(proto.entry.role, Some(Role::Let | Role::Choice))
                 && binding.conditions.iter().any(|condition| {
-                    matches!(condition, Condition::Holds(left, Relation::Equal, _)
-                        if left.as_variable() == Some(name))
+                    matches!(condition, Condition::Holds(left, Relation::Equal, right)
+                        if left.as_variable() == Some(name)
+                            && (here || !right.variables().is_empty()))
                 })
         })
     }

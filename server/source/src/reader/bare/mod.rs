@@ -71,7 +71,7 @@ pub(crate) fn scan(text: &str) -> Scan<'_> {
 /// one value ends and another begins.
 fn parts_formulas(text: &str, tokens: &[Token], at: usize) -> bool {
     /// Wider gaps lie between columns.
-    const WIDEST: usize = 3;
+    const WIDEST: usize = 2;
     let gap = tokens[at].text(text);
     let wide = gap.contains('\n') || gap.contains('\t') || WIDEST < gap.len();
     let ends = at.checked_sub(1).is_some_and(|before| {
