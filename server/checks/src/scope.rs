@@ -179,6 +179,12 @@ impl Setting {
     }
 
     fn assume(&mut self, condition: &Condition, origin: Origin, from: Option<usize>) {
+        // "We restrict to |x − 3| < 1": then it is known of which x the text speaks.
+        if from.is_some() && origin == Origin::Assumption {
+            let names = condition.variables();
+            self.given_protections
+                .retain(|name, (written, _)| *written || !names.iter().eq([name]));
+        }
         let hypothesis = Hypothesis {
             condition: condition.clone(),
             origin,
@@ -360,7 +366,9 @@ impl Setting {
     pub(crate) fn keeps_to_a_subsequence(&self, index: &Symbol) -> bool {
         self.hypotheses.iter().any(|(hypothesis, _)| {
             let condition = &hypothesis.condition;
-            !matches!(condition, Condition::Holds(..)) && condition.variables().contains(index)
+            let whole = matches!(condition, Condition::Integer(what) if what.as_variable() == Some(index));
+            !(whole || matches!(condition, Condition::Holds(..)))
+                && condition.variables().contains(index)
         })
     }
 

@@ -153,9 +153,10 @@ pub(crate) fn not_strict_choice(name: &str, aim: &Condition, shown: &Shown) -> S
 }
 
 pub(crate) fn depends_on_point(name: &str, points: &str, cure: &str) -> String {
-    format!(
+    let told = format!(
         "This {name} depends on {points}, but uniform convergence needs one {name} for all {points}. {cure}"
-    )
+    );
+    told.trim_end().to_owned()
 }
 
 pub(crate) fn cure_by_supremum(name: &str, bound: &Expr) -> String {

@@ -10,7 +10,7 @@ mod turn;
 
 use super::names::{Names, Use};
 use super::phrase::{Family, phrase};
-use super::said_shape::{
+use super::said_shape::{is_vicinity, 
     defines_application, is_domain, is_membership, is_membership_or_order, is_motion,
     is_range_shape, is_set_term, is_strict_range, links_tend,
 };
@@ -336,6 +336,14 @@ impl Walk<'_> {
             self.new_group(at);
             self.set(Mode::Claim);
             mode = Mode::Claim;
+        }
+        // "With δ = ε/5 and 0 < |x − 3| < δ": of the points for which it was picked.
+        if matches!(mode, Mode::Where | Mode::Choose)
+            && self.joined
+            && self.picked_something()
+            && is_vicinity(statement)
+        {
+            mode = Mode::Condition;
         }
         let remark = self.is_remark(token, at);
         let aside = self.in_brackets() || remark;

@@ -70,6 +70,36 @@ pub(super) fn is_comparison(statement: &Statement) -> bool {
         })
 }
 
+/// A distance between simple bounds: 0 < |x − 3| < δ.
+pub(super) fn is_vicinity(statement: &Statement) -> bool {
+    let StatementKind::Chain {
+        first: Some(first),
+        links,
+    } = &statement.kind
+    else {
+        return false;
+    };
+    let ordered = links.iter().all(|link| {
+        matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal)
+    });
+    let simple = |term: &Term| {
+        matches!(term.kind, TermKind::Number(_)) || shape::bare_name(term).is_some()
+    };
+    let operands: Vec<&Term> = std::iter::once(first)
+        .chain(links.iter().filter_map(|link| link.right.as_ref()))
+        .collect();
+    let distances = operands
+        .iter()
+        .filter(|term| matches!(term.kind, TermKind::Bars(_)))
+        .count();
+    ordered
+        && operands.len() == links.len() + 1
+        && distances == 1
+        && operands
+            .iter()
+            .all(|term| simple(term) || matches!(term.kind, TermKind::Bars(_)))
+}
+
 /// A restriction of names by order or membership.
 pub(super) fn is_membership_or_order(statement: &Statement) -> bool {
     shape::restriction(statement)

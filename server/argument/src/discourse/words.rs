@@ -9,7 +9,7 @@ use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
 use crate::notation::syntax::{Sign, StatementKind};
 use crate::notation::unicode;
-use kernel::{Expr, Relation};
+use kernel::{Expr, Function, Node, Relation};
 
 impl Reader<'_> {
     /// Makes the entries of what a sentence claims in words, and notes its aims.
@@ -248,6 +248,9 @@ impl Reader<'_> {
             .family
             .as_ref()
             .is_some_and(|own| own.name == family.name);
+        if own && self.lexicon.limit.is_none() {
+            self.lexicon.limit = self.limit_of_estimates(&family);
+        }
         let limit = if own {
             self.lexicon.current_error(uniform).map(|error| error.limit)
         } else {
@@ -274,6 +277,36 @@ impl Reader<'_> {
             error,
             negated: group.negated,
         })))
+    }
+
+    /// The limit from which the text estimates the distance: f of |f_n(x) − f(x)| ≤ …, where no
+    /// words name it.
+    fn limit_of_estimates(&self, family: &Family) -> Option<Expr> {
+        self.protos.iter().find_map(|proto| {
+            let Content::Assertion(Assertion::Relation { left, .. }) = &proto.entry.content else {
+                return None;
+            };
+            let Node::Call(Function::Abs, inside) = left.node() else {
+                return None;
+            };
+            if *inside == family.term {
+                return Some(Expr::integer(0));
+            }
+            let Node::Add(parts) = inside.node() else {
+                return None;
+            };
+            let [term, limit] = parts.as_slice() else {
+                return None;
+            };
+            let limit = limit.negative();
+            (*term == family.term && !limit.mentions(&family.index)).then(|| match limit.node() {
+                Node::Neg(inner) => match inner.node() {
+                    Node::Neg(value) => value.clone(),
+                    _ => limit.clone(),
+                },
+                _ => limit.clone(),
+            })
+        })
     }
 
     /// "Yes", "No" to a question about the convergence.

@@ -106,28 +106,60 @@ pub fn conditions(
 /// The names in a term, by their canonical symbols, in order of first occurrence.
 #[must_use]
 pub fn names(term: &Term) -> Vec<Symbol> {
-    let mut found = Vec::new();
-    walk::terms(term, &mut |inner| note_name(inner, &mut found));
-    found
+    let mut found = Found::default();
+    walk::terms(term, &mut |inner| found.note(inner));
+    found.spoken_of()
 }
 
 /// The names in a statement, by their canonical symbols, in order of first occurrence.
 #[must_use]
 pub fn statement_names(statement: &Statement) -> Vec<Symbol> {
-    let mut found = Vec::new();
-    walk::statement_terms(statement, &mut |inner| note_name(inner, &mut found));
-    found
+    let mut found = Found::default();
+    walk::statement_terms(statement, &mut |inner| found.note(inner));
+    found.spoken_of()
 }
 
-/// A name counts as itself and, with an index, as its base too (`f` of `f_n`).
-fn note_name(term: &Term, found: &mut Vec<Symbol>) {
-    let TermKind::Name(name) = &term.kind else {
-        return;
-    };
-    for symbol in [symbol(name), Symbol::new(&name.base)] {
-        if !found.contains(&symbol) {
-            found.push(symbol);
+/// Names with how often they occur, and how often of these in an index only.
+#[derive(Default)]
+struct Found {
+    names: Vec<(Symbol, usize)>,
+    indices: Vec<Symbol>,
+}
+
+impl Found {
+    /// A name counts as itself and, with an index, as its base too (`f` of `f_n`).
+    fn note(&mut self, term: &Term) {
+        let TermKind::Name(name) = &term.kind else {
+            return;
+        };
+        let own = symbol(name);
+        let base = Symbol::new(&name.base);
+        let also = (base != own).then_some(base);
+        for symbol in std::iter::once(own).chain(also) {
+            match self.names.iter_mut().find(|(known, _)| *known == symbol) {
+                Some((_, count)) => *count += 1,
+                None => self.names.push((symbol, 1)),
+            }
         }
+        if let Some(subscript) = &name.subscript {
+            walk::terms(subscript, &mut |inner| {
+                if let TermKind::Name(index) = &inner.kind {
+                    self.indices.push(symbol(index));
+                }
+            });
+        }
+    }
+
+    /// In order, without what stands in indices only: "a = lim a_n" says nothing of n.
+    fn spoken_of(self) -> Vec<Symbol> {
+        let Self { names, indices } = self;
+        names
+            .into_iter()
+            .filter(|(name, count)| {
+                *count > indices.iter().filter(|index| *index == name).count()
+            })
+            .map(|(name, _)| name)
+            .collect()
     }
 }
 

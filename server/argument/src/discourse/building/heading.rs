@@ -58,6 +58,11 @@ impl Builder<'_> {
                 } else if number.is_none() && part.is_some() && !named {
                     self.enter_part(&part.unwrap_or_default());
                 } else {
+                    // "Example A", "Example B, repaired": no number tells them apart.
+                    let length = match (&number, &part) {
+                        (None, None) => sentence.tokens.len(),
+                        _ => length,
+                    };
                     self.exercise_of(level, &sentence.tokens[..length], number, part);
                     if !sentence.has_statement() {
                         self.whole_title(&sentence);

@@ -1,6 +1,6 @@
 //! Phrases that introduce: let, choose, for all, if, such that, on.
 
-use super::super::said_shape::is_comparison;
+use super::super::said_shape::{is_comparison, is_vicinity};
 use super::*;
 
 impl Walk<'_> {
@@ -85,7 +85,9 @@ impl Walk<'_> {
         };
         let near = place - behind <= 3;
         let shaped = is_range_shape(&statement.statement, self.names);
-        if near && (family == Family::ForAll || shaped) {
+        if near && !shaped && place == behind && is_vicinity(&statement.statement) {
+            self.condition(at);
+        } else if near && (family == Family::ForAll || shaped) {
             self.above = Some(Mode::Range);
         } else if family == Family::For
             && place == behind
