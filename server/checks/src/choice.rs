@@ -117,7 +117,7 @@ pub(crate) fn judge(
                 .iter()
                 .any(|condition| condition.variables().contains(&error.index))
         });
-    if (range.is_some() || is_index) && !by_existence {
+    if (range.is_some() || is_index) && !by_existence && is_for_all_points(engine, &setting) {
         outcome.depends = depends_on(engine, &setting, &before, binding, &name, &points);
     }
     if bound.introduction == Introduction::Existing
@@ -142,6 +142,29 @@ pub(crate) fn judge(
         outcome.judgement = serving(engine, &setting, aim, chain.map(|chain| (chain, &*scope)));
     }
     Some(outcome)
+}
+
+/// Whether what the argument shows is said of the points at hand: where only a conclusion tells
+/// it ("on [c, ∞) it is uniform"), its set must be the one in force.
+fn is_for_all_points(engine: &Engine<'_>, setting: &Setting) -> bool {
+    let argument = engine.argument;
+    let Some(error) = &argument.error else {
+        return true;
+    };
+    argument.aim.is_some()
+        || error
+            .conditions
+            .iter()
+            .filter(|condition| {
+                let names = condition.variables();
+                error.points.iter().any(|point| names.contains(point))
+            })
+            .all(|condition| {
+                setting
+                    .hypotheses
+                    .iter()
+                    .any(|(known, _)| known.condition == *condition)
+            })
 }
 
 /// Whether a choice gives its aim: under what was before it and the range that it governs, and,
@@ -434,6 +457,20 @@ fn aim(
         return beside;
     }
     let error = engine.argument.error.as_ref()?;
+    // A δ is picked for distances: what the argument says of a sequence beside is not its aim.
+    let moves = |condition: &Condition| {
+        let names = condition.variables();
+        names.contains(name)
+            && (names.contains(&error.index)
+                || error.points.iter().any(|point| names.contains(point)))
+    };
+    let tied = entries.iter().any(|entry| match &entry.content {
+        Content::Binding(binding) => binding.conditions.iter().any(moves),
+        _ => crate::judge::condition_of(entry).is_some_and(|said| moves(&said)),
+    });
+    if name.as_str().starts_with(['δ', 'η', 'ρ', 'r']) && !tied {
+        return None;
+    }
     let aim = Condition::Holds(
         error.error.clone(),
         Relation::Less,
@@ -647,7 +684,11 @@ fn term_is_derived(binding: &Binding, term: &Expr) -> bool {
 pub(crate) fn uniform_problem(engine: &Engine<'_>) -> Option<Problem> {
     let error = engine.argument.error.as_ref()?;
     let setting = Setting::of(engine.argument, &[]);
-    Some(setting.vanishing(&error.error, &error.index, &error.points))
+    Some(crate::conclusion::convergence_problem(
+        &setting,
+        error,
+        &error.points,
+    ))
 }
 
 /// Whether N > bound gives the aim.

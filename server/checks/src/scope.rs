@@ -80,6 +80,14 @@ impl Setting {
             Content::Unread { reason, .. } if entry.role == Some(Role::Rejected) => {
                 self.protections.push((Vec::new(), reason.clone()));
             }
+            Content::Assertion(Assertion::Convergence { .. })
+                if entry.role == Some(Role::Rejected) =>
+            {
+                self.protections.push((
+                    Vec::new(),
+                    "a convergence that shall be led to a contradiction".to_owned(),
+                ));
+            }
             Content::Unread { reason, names } => {
                 self.protections.push((names.clone(), reason.clone()));
             }

@@ -356,9 +356,11 @@ impl Reader<'_> {
         let open = ["whether", "is the", "does", "do ", "disprove", "?"]
             .iter()
             .any(|word| text.contains(word));
-        let negated = [" not ", "isn't", "doesn't", "fails"]
-            .iter()
-            .any(|word| text.contains(word));
+        let negated = text.starts_with("not ")
+            || text.starts_with("no ")
+            || [" not ", " no ", "isn't", "doesn't", "fails"]
+                .iter()
+                .any(|word| text.contains(word));
         let pointwise = text.contains("pointwise");
         (!(open || negated && pointwise)).then(|| Assertion::Convergence {
             error: error.clone(),

@@ -583,6 +583,10 @@ fn is_of_the_notion(token: &Token) -> bool {
                 | "preserves"
                 | "notion"
                 | "concept"
+                | "limits"
+                | "inherited"
+                | "possible"
+                | "candidate"
         )
     )
 }

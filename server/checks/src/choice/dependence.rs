@@ -17,12 +17,26 @@ pub(super) fn depends_on(
         .as_ref()
         .is_some_and(|error| error.uniform);
     // An argument that ends in "not uniform" speaks of thresholds for fixed points.
-    let denied = engine.argument.entries.iter().any(|entry| {
+    let denies = |assertion: &argument::Assertion| {
         matches!(
-            entry.content,
-            Content::Assertion(argument::Assertion::Convergence { negated: true, .. })
+            assertion,
+            argument::Assertion::Convergence { negated: true, .. }
         )
-    });
+    };
+    let entries = engine.argument.entries.iter();
+    let denied = entries
+        .filter_map(|entry| match &entry.content {
+            Content::Assertion(assertion) => Some(assertion),
+            _ => None,
+        })
+        .chain(
+            engine
+                .argument
+                .aim
+                .as_ref()
+                .and_then(|aim| aim.assertion.as_ref()),
+        )
+        .any(denies);
     if !uniform || denied {
         return Vec::new();
     }
@@ -113,7 +127,7 @@ pub(super) fn dependence(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Told {
             let error = engine.argument.error.as_ref()?;
             let problem = uniform_problem(engine)?;
             if let Some(separation) = proving::stays_away(&problem, &mut engine.fuel()) {
-                let why = wording::no_cure(&separation);
+                let why = wording::none_serves(name, &wording::no_cure(&separation));
                 related.push(Related {
                     span: entry.span,
                     message: why.clone(),

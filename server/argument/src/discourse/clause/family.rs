@@ -151,7 +151,14 @@ impl Walk<'_> {
                 if apart && self.tokens[at].word() == Some("no") && self.group().tends {
                     self.new_group(at);
                 }
-                if self.words_before(at) == 0 && self.tokens[at].word() == Some("no") {
+                let denies = matches!(
+                    self.tokens.get(at + 1).and_then(Token::word),
+                    Some("uniform" | "pointwise" | "convergence")
+                );
+                if self.words_before(at) == 0
+                    && self.tokens[at].word() == Some("no")
+                    && !denies
+                {
                     self.group().answer = Some(false);
                 } else {
                     self.group().negated = true;

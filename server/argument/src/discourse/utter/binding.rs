@@ -132,7 +132,7 @@ impl Reader<'_> {
             if restricts
                 || compared
                 || self.is_function(name)
-                || self.has_value(&symbol(name), context)
+                || self.has_value(name, context)
             {
                 continue;
             }
@@ -182,13 +182,16 @@ impl Reader<'_> {
 
     /// Whether the sentence gave the name a value, or the one before a value that moves: "put
     /// q = 1 − x. Then …, since q^n → 0 for q < 1".
-    fn has_value(&self, name: &Symbol, context: &Context<'_>) -> bool {
+    fn has_value(&self, name: &Name, context: &Context<'_>) -> bool {
+        let moves = self.lexicon.names.usage(name) == Use::Other;
+        let name = &symbol(name);
         self.protos.iter().any(|proto| {
             let Content::Binding(binding) = &proto.entry.content else {
                 return false;
             };
             let here = proto.sentence == context.sentence;
-            let just_before = proto.sentence + 1 == context.sentence
+            let just_before = moves
+                && proto.sentence + 1 == context.sentence
                 && binding
                     .bound
                     .iter()
