@@ -128,9 +128,7 @@ impl Reader<'_> {
 
     /// A statement that supposes an inequality of a number sequence speaks of any such sequence.
     pub(super) fn suppose_sequences(&mut self, context: &Context<'_>) {
-        if context.zone != Zone::Statement {
-            return;
-        }
+        let states = context.zone == Zone::Statement;
         let mut supposed: Vec<Symbol> = Vec::new();
         for utterance in &context.reading.utterances {
             let Some(statement) = context.statement(utterance) else {
@@ -139,7 +137,13 @@ impl Reader<'_> {
             let ordered = shape::links(statement).iter().any(
                 |link| matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal),
             );
-            let supposes = matches!(utterance.mode, Mode::Condition | Mode::Assume);
+            // In a proof only what lets them be ("let |a_{n+1} − a_n| ≤ q^n"): "suppose |a_n| < ε"
+            // speaks of the sequence at hand.
+            let supposes = match utterance.mode {
+                Mode::Condition | Mode::Assume => states,
+                Mode::Let => !states,
+                _ => false,
+            };
             if !(ordered && supposes) {
                 continue;
             }
