@@ -17,6 +17,7 @@ mod names;
 pub mod outline;
 mod phrase;
 mod pieces;
+mod recursion;
 mod resolve;
 mod said_shape;
 mod scope;

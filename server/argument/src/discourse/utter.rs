@@ -288,6 +288,10 @@ impl Reader<'_> {
             self.definition(context, position, statement);
             return;
         }
+        if context.recursive.contains(&position) {
+            self.recursion_told(context, position, statement, whole);
+            return;
+        }
         match utterance.mode {
             Mode::Motion => {
                 self.push(

@@ -1,0 +1,117 @@
+//! Claims about sequences that are defined by recursion: decided by the equation between their
+//! members, by induction, and by computing members.
+//!
+//! The kernel knows no recursion. What it is asked are questions about single members, which are
+//! numbers or variables like any other: the base and the step of an induction, each with its own
+//! certificate, and the claim at computed members. That base and step together give all members
+//! is said here and nowhere else.
+
+mod counter;
+mod facts;
+mod induction;
+mod limit;
+mod members;
+
+pub(crate) use limit::judge as limit;
+pub(crate) use members::Members;
+
+use crate::analysis::VerdictWord;
+use crate::engine::{Engine, Judgement};
+use crate::scope::Setting;
+use facts::Fact;
+use kernel::{Condition, Expr, Goal, Relation};
+use std::cell::OnceCell;
+
+/// What is known of an argument's recursive sequences.
+pub(crate) struct Recursions<'a> {
+    /// Their members.
+    pub(crate) members: Members<'a>,
+    facts: OnceCell<Vec<Fact>>,
+}
+
+impl<'a> Recursions<'a> {
+    pub(crate) fn of(argument: &'a argument::Argument) -> Self {
+        Self {
+            members: Members::of(&argument.recursions),
+            facts: OnceCell::new(),
+        }
+    }
+
+    /// What was proved of all members: what the argument says of them, and what lies near.
+    fn facts(&self, engine: &Engine<'_>) -> &[Fact] {
+        self.facts
+            .get_or_init(|| facts::proved(engine, &self.members))
+    }
+}
+
+/// Judges left R right where it speaks of a recursive sequence.
+pub(crate) fn relation(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    (left, sign, right): (&Expr, Relation, &Expr),
+    index_is_governed: bool,
+) -> Option<Judgement> {
+    let members = &engine.recursions.members;
+    if !members.occur_in(left) && !members.occur_in(right) {
+        return None;
+    }
+    let mut names = left.variables();
+    names.extend(right.variables());
+    let all = setting.closure(&names);
+    let whole = setting.problem(&all, Goal::Holds(left.clone(), sign, right.clone()));
+    let claim = Condition::Holds(left.clone(), sign, right.clone());
+    let reading = format!(
+        "{}{}",
+        crate::scope::quantified(&whole),
+        kernel::show::condition(&claim)
+    );
+    let facts = engine.recursions.facts(engine);
+    match induction::proved(engine, members, facts, &whole) {
+        Some(Ok(words)) => return Some(Judgement::proved(words, reading)),
+        Some(Err(obstacle)) => return Some(Judgement::unsettled(obstacle, reading)),
+        None => {}
+    }
+    let mut spoken_of = all.clone();
+    spoken_of.extend(left.unknown_functions());
+    spoken_of.extend(right.unknown_functions());
+    if let Some(reason) = setting.protection_among(&all, &spoken_of) {
+        return Some(Judgement::unsettled(&reason, reading));
+    }
+    let failure = counter::failure(engine, members, &whole, index_is_governed);
+    Some(match failure {
+        counter::Failure::Certain(counterexample) => {
+            crate::engine::refuted(*counterexample, reading)
+        }
+        counter::Failure::OnlyAtFirst(counterexample, from) => {
+            let later = whole.assuming(from.clone(), kernel::Origin::Assumption);
+            let holds = matches!(
+                induction::proved(engine, members, facts, &later),
+                Some(Ok(_))
+            );
+            if holds {
+                Judgement {
+                    missing: Some(kernel::show::condition(&from)),
+                    counterexample: Some(*counterexample),
+                    ..Judgement::unsettled(
+                        "false as it stands, true under a hypothesis that is not stated",
+                        reading,
+                    )
+                }
+            } else {
+                Judgement::unsettled(
+                    "false at the first indices, and no range is written",
+                    reading,
+                )
+            }
+        }
+        counter::Failure::None(tried) => Judgement {
+            verdict: VerdictWord::Unsettled,
+            ..Judgement::unsettled(
+                &format!(
+                    "not decided: {tried} computed members show nothing against it, and no proof was found"
+                ),
+                reading,
+            )
+        },
+    })
+}

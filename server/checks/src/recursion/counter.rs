@@ -1,0 +1,185 @@
+//! Members at which a claim fails: computed one after the other, never assumed.
+
+use super::members::{self, Members};
+use crate::engine::Engine;
+use crate::limits::LARGEST_UNSPOKEN_START;
+use kernel::{
+    Condition, Counterexample, Expr, Node, Origin, Problem, Relation, Symbol, Verdict, refuting,
+};
+use std::collections::BTreeSet;
+
+/// How many indices are tried from the first on.
+const TRIED: i64 = 12;
+
+/// How a claim fared at computed members.
+pub(super) enum Failure {
+    /// It fails, also far out where the text writes no range.
+    Certain(Box<Counterexample>),
+    /// It fails at first indices only; from where on it may hold.
+    OnlyAtFirst(Box<Counterexample>, Condition),
+    /// Nothing was found at so many indices.
+    None(usize),
+}
+
+/// Tries a claim at the first members, in order.
+pub(super) fn failure(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    whole: &Problem,
+    index_is_governed: bool,
+) -> Failure {
+    let Some(indices) = members.indices_of(whole) else {
+        return Failure::None(0);
+    };
+    let runs: BTreeSet<&Symbol> = indices
+        .iter()
+        .filter_map(|(name, _)| name.as_ref())
+        .collect();
+    let mut runs = runs.into_iter();
+    let (index, None) = (runs.next(), runs.next()) else {
+        return Failure::None(0);
+    };
+    let Some(index) = index else {
+        return match fails_at(engine, members, whole, None) {
+            Some(found) => Failure::Certain(Box::new(found)),
+            None => Failure::None(1),
+        };
+    };
+    let lowest = indices
+        .iter()
+        .filter(|(name, _)| name.as_ref() == Some(index))
+        .map(|(_, by)| *by)
+        .min()
+        .unwrap_or(0);
+    let first = members
+        .recursions()
+        .iter()
+        .map(|recursion| recursion.first)
+        .max()
+        .unwrap_or(1);
+    let start = members::least(whole, index)
+        .unwrap_or(first)
+        .max(first - lowest);
+    let far = i64::from(LARGEST_UNSPOKEN_START);
+    let mut early: Option<(i64, Counterexample)> = None;
+    let mut last = start;
+    for at in start..start.max(far) + TRIED {
+        // What failed early must fail again far out.
+        if early.is_some() && !index_is_governed && at < far {
+            if fails_at(engine, members, whole, Some((index, at))).is_some() {
+                last = at;
+            }
+            continue;
+        }
+        let Some(found) = fails_at(engine, members, whole, Some((index, at))) else {
+            continue;
+        };
+        last = at;
+        if index_is_governed || at >= far {
+            let chosen = early.map_or(found, |(_, early)| early);
+            return Failure::Certain(Box::new(chosen));
+        }
+        early = Some((at, found));
+    }
+    match early {
+        Some((_, found)) => Failure::OnlyAtFirst(
+            Box::new(found),
+            Condition::Holds(
+                Expr::variable(index),
+                Relation::GreaterEqual,
+                Expr::integer(last + 1),
+            ),
+        ),
+        None => Failure::None(usize::try_from(start.max(far) + TRIED - start).unwrap_or(0)),
+    }
+}
+
+/// The claim at one index, if it fails there for some values of all other names.
+fn fails_at(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    whole: &Problem,
+    place: Option<(&Symbol, i64)>,
+) -> Option<Counterexample> {
+    let mut valued = true;
+    let mut table: Vec<(Expr, Expr)> = Vec::new();
+    let mut value = |side: &Expr| put_in(members, side, place, &mut table, &mut valued);
+    let with_values = members::mapped(whole, &mut value);
+    if !valued {
+        return None;
+    }
+    let closed = whole
+        .variables
+        .iter()
+        .all(|variable| place.is_some_and(|(index, _)| variable.name == *index));
+    let numbers = table.iter().all(|(_, value)| is_shown(value));
+    let at = place.map(|(index, at)| (Expr::variable(index), Expr::integer(at)));
+    if closed {
+        let point: Vec<(Expr, Expr)> = at.clone().into_iter().collect();
+        if numbers {
+            let full = point.iter().cloned().chain(table).collect();
+            if let Some(found) = refuting::at(whole, &full) {
+                return Some(found);
+            }
+        }
+        return refuting::at(&with_values, &point);
+    }
+    let there = at.into_iter().fold(with_values, |problem, (index, at)| {
+        problem.assuming(Condition::Holds(index, Relation::Equal, at), Origin::Range)
+    });
+    match engine.quickly(|| engine.ask(&there)) {
+        Verdict::Refuted(found) => Some(found),
+        _ => None,
+    }
+}
+
+/// The expression with the values of its members at an index; notes them.
+fn put_in(
+    members: &Members<'_>,
+    expr: &Expr,
+    place: Option<(&Symbol, i64)>,
+    table: &mut Vec<(Expr, Expr)>,
+    valued: &mut bool,
+) -> Expr {
+    if let Node::Apply(name, given) = expr.node()
+        && members.recursion(name).is_some()
+        && let [index] = given.as_slice()
+    {
+        let at = match (index.as_shift(), place) {
+            (Some((None, at)), _) => Some(at),
+            (Some((Some(own), by)), Some((index, at))) if own == *index => Some(at + by),
+            _ => None,
+        };
+        let Some((at, value)) = at.and_then(|at| Some((at, members.value(name, at)?))) else {
+            *valued = false;
+            return expr.clone();
+        };
+        let own: Expr = Node::Apply(name.clone(), vec![Expr::integer(at)]).into();
+        if !table.iter().any(|(known, _)| *known == own) {
+            table.push((own, value.clone()));
+        }
+        return value;
+    }
+    expr.map_children(&mut |child| put_in(members, child, place, table, valued))
+}
+
+/// Whether a value can be shown as it is: built from numerals, roots and constants.
+fn is_shown(value: &Expr) -> bool {
+    let mut shown = true;
+    let mut nodes = 0;
+    value.visit(&mut |part| {
+        nodes += 1;
+        shown &= matches!(
+            part.node(),
+            Node::Number(_)
+                | Node::Constant(_)
+                | Node::Add(_)
+                | Node::Mul(_)
+                | Node::Neg(_)
+                | Node::Div(..)
+                | Node::Pow(..)
+                | Node::Root(2, _)
+        );
+    });
+    shown && nodes <= 60
+}

@@ -1,0 +1,266 @@
+//! Proofs about all members: by the equation itself, or by induction.
+
+use super::facts::Fact;
+use super::members::{self, Lowered, Members};
+use crate::engine::Engine;
+use kernel::{Condition, Expr, Goal, Kind, Origin, Problem, Relation, Symbol, Verdict, proving};
+use std::collections::BTreeSet;
+
+/// A proof in words; or why none may be given though the kernel has one; or nothing.
+pub(super) type Outcome = Option<Result<String, &'static str>>;
+
+/// Proves a claim about members: from what is assumed, the equation and what is known of all
+/// members; else by induction.
+pub(super) fn proved(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    facts: &[Fact],
+    whole: &Problem,
+) -> Outcome {
+    let indices = members.indices_of(whole)?;
+    for keep in keeps(members, &indices) {
+        let Some((problem, informed)) = in_force(members, facts, whole, keep) else {
+            continue;
+        };
+        if let Verdict::Proved(certificate) = engine.quickly(|| engine.ask(&problem)) {
+            if !engine.can_be_met(&problem) {
+                return Some(Err("no values satisfy what is in force here"));
+            }
+            let words = proving::reason::explain(&certificate)
+                .unwrap_or_else(|| "true for all these values".to_owned());
+            return Some(Ok(if informed {
+                words.replace("as assumed", "as assumed or shown by induction")
+            } else {
+                words
+            }));
+        }
+    }
+    inductive(engine, members, facts, whole).map(Ok)
+}
+
+/// How many of the earliest members to keep: as few as the equation allows, else all that occur.
+fn keeps(members: &Members<'_>, indices: &BTreeSet<(Option<Symbol>, i64)>) -> Vec<i64> {
+    let order = members.order();
+    let span = span_of(indices);
+    if span > order && span <= 4 {
+        vec![order, span]
+    } else {
+        vec![order]
+    }
+}
+
+/// Over how many neighbours the indices reach.
+fn span_of(indices: &BTreeSet<(Option<Symbol>, i64)>) -> i64 {
+    let places = || {
+        indices
+            .iter()
+            .filter(|(name, _)| name.is_some())
+            .map(|(_, by)| *by)
+    };
+    match (places().min(), places().max()) {
+        (Some(low), Some(high)) => high - low + 1,
+        _ => 1,
+    }
+}
+
+/// The problem in terms of its earliest members, with what is known of them.
+fn in_force(
+    members: &Members<'_>,
+    facts: &[Fact],
+    whole: &Problem,
+    keep: i64,
+) -> Option<(Problem, bool)> {
+    let bare = members.lowered(whole, keep)?;
+    let mut informed = whole.clone();
+    for (index, by) in &bare.kept {
+        let Some(least) = members::least(whole, index) else {
+            continue;
+        };
+        for fact in facts.iter().filter(|fact| least + by >= fact.from) {
+            let inside = fact.span == 1
+                || (0..fact.span).all(|step| bare.kept.contains(&(index.clone(), by + step)));
+            // What a fact says of later members is lowered with the rest; what would bring in
+            // members that the problem does not speak of is left out.
+            if inside || keep == 1 {
+                let there = fact.about(&Expr::shifted(index, *by));
+                informed = informed.assuming(there, Origin::Earlier);
+            }
+        }
+    }
+    let more = informed.hypotheses.len() > whole.hypotheses.len();
+    let lowered = members.lowered(&informed, keep)?;
+    Some((with_equations_put_in(lowered), more))
+}
+
+/// The problem with the right side of each hypothesis `member = …` in the member's place.
+fn with_equations_put_in(lowered: Lowered) -> Problem {
+    let Lowered {
+        mut problem,
+        stand_ins,
+        ..
+    } = lowered;
+    loop {
+        let found = problem.hypotheses.iter().position(|hypothesis| {
+            matches!(&hypothesis.condition, Condition::Holds(left, Relation::Equal, right)
+                if left.as_variable().is_some_and(|name| stand_ins.contains(name) && !right.mentions(name)))
+        });
+        let Some(found) = found else {
+            return problem;
+        };
+        let Condition::Holds(left, _, right) = problem.hypotheses.remove(found).condition else {
+            return problem;
+        };
+        let Some(name) = left.as_variable().cloned() else {
+            return problem;
+        };
+        problem = members::mapped(&problem, &mut |side| side.substitute(&name, &right));
+        problem.variables.retain(|variable| variable.name != name);
+    }
+}
+
+/// Proof by induction of a claim about all members: nothing but how large its index is may be
+/// assumed of them.
+fn inductive(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    facts: &[Fact],
+    whole: &Problem,
+) -> Option<String> {
+    let Goal::Holds(left, sign, right) = &whole.goal else {
+        return None;
+    };
+    let assumes = whole
+        .hypotheses
+        .iter()
+        .any(|hypothesis| members.occur_in_condition(&hypothesis.condition));
+    let indices = members.indices_of(whole)?;
+    let mut runs = indices.iter().filter_map(|(name, _)| name.clone());
+    let index = runs
+        .next()
+        .filter(|index| runs.all(|other| other == *index))?;
+    if assumes || whole.variable(&index)?.kind != Kind::Integer || !only_bounded(whole, &index) {
+        return None;
+    }
+    let claim = Condition::Holds(left.clone(), *sign, right.clone());
+    let start = members::least(whole, &index)?;
+    holds_throughout(engine, members, facts, whole, (&claim, &index, start)).then(|| {
+        format!("by induction: true for {index} = {start}, and with it for the next {index}")
+    })
+}
+
+/// Whether the hypotheses say of the index only from where on.
+fn only_bounded(whole: &Problem, index: &Symbol) -> bool {
+    whole
+        .hypotheses
+        .iter()
+        .map(|hypothesis| &hypothesis.condition)
+        .filter(|condition| condition.variables().contains(index))
+        .all(|condition| match condition {
+            Condition::Holds(left, relation, right) => {
+                let upward = left.as_variable() == Some(index)
+                    && matches!(relation, Relation::Greater | Relation::GreaterEqual)
+                    && right.as_number().is_some();
+                let turned = right.as_variable() == Some(index)
+                    && matches!(relation, Relation::Less | Relation::LessEqual)
+                    && left.as_number().is_some();
+                upward || turned
+            }
+            Condition::Integer(value) => value.as_variable() == Some(index),
+            _ => false,
+        })
+}
+
+/// Whether a claim holds for the first indices from `start` on, and for each further one if for
+/// those before it: base and step, each certified by the kernel.
+pub(super) fn holds_throughout(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    facts: &[Fact],
+    whole: &Problem,
+    (claim, index, start): (&Condition, &Symbol, i64),
+) -> bool {
+    let order = members.order();
+    let base = (0..order).all(|step| holds_at(engine, members, whole, claim, index, start + step));
+    base && holds_next(engine, members, facts, whole, (claim, index, start), order)
+}
+
+/// Whether the claim holds at one index.
+fn holds_at(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    whole: &Problem,
+    claim: &Condition,
+    index: &Symbol,
+    at: i64,
+) -> bool {
+    let mut problem = whole.clone();
+    problem
+        .hypotheses
+        .retain(|hypothesis| !hypothesis.condition.variables().contains(index));
+    problem.variables.retain(|variable| variable.name != *index);
+    let Condition::Holds(left, relation, right) = claim.substitute(index, &Expr::integer(at))
+    else {
+        return false;
+    };
+    members
+        .lowered(&problem.with_goal(Goal::Holds(left, relation, right)), 1)
+        .is_some_and(|lowered| engine.quickly(|| engine.proves(&lowered.problem)))
+}
+
+/// Whether the claim at `order` neighbours gives it at the next index.
+fn holds_next(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    facts: &[Fact],
+    whole: &Problem,
+    (claim, index, start): (&Condition, &Symbol, i64),
+    order: i64,
+) -> bool {
+    let mut step = whole.clone();
+    let from = Condition::Holds(
+        Expr::variable(index),
+        Relation::GreaterEqual,
+        Expr::integer(start),
+    );
+    step = step.assuming(from, Origin::Domain);
+    for back in 0..order {
+        step = step.assuming(
+            claim.substitute(index, &Expr::shifted(index, back)),
+            Origin::Assumption,
+        );
+    }
+    let Condition::Holds(left, relation, right) =
+        claim.substitute(index, &Expr::shifted(index, order))
+    else {
+        return false;
+    };
+    let step = step.with_goal(Goal::Holds(
+        members::tidy(&left),
+        relation,
+        members::tidy(&right),
+    ));
+    let Some(indices) = claim_indices(members, claim) else {
+        return false;
+    };
+    // At last with all members of the step as they are, tied by what is known of them alone.
+    let mut keeps = keeps(members, &indices);
+    keeps.push(span_of(&indices) + order);
+    keeps.dedup();
+    keeps.into_iter().any(|keep| {
+        in_force(members, facts, &step, keep)
+            .is_some_and(|(problem, _)| engine.quickly(|| engine.proves(&problem)))
+    })
+}
+
+fn claim_indices(
+    members: &Members<'_>,
+    claim: &Condition,
+) -> Option<BTreeSet<(Option<Symbol>, i64)>> {
+    let mut found = BTreeSet::new();
+    let mut readable = true;
+    let _ = claim.map(&mut |side| {
+        readable &= members.indices(side, &mut found);
+        side.clone()
+    });
+    readable.then_some(found)
+}
