@@ -18,6 +18,7 @@ pub(crate) use members::Members;
 use crate::analysis::VerdictWord;
 use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
+use argument::{Entry, Role, Zone};
 use facts::Fact;
 use kernel::{Condition, Expr, Goal, Relation};
 use std::cell::OnceCell;
@@ -114,4 +115,47 @@ pub(crate) fn relation(
             )
         },
     })
+}
+
+/// Whether a false line about members would be true if an earlier false line, or the chain in
+/// which it stands, were what ties the members together.
+pub(crate) fn follows_from(engine: &Engine<'_>, earlier: usize, line: usize) -> bool {
+    let members = &engine.recursions.members;
+    let entries = &engine.argument.entries;
+    let Some((left, sign, right)) = crate::judge::relation_of(&entries[line]) else {
+        return false;
+    };
+    if !members.occur_in(left) && !members.occur_in(right) {
+        return false;
+    }
+    let setting = Setting::of(engine.argument, &entries[line].scope);
+    let whole = setting.holds(left, sign, right);
+    let chain = entries[earlier]
+        .chain
+        .and_then(|(chain, _)| facts::end_to_end(engine.argument, chain));
+    crate::judge::condition_of(&entries[earlier])
+        .into_iter()
+        .chain(chain)
+        .filter_map(|granted| {
+            members
+                .recursions()
+                .iter()
+                .find_map(|recursion| facts::normal(members, recursion, &granted))
+        })
+        .any(|granted| {
+            induction::given(engine, members, &granted, &whole)
+                || induction::would_hold(engine, members, &granted, &whole)
+        })
+}
+
+/// Whether an announced claim is about members alone: then it is false or not, whatever the text
+/// goes on to choose.
+pub(crate) fn announces(engine: &Engine<'_>, entry: &Entry) -> bool {
+    let members = &engine.recursions.members;
+    let Some((left, _, right)) = crate::judge::relation_of(entry) else {
+        return false;
+    };
+    entry.role == Some(Role::Aim)
+        && entry.zone != Zone::Statement
+        && (members.occur_in(left) || members.occur_in(right))
 }

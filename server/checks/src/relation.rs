@@ -9,6 +9,7 @@ use crate::judge::{
     Charges, Judged, Told, condition_of, consequences, granted_by, is_proved, is_refuted, links_of,
     relation_of,
 };
+use crate::recursion;
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Assertion, Binding, Content, Entry, Toward};
@@ -245,7 +246,9 @@ pub(crate) fn follows_from(
     if same_chain && undefined(earlier) && undefined(line) {
         return true;
     }
-    if drawn_from_derivative(engine, earlier, line) {
+    if drawn_from_derivative(engine, earlier, line)
+        || recursion::follows_from(engine, earlier, line)
+    {
         return true;
     }
     let (Some(granted), Some((left, relation, right))) =

@@ -62,6 +62,10 @@ impl Reader<'_> {
                 }
                 _ => continue,
             };
+            if proto.entry.role == Some(Role::Aim) {
+                found.push((position, self.open_aim(context, position), Vec::new()));
+                continue;
+            }
             if !claims {
                 continue;
             }
@@ -74,6 +78,17 @@ impl Reader<'_> {
             self.protos[position].entry.guard = guard;
             self.protos[position].entry.perhaps = perhaps;
         }
+    }
+
+    /// Why an announced claim is none: it is asked, or said with words that leave it open.
+    fn open_aim(&self, context: &Context<'_>, position: usize) -> Option<&'static str> {
+        let asked = context.tokens.iter().any(|token| token.is(Mark::Question));
+        let utterance = self.protos[position]
+            .utterance
+            .and_then(|utterance| context.reading.utterances.get(utterance));
+        let doubt = utterance.and_then(|utterance| utterance.doubt);
+        let negated = context.reading.groups.iter().any(|group| group.negated);
+        doubt.or((asked || negated).then_some("it is only asked whether this is so"))
     }
 
     /// Learns which names stand for limits: `a_n → L`, `\lim a_n = L`, "the limit L".

@@ -27,6 +27,7 @@ mod shape;
 mod solving;
 mod supremum;
 mod token;
+mod trend;
 mod utter;
 mod utterance;
 mod words;

@@ -223,6 +223,14 @@ impl Reader<'_> {
             .iter()
             .filter_map(|(_, utterance)| self.lexicon.family_of(named_here(utterance)?))
             .next()
+            .or_else(|| {
+                // "(q_n) is a Cauchy sequence and converges".
+                let first = members
+                    .first()
+                    .map_or(context.tokens.len(), |(_, first)| first.token);
+                let subject = self.subject(context, first)?;
+                Some(subject.family().clone()).filter(|_| !of_another)
+            })
             .or_else(|| self.lexicon.family.clone().filter(|_| !of_another))
     }
 
@@ -394,9 +402,13 @@ impl Reader<'_> {
         let Some((rises, at)) = group.monotone else {
             return;
         };
-        if context.zone == Zone::Statement
-            || !matches!(group.mode, None | Some(Mode::Claim | Mode::Reason))
-        {
+        if context.zone == Zone::Statement {
+            return;
+        }
+        if self.monotone_sequence(context, group, members, (rises, at)) {
+            return;
+        }
+        if !matches!(group.mode, None | Some(Mode::Claim | Mode::Reason)) {
             return;
         }
         let Some((_, utterance)) = members
@@ -443,6 +455,45 @@ impl Reader<'_> {
         let reach = utterance.reach;
         let proto = self.push(context, None, span, role, content);
         self.protos[proto].reach = reach;
+    }
+
+    /// "(a_n) is increasing", as a relation of neighbours; false if it speaks of no such sequence.
+    fn monotone_sequence(
+        &mut self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+        trend: (bool, usize),
+    ) -> bool {
+        let open = group.negated
+            || group.doubt.is_some()
+            || members
+                .iter()
+                .any(|(_, utterance)| utterance.mode == Mode::Condition);
+        let mode = group.mode.unwrap_or(Mode::Claim);
+        let said = matches!(mode, Mode::Claim | Mode::Where | Mode::Reason | Mode::Aim);
+        let Some(assertion) = self.trend(context, group, trend).filter(|_| said && !open) else {
+            return false;
+        };
+        let mode = if mode == Mode::Where {
+            Mode::Claim
+        } else {
+            mode
+        };
+        let role = self.claim_role_of(context, mode);
+        let span = context.group_span(group);
+        let reach = members
+            .last()
+            .map_or(usize::MAX, |(_, utterance)| utterance.reach);
+        let proto = self.push(
+            context,
+            None,
+            span,
+            Some(role),
+            Content::Assertion(assertion),
+        );
+        self.protos[proto].reach = reach;
+        true
     }
 
     /// The derivative of a function by its one point.

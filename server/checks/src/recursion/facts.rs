@@ -58,11 +58,14 @@ pub(super) fn proved(engine: &Engine<'_>, members: &Members<'_>) -> Vec<Fact> {
     loop {
         let before = known.len();
         waiting.retain(|fact| {
-            let holds = stands(engine, members, &setting, &known, fact);
-            if holds {
-                known.push(fact.clone());
+            let from = stands_from(engine, members, &setting, &known, fact);
+            if let Some(from) = from {
+                known.push(Fact {
+                    from,
+                    ..fact.clone()
+                });
             }
-            !holds
+            from.is_none()
         });
         if known.len() == before || waiting.is_empty() {
             break;
@@ -70,6 +73,25 @@ pub(super) fn proved(engine: &Engine<'_>, members: &Members<'_>) -> Vec<Fact> {
     }
     together(engine, members, &setting, &mut known, waiting);
     known
+}
+
+/// From where on the known facts give another by induction: where parameters hide whether it
+/// holds of the first member, perhaps from the next on.
+fn stands_from(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    setting: &Setting,
+    known: &[Fact],
+    fact: &Fact,
+) -> Option<i64> {
+    let later = i64::from(!members.parameters().is_empty());
+    (fact.from..=fact.from + later).find(|from| {
+        let fact = Fact {
+            from: *from,
+            ..fact.clone()
+        };
+        stands(engine, members, setting, known, &fact)
+    })
 }
 
 /// Whether the known facts give another by induction.
@@ -227,19 +249,38 @@ fn admit(
     condition: &Condition,
     found: &mut Vec<Fact>,
 ) {
-    let Condition::Holds(left, relation, right) = condition else {
+    let Some(fact) = normal(members, recursion, condition) else {
         return;
+    };
+    let known = |other: &Fact| other.condition == fact.condition;
+    if found.iter().any(known) {
+        return;
+    }
+    if let Some(from) = no_sooner(members, recursion, &fact.condition) {
+        found.push(Fact { from, ..fact });
+    }
+}
+
+/// A condition about one index of the sequence and parameters, as it would be a fact: of its
+/// index, the earliest member plain.
+pub(super) fn normal(
+    members: &Members<'_>,
+    recursion: &Recursion,
+    condition: &Condition,
+) -> Option<Fact> {
+    let Condition::Holds(left, relation, right) = condition else {
+        return None;
     };
     let mut indices = BTreeSet::new();
     if !members.indices(left, &mut indices) || !members.indices(right, &mut indices) {
-        return;
+        return None;
     }
-    let names: BTreeSet<Symbol> = indices
+    let names: BTreeSet<&Symbol> = indices
         .iter()
-        .filter_map(|(name, _)| name.clone())
+        .filter_map(|(name, _)| name.as_ref())
         .collect();
-    let (Some(index), 1) = (names.first(), names.len()) else {
-        return;
+    let (Some(index), 1) = (names.first().copied(), names.len()) else {
+        return None;
     };
     let places = || {
         indices
@@ -247,34 +288,24 @@ fn admit(
             .filter(|(name, _)| name.is_some())
             .map(|(_, by)| *by)
     };
-    let (Some(low), Some(high)) = (places().min(), places().max()) else {
-        return;
-    };
+    let (low, high) = (places().min()?, places().max()?);
     let parameters = members.parameters();
     let closed = condition
         .variables()
         .iter()
         .all(|name| name == index || parameters.contains(name));
     let speaks = condition_names(condition).contains(&recursion.name);
-    if !closed || !speaks || high - low > 3 {
-        return;
+    if !closed || !speaks || high - low > 3 || left == right {
+        return None;
     }
     let own = Expr::shifted(&recursion.index, -low);
     let put = |side: &Expr| members::tidy(&side.substitute(index, &own));
-    let condition = Condition::Holds(put(left), *relation, put(right));
-    let known = |other: &Fact| other.condition == condition;
-    if found.iter().any(known) || left == right {
-        return;
-    }
-    let Some(from) = no_sooner(members, recursion, &condition) else {
-        return;
-    };
-    found.push(Fact {
-        condition,
+    Some(Fact {
+        condition: Condition::Holds(put(left), *relation, put(right)),
         index: recursion.index.clone(),
-        from,
+        from: recursion.first,
         span: high - low + 1,
-    });
+    })
 }
 
 fn condition_names(condition: &Condition) -> BTreeSet<Symbol> {

@@ -3,7 +3,10 @@
 use super::facts::Fact;
 use super::members::{self, Lowered, Members};
 use crate::engine::Engine;
-use kernel::{Condition, Expr, Goal, Kind, Origin, Problem, Relation, Symbol, Verdict, proving};
+use kernel::{
+    Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, Variable,
+    Verdict, proving,
+};
 use std::collections::BTreeSet;
 
 /// A proof in words; or why none may be given though the kernel has one; or nothing.
@@ -126,6 +129,14 @@ fn inductive(
     facts: &[Fact],
     whole: &Problem,
 ) -> Option<String> {
+    let (claim, index, start) = inducible(members, whole)?;
+    holds_throughout(engine, members, facts, whole, (&claim, &index, start)).then(|| {
+        format!("by induction: true for {index} = {start}, and with it for the next {index}")
+    })
+}
+
+/// The claim, its index and from where on, if it is about all members from there on.
+fn inducible(members: &Members<'_>, whole: &Problem) -> Option<(Condition, Symbol, i64)> {
     let Goal::Holds(left, sign, right) = &whole.goal else {
         return None;
     };
@@ -143,9 +154,42 @@ fn inductive(
     }
     let claim = Condition::Holds(left.clone(), *sign, right.clone());
     let start = members::least(whole, &index)?;
-    holds_throughout(engine, members, facts, whole, (&claim, &index, start)).then(|| {
-        format!("by induction: true for {index} = {start}, and with it for the next {index}")
-    })
+    Some((claim, index, start))
+}
+
+/// The problem with a number ≥ 0 of its own for every absolute value that depends on variables:
+/// it says more, and is often easier.
+fn with_distances(problem: &Problem) -> Option<Problem> {
+    let mut distances: Vec<(Expr, Symbol)> = Vec::new();
+    let mut general = members::mapped(problem, &mut |side| distant(side, &mut distances));
+    if distances.is_empty() {
+        return None;
+    }
+    for (_, name) in distances {
+        general.variables.push(Variable {
+            name: name.clone(),
+            kind: Kind::Real,
+        });
+        let positive = Condition::Holds(
+            Expr::variable(&name),
+            Relation::GreaterEqual,
+            Expr::integer(0),
+        );
+        general = general.assuming(positive, Origin::Domain);
+    }
+    Some(general)
+}
+
+fn distant(expr: &Expr, distances: &mut Vec<(Expr, Symbol)>) -> Expr {
+    if matches!(expr.node(), Node::Call(Function::Abs, _)) && !expr.variables().is_empty() {
+        if let Some((_, name)) = distances.iter().find(|(known, _)| known == expr) {
+            return Expr::variable(name);
+        }
+        let name = Symbol::new(&format!("d\u{2032}{}", distances.len()));
+        distances.push((expr.clone(), name.clone()));
+        return Expr::variable(&name);
+    }
+    expr.map_children(&mut |child| distant(child, distances))
 }
 
 /// Whether the hypotheses say of the index only from where on.
@@ -181,7 +225,42 @@ pub(super) fn holds_throughout(
 ) -> bool {
     let order = members.order();
     let base = (0..order).all(|step| holds_at(engine, members, whole, claim, index, start + step));
-    base && holds_next(engine, members, facts, whole, (claim, index, start), order)
+    base && holds_next(engine, members, facts, whole, (claim, index, start), true)
+}
+
+/// Whether a claim holds by the equation and one further fact, which may be met.
+pub(super) fn given(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    fact: &Fact,
+    whole: &Problem,
+) -> bool {
+    in_force(members, std::slice::from_ref(fact), whole, members.order()).is_some_and(
+        |(problem, _)| engine.quickly(|| engine.proves(&problem)) && engine.can_be_met(&problem),
+    )
+}
+
+/// Whether a claim would hold by induction if the members were tied by the given fact and not by their
+/// equation.
+pub(super) fn would_hold(
+    engine: &Engine<'_>,
+    members: &Members<'_>,
+    instead: &Fact,
+    whole: &Problem,
+) -> bool {
+    let Some((claim, index, start)) = inducible(members, whole) else {
+        return false;
+    };
+    let place = (&claim, &index, start);
+    holds_at(engine, members, whole, &claim, &index, start)
+        && holds_next(
+            engine,
+            members,
+            std::slice::from_ref(instead),
+            whole,
+            place,
+            false,
+        )
 }
 
 /// Whether the claim holds at one index.
@@ -214,8 +293,9 @@ fn holds_next(
     facts: &[Fact],
     whole: &Problem,
     (claim, index, start): (&Condition, &Symbol, i64),
-    order: i64,
+    by_equation: bool,
 ) -> bool {
+    let order = members.order();
     let mut step = whole.clone();
     let from = Condition::Holds(
         Expr::variable(index),
@@ -243,12 +323,19 @@ fn holds_next(
         return false;
     };
     // At last with all members of the step as they are, tied by what is known of them alone.
-    let mut keeps = keeps(members, &indices);
-    keeps.push(span_of(&indices) + order);
-    keeps.dedup();
+    let apart = span_of(&indices) + order;
+    let mut keeps = if by_equation {
+        keeps(members, &indices)
+    } else {
+        Vec::new()
+    };
+    keeps.push(apart);
+    let proves = |problem: &Problem| engine.quickly(|| engine.proves(problem));
     keeps.into_iter().any(|keep| {
-        in_force(members, facts, &step, keep)
-            .is_some_and(|(problem, _)| engine.quickly(|| engine.proves(&problem)))
+        in_force(members, facts, &step, keep).is_some_and(|(problem, _)| {
+            proves(&problem)
+                || keep == apart && with_distances(&problem).is_some_and(|problem| proves(&problem))
+        })
     })
 }
 

@@ -300,16 +300,23 @@ impl Limits<'_> {
         if !self.proves(&self.question(Some(&x), within.clone(), defined)) {
             return None;
         }
-        let mut fixed = within;
-        fixed.push(Condition::Holds(function, Relation::Equal, own.clone()));
-        let unique = Goal::Holds(own, Relation::Equal, value.clone());
-        self.proves(&self.question(Some(&x), fixed, unique))
-            .then(|| {
-                format!(
-                    "{words}; of the numbers that its limit may be, only {} satisfies the equation",
-                    show::plain(value)
-                )
-            })
+        // On each side of it the equation leads up, or down.
+        let alone = [Relation::Less, Relation::Greater].into_iter().all(|side| {
+            let mut beside = within.clone();
+            beside.push(Condition::Holds(own.clone(), side, value.clone()));
+            [Relation::Less, Relation::Greater]
+                .into_iter()
+                .any(|leads| {
+                    let goal = Goal::Holds(function.clone(), leads, own.clone());
+                    self.proves(&self.question(Some(&x), beside.clone(), goal))
+                })
+        });
+        alone.then(|| {
+            format!(
+                "{words}; of the numbers that its limit may be, only {} satisfies the equation",
+                show::plain(value)
+            )
+        })
     }
 
     /// |a(n + 1) − L| ≤ q |a(n) − L| with q < 1.

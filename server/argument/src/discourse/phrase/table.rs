@@ -552,10 +552,13 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (
         Increasing,
-        "is|are strictly? monotonically? increasing|monotone",
+        "is|are strictly? monotonically|monotone|monotonic|monotonously? increasing|rising|growing|nondecreasing|non-decreasing",
     ),
     (Increasing, "increases|increase|increasing"),
-    (Decreasing, "is|are strictly? monotonically? decreasing"),
+    (
+        Decreasing,
+        "is|are strictly? monotonically|monotone|monotonic|monotonously? decreasing|falling|nonincreasing|non-increasing",
+    ),
     (Decreasing, "decreases|decrease|decreasing"),
     (
         Done,

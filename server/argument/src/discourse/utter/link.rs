@@ -405,6 +405,15 @@ impl Reader<'_> {
             Left::Words => (None, whole),
         };
         let role = self.claim_role(context, utterance);
+        if let Spoken::Relation(relation) = spoken
+            && let Some(assertion) = self.bounded(context, utterance.token, relation, term)
+        {
+            let meaning = Ok(Said::Assertion(Box::new(assertion)));
+            let span = context.group_span(context.group(utterance));
+            self.said(context, position, span, role, meaning, utterance.doubt);
+            self.carry = None;
+            return;
+        }
         let Some(operand) = operand else {
             let lost = Lost::because(
                 "what is compared here is said in words",
