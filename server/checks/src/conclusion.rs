@@ -47,8 +47,7 @@ pub(crate) fn convergence(
     if parity && !error.points.is_empty() {
         return Judgement::unsettled("not decided along a part of the indices only", reading);
     }
-    if !parity
-        && error.points.is_empty()
+    if error.points.is_empty()
         && let Some(judgement) = recursion::limit(
             engine,
             setting,
@@ -456,7 +455,7 @@ pub(crate) fn limit(engine: &Engine<'_>, setting: &Setting, said: &Limit<'_>) ->
         && conditions.is_empty()
         && !setting.keeps_to_a_subsequence(variable);
     if matches!(toward, Toward::Infinity)
-        && plain
+        && conditions.is_empty()
         && let Some(judgement) = recursion::limit(
             engine,
             setting,

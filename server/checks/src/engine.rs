@@ -131,6 +131,15 @@ impl<'a> Engine<'a> {
         self.ask(problem).is_proved()
     }
 
+    /// A point at which a claim fails, found with little effort and no look for a proof.
+    pub(crate) fn fails(&self, problem: &Problem) -> Option<Counterexample> {
+        let budget = Budget::QUICK;
+        match refuting::refute(problem, budget.evaluations, budget.confirmations, self.stop) {
+            refuting::Outcome::Found(found) if !self.is_stopped() => Some(*found),
+            _ => None,
+        }
+    }
+
     /// Fuel for a proof search of its own.
     pub(crate) fn fuel(&self) -> Fuel<'a> {
         Fuel::new(self.effort.get().proof_steps, self.stop)

@@ -20,7 +20,7 @@ use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
 use argument::{Entry, Role, Zone};
 use facts::Fact;
-use kernel::{Condition, Expr, Goal, Relation};
+use kernel::{Condition, Expr, Goal, Relation, Symbol};
 use std::cell::OnceCell;
 
 /// What is known of an argument's recursive sequences.
@@ -36,6 +36,16 @@ impl<'a> Recursions<'a> {
             members: Members::of(&argument.recursions),
             facts: OnceCell::new(),
         }
+    }
+
+    /// Whether what is in force leaves all large indices; what is assumed of members restricts
+    /// none.
+    fn runs_on(&self, setting: &Setting, index: &Symbol) -> bool {
+        let mut about = setting.clone();
+        about
+            .hypotheses
+            .retain(|(own, _)| !self.members.occur_in_condition(&own.condition));
+        about.runs_on(index)
     }
 
     /// What was proved of all members: what the argument says of them, and what lies near.
@@ -146,6 +156,20 @@ pub(crate) fn follows_from(engine: &Engine<'_>, earlier: usize, line: usize) -> 
             induction::given(engine, members, &granted, &whole)
                 || induction::would_hold(engine, members, &granted, &whole)
         })
+}
+
+/// Whether a member is said to equal a decimal: "a_3 = 1.4167" is common for a rounded value.
+pub(crate) fn may_be_rounded(engine: &Engine<'_>, draft: &str, position: usize) -> bool {
+    let members = &engine.recursions.members;
+    let entry = &engine.argument.entries[position];
+    let Some((left, Relation::Equal, right)) = crate::judge::relation_of(entry) else {
+        return false;
+    };
+    let text = draft.get(entry.span.range()).unwrap_or_default();
+    let decimal = text.as_bytes().windows(3).any(|three| {
+        three[0].is_ascii_digit() && matches!(three[1], b'.' | b',') && three[2].is_ascii_digit()
+    });
+    decimal && (members.occur_in(left) || members.occur_in(right))
 }
 
 /// Whether an announced claim is about members alone: then it is false or not, whatever the text

@@ -35,6 +35,12 @@ pub(crate) fn judge(
             judgement.reading,
         );
     }
+    if judgement.is_refuted() && recursion::may_be_rounded(engine, draft, position) {
+        return Judgement::unsettled(
+            "false as it stands, but the number may be rounded",
+            judgement.reading,
+        );
+    }
     judgement
 }
 

@@ -6,6 +6,7 @@
 //! author); normal forms are the business of `proving`.
 
 mod condition;
+mod extent;
 mod shift;
 pub mod text;
 

@@ -7,7 +7,9 @@ use super::outline::{Assertion, Content, Recursion, Role, Zone};
 use super::shape::{self, Part};
 use super::token::Token;
 use super::utterance::{Mode, Utterance};
-use crate::notation::syntax::{Link, Name, Sign, Statement, StatementKind, Term, TermKind};
+use crate::notation::syntax::{
+    Link, Name, Segment, Sign, Statement, StatementKind, Term, TermKind,
+};
 use kernel::{Condition, Expr, Node, Relation, Symbol};
 use source::Span;
 
@@ -21,8 +23,17 @@ pub(super) struct Recursive {
     starts: Vec<(i64, Expr)>,
     /// The equation.
     equation: Option<Equation>,
-    /// A first member was given two values.
+    /// Two definitions of it do not agree.
     torn: bool,
+    /// It comes from the exercise to which the argument belongs.
+    inherited: bool,
+}
+
+impl Recursive {
+    /// What a part defines anew replaces what its exercise said.
+    fn begin_anew(&mut self) {
+        *self = Self::default();
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -116,6 +127,16 @@ fn defining(statement: &Statement) -> Option<(&Term, &[Link], &Term)> {
     let equal = matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal));
     let right = link.right.as_ref().filter(|_| equal)?;
     Some((first, links, right))
+}
+
+/// The number to which a statement sets the index: `n = 1`.
+fn single_value(statement: &Statement, index: &Symbol) -> Option<i64> {
+    let (first, links, right) = defining(statement)?;
+    let name = shape::bare_name(first)?;
+    let (None, at) = place(right)? else {
+        return None;
+    };
+    (links.len() == 1 && name.base == index.as_str() && name.subscript.is_none()).then_some(at)
 }
 
 /// How far the members on the right of `a_{n+1} = …` lie behind it: the farthest.
@@ -216,6 +237,9 @@ impl Lexicon {
 impl Reader<'_> {
     /// Learns which sequences the argument defines by recursion, before any sentence is read.
     pub(super) fn learn_recursions(&mut self, sentences: &[&[Token]]) {
+        for known in self.lexicon.recursive.values_mut() {
+            known.inherited = true;
+        }
         let mut explicit: Vec<&str> = Vec::new();
         for statement in sentences
             .iter()
@@ -273,7 +297,11 @@ impl Reader<'_> {
         let noted = match (left.index, reach(&left, right, &self.lexicon.names)) {
             (Some(index), Some(order)) => {
                 let index = Symbol::new(index);
-                self.note_equation(&base, &index, (left.offset, order), right, span)
+                let place = (left.offset, order);
+                match &right.kind {
+                    TermKind::Cases(rows) => self.note_cases(&base, &index, place, rows, span),
+                    _ => self.note_equation(&base, &index, place, right, span),
+                }
             }
             (None, _) => self.note_starts(&base, left.offset, links),
             _ => false,
@@ -353,8 +381,18 @@ impl Reader<'_> {
         let Some(known) = self.lexicon.recursive.get_mut(base) else {
             return false;
         };
-        if known.equation.is_some() {
-            return false;
+        if let Some(before) = &known.equation {
+            let own = before
+                .next
+                .substitute(&before.index, &Expr::variable(index));
+            if own == next {
+                return false;
+            }
+            if !known.inherited {
+                known.torn = true;
+                return false;
+            }
+            known.begin_anew();
         }
         known.equation = Some(Equation {
             index: index.clone(),
@@ -371,6 +409,44 @@ impl Reader<'_> {
             });
         }
         true
+    }
+
+    /// `a_n = 1 if n = 1, a_{n−1}/2 + 1 if n ≥ 2`: first members and the equation in one.
+    fn note_cases(
+        &mut self,
+        base: &Symbol,
+        index: &Symbol,
+        place: (i64, i64),
+        rows: &[(Term, Vec<Segment>)],
+        span: Span,
+    ) -> bool {
+        let mut starts = Vec::new();
+        let mut general = None;
+        for (value, behind) in rows {
+            let mut inside = Vec::new();
+            members_in(value, &self.lexicon.names, &mut inside);
+            if inside.iter().any(|other| other.base == base.as_str()) {
+                if general.replace(value).is_some() {
+                    return false;
+                }
+                continue;
+            }
+            let at = behind.iter().find_map(|segment| match segment {
+                Segment::Statement(statement) => single_value(statement, index),
+                _ => None,
+            });
+            let (Some(at), Ok(value)) = (at, self.lexicon.term(value)) else {
+                return false;
+            };
+            starts.push((at, value));
+        }
+        let Some(general) = general.filter(|_| !starts.is_empty()) else {
+            return false;
+        };
+        self.note_equation(base, index, place, general, span)
+            && starts
+                .into_iter()
+                .all(|(at, value)| self.note_value(base, &[place.0 + at], value))
     }
 
     /// First members with their value: `a_1 = 2`, `f_1 = f_2 = 1`.
@@ -392,18 +468,37 @@ impl Reader<'_> {
                 }
             }
         }
-        let Some(value) = value.filter(|value| value.unknown_functions().is_empty()) else {
+        value.is_some_and(|value| self.note_value(base, &places, value))
+    }
+
+    /// The value of first members; whether it tells anything new.
+    fn note_value(&mut self, base: &Symbol, places: &[i64], value: Expr) -> bool {
+        let Some(known) = self
+            .lexicon
+            .recursive
+            .get_mut(base)
+            .filter(|_| value.unknown_functions().is_empty())
+        else {
             return false;
         };
-        let Some(known) = self.lexicon.recursive.get_mut(base) else {
-            return false;
+        let differs = |place: &i64| {
+            known
+                .starts
+                .iter()
+                .any(|(other, before)| other == place && *before != value)
         };
+        if known.inherited && places.iter().any(differs) {
+            // The equation stays until another one is written.
+            let equation = known.equation.take();
+            known.begin_anew();
+            known.equation = equation;
+        }
         let mut noted = false;
         for place in places {
-            match known.starts.iter().find(|(other, _)| *other == place) {
+            match known.starts.iter().find(|(other, _)| other == place) {
                 Some((_, before)) => known.torn |= *before != value,
                 None => {
-                    known.starts.push((place, value.clone()));
+                    known.starts.push((*place, value.clone()));
                     noted = true;
                 }
             }

@@ -3,9 +3,8 @@
 use super::members::{self, Members};
 use crate::engine::Engine;
 use crate::limits::LARGEST_UNSPOKEN_START;
-use kernel::{
-    Condition, Counterexample, Expr, Node, Origin, Problem, Relation, Symbol, Verdict, refuting,
-};
+use kernel::numerics::{self, Assignment};
+use kernel::{Condition, Counterexample, Expr, Node, Origin, Problem, Relation, Symbol, refuting};
 use std::collections::BTreeSet;
 
 /// How many indices are tried from the first on.
@@ -28,14 +27,9 @@ pub(super) fn failure(
     whole: &Problem,
     index_is_governed: bool,
 ) -> Failure {
-    let Some(indices) = members.indices_of(whole) else {
-        return Failure::None(0);
-    };
-    let runs: BTreeSet<&Symbol> = indices
-        .iter()
-        .filter_map(|(name, _)| name.as_ref())
-        .collect();
-    let mut runs = runs.into_iter();
+    let places = members.places_of(whole);
+    let runs: BTreeSet<Symbol> = places.iter().flat_map(|place| place.variables()).collect();
+    let mut runs = runs.iter();
     let (index, None) = (runs.next(), runs.next()) else {
         return Failure::None(0);
     };
@@ -45,10 +39,11 @@ pub(super) fn failure(
             None => Failure::None(1),
         };
     };
-    let lowest = indices
+    let lowest = places
         .iter()
+        .filter_map(Expr::as_shift)
         .filter(|(name, _)| name.as_ref() == Some(index))
-        .map(|(_, by)| *by)
+        .map(|(_, by)| by)
         .min()
         .unwrap_or(0);
     let first = members
@@ -127,10 +122,7 @@ fn fails_at(
     let there = at.into_iter().fold(with_values, |problem, (index, at)| {
         problem.assuming(Condition::Holds(index, Relation::Equal, at), Origin::Range)
     });
-    match engine.quickly(|| engine.ask(&there)) {
-        Verdict::Refuted(found) => Some(found),
-        _ => None,
-    }
+    engine.fails(&there)
 }
 
 /// The expression with the values of its members at an index; notes them.
@@ -145,11 +137,13 @@ fn put_in(
         && members.recursion(name).is_some()
         && let [index] = given.as_slice()
     {
-        let at = match (index.as_shift(), place) {
-            (Some((None, at)), _) => Some(at),
-            (Some((Some(own), by)), Some((index, at))) if own == *index => Some(at + by),
-            _ => None,
+        let index = match place {
+            Some((name, at)) => index.substitute(name, &Expr::integer(at)),
+            None => index.clone(),
         };
+        let at = numerics::exact(&index, &Assignment::new())
+            .and_then(|index| Expr::number(index.as_rational()?).as_shift())
+            .map(|(_, at)| at);
         let Some((at, value)) = at.and_then(|at| Some((at, members.value(name, at)?))) else {
             *valued = false;
             return expr.clone();

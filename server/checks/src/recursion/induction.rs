@@ -3,6 +3,7 @@
 use super::facts::Fact;
 use super::members::{self, Lowered, Members};
 use crate::engine::Engine;
+use kernel::numerics::{self, Assignment, Truth};
 use kernel::{
     Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, Variable,
     Verdict, proving,
@@ -26,7 +27,7 @@ pub(super) fn proved(
             continue;
         };
         if let Verdict::Proved(certificate) = engine.quickly(|| engine.ask(&problem)) {
-            if !engine.can_be_met(&problem) {
+            if supposes_falsehood(&problem) || !engine.can_be_met(&problem) {
                 return Some(Err("no values satisfy what is in force here"));
             }
             let words = proving::reason::explain(&certificate)
@@ -39,6 +40,16 @@ pub(super) fn proved(
         }
     }
     inductive(engine, members, facts, whole).map(Ok)
+}
+
+/// Whether a hypothesis about numbers is false: "if a_1 = √2" where a_1 is 1.
+fn supposes_falsehood(problem: &Problem) -> bool {
+    problem
+        .hypotheses
+        .iter()
+        .map(|hypothesis| &hypothesis.condition)
+        .filter(|condition| condition.variables().is_empty())
+        .any(|condition| numerics::truth(condition, &Assignment::new()) == Truth::False)
 }
 
 /// How many of the earliest members to keep: as few as the equation allows, else all that occur.

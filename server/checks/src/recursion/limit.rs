@@ -35,7 +35,7 @@ pub(crate) fn judge(
     let [at] = given.as_slice() else {
         return None;
     };
-    if at.as_shift()?.0.as_ref() != Some(index) {
+    if at.as_shift()?.0.as_ref() != Some(index) || !engine.recursions.runs_on(setting, index) {
         return None;
     }
     let limits = Limits {
@@ -104,7 +104,7 @@ impl Limits<'_> {
     fn stays(&self, side: Relation) -> Option<String> {
         self.bounds()
             .into_iter()
-            .find(|bound| bound.relation == side)
+            .find(|bound| bound.relation.weakened() == side)
             .map(|bound| bound.words)
     }
 
@@ -167,11 +167,16 @@ impl Limits<'_> {
             } else {
                 continue;
             };
+            // A decreasing sequence stays below what its first members are less than.
+            let strict = relation != relation.weakened()
+                && self
+                    .monotone(relation.weakened())
+                    .is_some_and(|from| from <= fact.from);
             let free = !self.members.occur_in(value) && !value.mentions(&self.recursion.index);
             let side = relation.weakened();
             if free && matches!(side, Relation::LessEqual | Relation::GreaterEqual) {
                 found.push(Bound {
-                    relation: side,
+                    relation: if strict { relation } else { side },
                     value: value.clone(),
                     words: format!(
                         "by induction {} for all {} ≥ {}",
@@ -264,10 +269,7 @@ impl Limits<'_> {
             }
         }
         self.bounds().into_iter().find_map(|bound| {
-            let beyond = match bound.relation {
-                Relation::LessEqual => Relation::Greater,
-                _ => Relation::Less,
-            };
+            let beyond = bound.relation.negated();
             self.holds(value, beyond, &bound.value).then(|| {
                 format!(
                     "{}, so the limit of {name} is {} {}",

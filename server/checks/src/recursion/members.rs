@@ -7,11 +7,11 @@ use kernel::{Condition, Expr, Goal, Kind, Node, Problem, Relation, Symbol, Varia
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-/// Largest value of a member that is kept, in nodes.
-const VALUE_NODES: usize = 2_000;
+/// Longest value of a member that is kept: nodes, and words of numerals.
+const VALUE_EXTENT: usize = 150;
 
-/// Largest condition in terms of earlier members, in nodes.
-const LOWERED_NODES: usize = 2_000;
+/// Longest side of a condition in terms of earlier members.
+const LOWERED_EXTENT: usize = 2_000;
 
 /// The recursive sequences of an argument.
 pub(crate) struct Members<'a> {
@@ -108,7 +108,7 @@ impl<'a> Members<'a> {
             .next
             .substitute(&recursion.index, &Expr::integer(back));
         let value = folded(&self.with_values(&next)?);
-        (size(&value, VALUE_NODES) <= VALUE_NODES).then_some(value)
+        (!value.exceeds(VALUE_EXTENT)).then_some(value)
     }
 
     /// The expression with values for its members; `None` if one of them is not known.
@@ -182,6 +182,21 @@ impl<'a> Members<'a> {
         readable.then_some(found)
     }
 
+    /// The index of every member of which a problem's goal and hypotheses speak, in whatever form.
+    pub(crate) fn places_of(&self, problem: &Problem) -> Vec<Expr> {
+        let mut found = Vec::new();
+        for side in sides(problem) {
+            side.visit(&mut |part| {
+                if let Node::Apply(name, given) = part.node()
+                    && self.recursion(name).is_some()
+                {
+                    found.extend(given.iter().cloned());
+                }
+            });
+        }
+        found
+    }
+
     /// The problem with later members put back to the `keep` earliest ones of each index, and
     /// these as variables of their own.
     pub(crate) fn lowered(&self, problem: &Problem, keep: i64) -> Option<Lowered> {
@@ -205,7 +220,7 @@ impl<'a> Members<'a> {
         let mut small = true;
         let mut lower = |side: &Expr| {
             let lowered = back.lowered(side);
-            small &= size(&lowered, LOWERED_NODES) <= LOWERED_NODES;
+            small &= !lowered.exceeds(LOWERED_EXTENT);
             lowered
         };
         let mut changed = mapped(problem, &mut lower);
@@ -416,18 +431,4 @@ pub(crate) fn tidy(expr: &Expr) -> Expr {
         return Node::Apply(name.clone(), given).into();
     }
     inner
-}
-
-/// The nodes of an expression, counted up to a little more than `limit`.
-fn size(expr: &Expr, limit: usize) -> usize {
-    let mut waiting = vec![expr];
-    let mut count = 0;
-    while let Some(next) = waiting.pop() {
-        count += 1;
-        if count > limit {
-            break;
-        }
-        waiting.extend(next.children());
-    }
-    count
 }
