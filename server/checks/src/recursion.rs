@@ -68,6 +68,7 @@ pub(crate) fn relation(
     }
     let mut names = left.variables();
     names.extend(right.variables());
+    names.extend(members.parameters());
     let all = setting.closure(&names);
     let whole = setting.problem(&all, Goal::Holds(left.clone(), sign, right.clone()));
     let claim = Condition::Holds(left.clone(), sign, right.clone());
@@ -139,7 +140,11 @@ pub(crate) fn follows_from(engine: &Engine<'_>, earlier: usize, line: usize) -> 
         return false;
     }
     let setting = Setting::of(engine.argument, &entries[line].scope);
-    let whole = setting.holds(left, sign, right);
+    let mut names = left.variables();
+    names.extend(right.variables());
+    names.extend(members.parameters());
+    let goal = Goal::Holds(left.clone(), sign, right.clone());
+    let whole = setting.problem(&setting.closure(&names), goal);
     let chain = entries[earlier]
         .chain
         .and_then(|(chain, _)| facts::end_to_end(engine.argument, chain));

@@ -81,6 +81,13 @@ impl Reader<'_> {
                             range: None,
                         });
                     }
+                    // "It is decreasing" in an argument that speaks of nothing else.
+                    if text == "it" && words.len() <= 4 && self.speaks_of_no_function() {
+                        return Some(Subject {
+                            family: self.only_sequence()?,
+                            range: None,
+                        });
+                    }
                     words.push(text);
                 }
                 TokenKind::Statement(statement) => {
@@ -120,6 +127,13 @@ impl Reader<'_> {
                 known && family.points.is_empty()
             }),
         }
+    }
+
+    fn speaks_of_no_function(&self) -> bool {
+        self.lexicon
+            .definitions
+            .iter()
+            .all(|definition| definition.parameters.is_empty())
     }
 
     /// "(a_n) is increasing", "the sequence is strictly decreasing", as a relation of neighbours.

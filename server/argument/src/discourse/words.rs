@@ -141,7 +141,7 @@ impl Reader<'_> {
         let ranged = members
             .iter()
             .any(|(_, utterance)| utterance.mode == Mode::Condition);
-        let family = self.family_in(context, members);
+        let family = self.family_in(context, group, members);
         let uniform = group.uniform.is_some();
         if role == Role::Aim {
             self.note_asked(context, members);
@@ -200,7 +200,12 @@ impl Reader<'_> {
     }
 
     /// The sequence of which a clause speaks: the one that it names, else the argument's own.
-    fn family_in(&self, context: &Context<'_>, members: &[(usize, &Utterance)]) -> Option<Family> {
+    fn family_in(
+        &self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+    ) -> Option<Family> {
         let named_here = |utterance: &Utterance| match context
             .statement(utterance)
             .map(|statement| &statement.kind)
@@ -227,7 +232,7 @@ impl Reader<'_> {
                 // "(q_n) is a Cauchy sequence and converges".
                 let first = members
                     .first()
-                    .map_or(context.tokens.len(), |(_, first)| first.token);
+                    .map_or(group.tokens.0, |(_, first)| first.token);
                 let subject = self.subject(context, first)?;
                 Some(subject.family().clone()).filter(|_| !of_another)
             })

@@ -7,7 +7,7 @@ use crate::engine::Engine;
 use crate::scope::Setting;
 use argument::{Argument, Assertion, Content, Recursion, Role};
 use kernel::numerics::{self, Assignment, Truth};
-use kernel::{Condition, Expr, Goal, Kind, Node, Problem, Relation, Symbol};
+use kernel::{Condition, Expr, Goal, Kind, Node, Origin, Problem, Relation, Symbol};
 use std::collections::BTreeSet;
 
 /// Members at which a candidate is tried before anything is proved.
@@ -102,18 +102,20 @@ fn stands(
     known: &[Fact],
     fact: &Fact,
 ) -> bool {
-    let problem = question(setting, fact);
-    induction::holds_throughout(
-        engine,
-        members,
-        known,
-        &problem,
-        (&fact.condition, &fact.index, fact.from),
+    let from = Condition::Holds(
+        Expr::variable(&fact.index),
+        Relation::GreaterEqual,
+        Expr::integer(fact.from),
+    );
+    let problem = question(setting, members, fact).assuming(from, Origin::Domain);
+    matches!(
+        induction::proved(engine, members, known, &problem),
+        Some(Ok(_))
     )
 }
 
-/// Candidates none of which is inductive alone may be so together: those of which the step fails
-/// under all others are left out until none fails.
+/// Candidates none of which is inductive alone may be so together: those that fail although all
+/// are supposed are left out, until none fails.
 fn together(
     engine: &Engine<'_>,
     members: &Members<'_>,
@@ -122,24 +124,44 @@ fn together(
     mut waiting: Vec<Fact>,
 ) {
     while waiting.len() > 1 {
-        let supposed: Vec<Fact> = known.iter().chain(&waiting).cloned().collect();
-        let failing: Vec<bool> = waiting
+        let index = waiting[0].index.clone();
+        let start = waiting.iter().map(|fact| fact.from).max().unwrap_or(1);
+        let claims: Vec<Condition> = waiting
             .iter()
-            .map(|fact| !stands(engine, members, setting, &supposed, fact))
+            .map(|fact| fact.about(&Expr::variable(&index)))
             .collect();
-        if !failing.contains(&true) {
-            known.append(&mut waiting);
+        let all = induction::Claims {
+            claims: &claims,
+            index: &index,
+            start,
+        };
+        let problem = question(setting, members, &waiting[0]);
+        let hold = induction::hold_throughout(engine, members, known, &problem, &all);
+        if !hold.contains(&false) {
+            known.extend(
+                waiting
+                    .into_iter()
+                    .zip(claims)
+                    .map(|(fact, condition)| Fact {
+                        condition,
+                        index: index.clone(),
+                        from: start,
+                        ..fact
+                    }),
+            );
             return;
         }
-        let mut failing = failing.into_iter();
-        waiting.retain(|_| !failing.next().unwrap_or(true));
+        let mut hold = hold.into_iter();
+        waiting.retain(|_| hold.next().unwrap_or(false));
     }
 }
 
 /// The question of a fact: its names, and what is known of parameters.
-fn question(setting: &Setting, fact: &Fact) -> Problem {
+fn question(setting: &Setting, members: &Members<'_>, fact: &Fact) -> Problem {
     let setting = setting.clone().naming(&fact.index, Kind::Integer);
-    let names = setting.closure(&fact.condition.variables());
+    let mut names = fact.condition.variables();
+    names.extend(members.parameters());
+    let names = setting.closure(&names);
     let goal = match &fact.condition {
         Condition::Holds(left, relation, right) => {
             Goal::Holds(left.clone(), *relation, right.clone())

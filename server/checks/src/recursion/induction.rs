@@ -22,7 +22,7 @@ pub(super) fn proved(
     whole: &Problem,
 ) -> Outcome {
     let indices = members.indices_of(whole)?;
-    for keep in keeps(members, &indices) {
+    for keep in keeps(&indices) {
         let Some((problem, informed)) = in_force(members, facts, whole, keep) else {
             continue;
         };
@@ -53,13 +53,12 @@ fn supposes_falsehood(problem: &Problem) -> bool {
 }
 
 /// How many of the earliest members to keep: as few as the equation allows, else all that occur.
-fn keeps(members: &Members<'_>, indices: &BTreeSet<(Option<Symbol>, i64)>) -> Vec<i64> {
-    let order = members.order();
+fn keeps(indices: &BTreeSet<(Option<Symbol>, i64)>) -> Vec<i64> {
     let span = span_of(indices);
-    if span > order && span <= 4 {
-        vec![order, span]
+    if span > 1 && span <= 4 {
+        vec![1, span]
     } else {
-        vec![order]
+        vec![1]
     }
 }
 
@@ -87,7 +86,10 @@ fn in_force(
     let bare = members.lowered(whole, keep)?;
     let mut informed = whole.clone();
     for (index, by) in &bare.kept {
-        let Some(least) = members::least(whole, index) else {
+        let whole_numbers = whole
+            .variable(index)
+            .is_some_and(|variable| variable.kind == Kind::Integer);
+        let Some(least) = members::least(whole, index).filter(|_| whole_numbers) else {
             continue;
         };
         for fact in facts.iter().filter(|fact| least + by >= fact.from) {
@@ -141,9 +143,17 @@ fn inductive(
     whole: &Problem,
 ) -> Option<String> {
     let (claim, index, start) = inducible(members, whole)?;
-    holds_throughout(engine, members, facts, whole, (&claim, &index, start)).then(|| {
-        format!("by induction: true for {index} = {start}, and with it for the next {index}")
-    })
+    let all = Claims {
+        claims: std::slice::from_ref(&claim),
+        index: &index,
+        start,
+    };
+    hold_throughout(engine, members, facts, whole, &all)
+        .iter()
+        .all(|holds| *holds)
+        .then(|| {
+            format!("by induction: true for {index} = {start}, and with it for the next {index}")
+        })
 }
 
 /// The claim, its index and from where on, if it is about all members from there on.
@@ -225,18 +235,40 @@ fn only_bounded(whole: &Problem, index: &Symbol) -> bool {
         })
 }
 
-/// Whether a claim holds for the first indices from `start` on, and for each further one if for
-/// those before it: base and step, each certified by the kernel.
-pub(super) fn holds_throughout(
+/// Claims about all members from an index on, to be proved together.
+pub(super) struct Claims<'a> {
+    /// The claims.
+    pub(super) claims: &'a [Condition],
+    /// Their index.
+    pub(super) index: &'a Symbol,
+    /// From where on.
+    pub(super) start: i64,
+}
+
+/// Which of the claims hold for the first indices, and for each further one if all of them do
+/// for those before it: base and step, each certified by the kernel. All hold if none fails.
+pub(super) fn hold_throughout(
     engine: &Engine<'_>,
     members: &Members<'_>,
     facts: &[Fact],
     whole: &Problem,
-    (claim, index, start): (&Condition, &Symbol, i64),
-) -> bool {
+    all: &Claims<'_>,
+) -> Vec<bool> {
     let order = members.order();
-    let base = (0..order).all(|step| holds_at(engine, members, whole, claim, index, start + step));
-    base && holds_next(engine, members, facts, whole, (claim, index, start), true)
+    let step = Step {
+        engine,
+        members,
+        facts,
+        whole,
+        all,
+        by_equation: true,
+    };
+    all.claims
+        .iter()
+        .map(|claim| {
+            (0..order).all(|next| step.holds_at(claim, all.start + next)) && step.holds_next(claim)
+        })
+        .collect()
 }
 
 /// Whether a claim holds by the equation and one further fact, which may be met.
@@ -246,13 +278,13 @@ pub(super) fn given(
     fact: &Fact,
     whole: &Problem,
 ) -> bool {
-    in_force(members, std::slice::from_ref(fact), whole, members.order()).is_some_and(
+    in_force(members, std::slice::from_ref(fact), whole, 1).is_some_and(
         |(problem, _)| engine.quickly(|| engine.proves(&problem)) && engine.can_be_met(&problem),
     )
 }
 
-/// Whether a claim would hold by induction if the members were tied by the given fact and not by their
-/// equation.
+/// Whether a claim would hold by induction if the members were tied by the given fact and not by
+/// their equation.
 pub(super) fn would_hold(
     engine: &Engine<'_>,
     members: &Members<'_>,
@@ -262,92 +294,100 @@ pub(super) fn would_hold(
     let Some((claim, index, start)) = inducible(members, whole) else {
         return false;
     };
-    let place = (&claim, &index, start);
-    holds_at(engine, members, whole, &claim, &index, start)
-        && holds_next(
-            engine,
-            members,
-            std::slice::from_ref(instead),
-            whole,
-            place,
-            false,
-        )
-}
-
-/// Whether the claim holds at one index.
-fn holds_at(
-    engine: &Engine<'_>,
-    members: &Members<'_>,
-    whole: &Problem,
-    claim: &Condition,
-    index: &Symbol,
-    at: i64,
-) -> bool {
-    let mut problem = whole.clone();
-    problem
-        .hypotheses
-        .retain(|hypothesis| !hypothesis.condition.variables().contains(index));
-    problem.variables.retain(|variable| variable.name != *index);
-    let Condition::Holds(left, relation, right) = claim.substitute(index, &Expr::integer(at))
-    else {
-        return false;
+    let step = Step {
+        engine,
+        members,
+        facts: std::slice::from_ref(instead),
+        whole,
+        all: &Claims {
+            claims: std::slice::from_ref(&claim),
+            index: &index,
+            start,
+        },
+        by_equation: false,
     };
-    members
-        .lowered(&problem.with_goal(Goal::Holds(left, relation, right)), 1)
-        .is_some_and(|lowered| engine.quickly(|| engine.proves(&lowered.problem)))
+    step.holds_at(&claim, start) && step.holds_next(&claim)
 }
 
-/// Whether the claim at `order` neighbours gives it at the next index.
-fn holds_next(
-    engine: &Engine<'_>,
-    members: &Members<'_>,
-    facts: &[Fact],
-    whole: &Problem,
-    (claim, index, start): (&Condition, &Symbol, i64),
+/// An induction over the index of its claims.
+struct Step<'a> {
+    engine: &'a Engine<'a>,
+    members: &'a Members<'a>,
+    /// What is known of all members, or supposed of them.
+    facts: &'a [Fact],
+    /// What is known of parameters.
+    whole: &'a Problem,
+    all: &'a Claims<'a>,
+    /// Whether the equation may be used.
     by_equation: bool,
-) -> bool {
-    let order = members.order();
-    let mut step = whole.clone();
-    let from = Condition::Holds(
-        Expr::variable(index),
-        Relation::GreaterEqual,
-        Expr::integer(start),
-    );
-    step = step.assuming(from, Origin::Domain);
-    for back in 0..order {
-        step = step.assuming(
-            claim.substitute(index, &Expr::shifted(index, back)),
-            Origin::Assumption,
-        );
+}
+
+impl Step<'_> {
+    /// Whether a claim holds at one index.
+    fn holds_at(&self, claim: &Condition, at: i64) -> bool {
+        let index = self.all.index;
+        let mut problem = self.whole.clone();
+        problem
+            .hypotheses
+            .retain(|hypothesis| !hypothesis.condition.variables().contains(index));
+        problem.variables.retain(|variable| variable.name != *index);
+        let Condition::Holds(left, relation, right) = claim.substitute(index, &Expr::integer(at))
+        else {
+            return false;
+        };
+        self.members
+            .lowered(&problem.with_goal(Goal::Holds(left, relation, right)), 1)
+            .is_some_and(|lowered| self.proves(&lowered.problem))
     }
-    let Condition::Holds(left, relation, right) =
-        claim.substitute(index, &Expr::shifted(index, order))
-    else {
-        return false;
-    };
-    let step = step.with_goal(Goal::Holds(
-        members::tidy(&left),
-        relation,
-        members::tidy(&right),
-    ));
-    let Some(indices) = claim_indices(members, claim) else {
-        return false;
-    };
-    // At last with all members of the step as they are, tied by what is known of them alone.
-    let apart = span_of(&indices) + order;
-    let mut keeps = if by_equation {
-        keeps(members, &indices)
-    } else {
-        Vec::new()
-    };
-    keeps.push(apart);
-    let proves = |problem: &Problem| engine.quickly(|| engine.proves(problem));
-    keeps.into_iter().any(|keep| {
-        in_force(members, facts, &step, keep).is_some_and(|(problem, _)| {
-            proves(&problem)
-                || keep == apart && with_distances(&problem).is_some_and(|problem| proves(&problem))
+
+    /// Whether all claims at neighbours give this one at the next index.
+    fn holds_next(&self, claim: &Condition) -> bool {
+        let index = self.all.index;
+        let order = self.members.order();
+        let from = Condition::Holds(
+            Expr::variable(index),
+            Relation::GreaterEqual,
+            Expr::integer(self.all.start),
+        );
+        let mut step = self.whole.assuming(from, Origin::Domain);
+        for back in 0..order {
+            for supposed in self.all.claims {
+                let there = supposed.substitute(index, &Expr::shifted(index, back));
+                step = step.assuming(there, Origin::Assumption);
+            }
+        }
+        let next = claim.substitute(index, &Expr::shifted(index, order));
+        let Condition::Holds(left, relation, right) = next else {
+            return false;
+        };
+        let step = step.with_goal(Goal::Holds(
+            members::tidy(&left),
+            relation,
+            members::tidy(&right),
+        ));
+        let Some(indices) = claim_indices(self.members, claim) else {
+            return false;
+        };
+        // At last with all members of the step as they are, tied by what is known of them alone.
+        let apart = span_of(&indices) + order;
+        let mut keeps = if self.by_equation {
+            keeps(&indices)
+        } else {
+            Vec::new()
+        };
+        keeps.push(apart);
+        keeps.into_iter().any(|keep| {
+            in_force(self.members, self.facts, &step, keep).is_some_and(|(problem, _)| {
+                self.proves(&problem)
+                    || keep == apart
+                        && with_distances(&problem).is_some_and(|problem| self.proves(&problem))
+            })
         })
-    })
+    }
+
+    fn proves(&self, problem: &Problem) -> bool {
+        self.engine.quickly(|| self.engine.proves(problem))
+    }
 }
 
 fn claim_indices(
