@@ -1,12 +1,13 @@
 //! What words say of a sequence of numbers as a whole: "(a_n) is increasing", "the sequence is
 //! bounded below by 1".
 
+use super::assertion::Said;
 use super::entry::{Context, Reader};
 use super::lexicon::Family;
 use super::outline::Assertion;
 use super::shape;
 use super::token::{Token, TokenKind};
-use super::utterance::Group;
+use super::utterance::{Group, Spoken};
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
 use kernel::{Condition, Expr, Relation};
@@ -161,8 +162,31 @@ impl Reader<'_> {
         self.of_all(&subject, later, relation, own.clone())
     }
 
+    /// The entry of "… is bounded above by 2"; false if it is said of no sequence of numbers.
+    pub(super) fn bound_told(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        bound: &Term,
+        spoken: Spoken,
+    ) -> bool {
+        let utterance = &context.reading.utterances[position];
+        let Spoken::Relation(relation) = spoken else {
+            return false;
+        };
+        let Some(assertion) = self.bounded(context, utterance.token, relation, bound) else {
+            return false;
+        };
+        let role = self.claim_role(context, utterance);
+        let meaning = Ok(Said::Assertion(Box::new(assertion)));
+        let span = context.group_span(context.group(utterance));
+        self.said(context, position, span, role, meaning, utterance.doubt);
+        self.carry = None;
+        true
+    }
+
     /// "… is bounded above by 2", of each member.
-    pub(super) fn bounded(
+    fn bounded(
         &self,
         context: &Context<'_>,
         before: usize,

@@ -10,6 +10,9 @@ use std::collections::BTreeSet;
 /// How many indices are tried from the first on.
 const TRIED: i64 = 12;
 
+/// At how many indices a claim must fail that fails as far as members can be computed.
+const SEVERAL: usize = 3;
+
 /// How a claim fared at computed members.
 pub(super) enum Failure {
     /// It fails, also far out where the text writes no range.
@@ -34,68 +37,60 @@ pub(super) fn failure(
         return Failure::None(0);
     };
     let Some(index) = index else {
-        return match fails_at(engine, members, whole, None) {
+        return match fails_at(engine, members, whole, None).flatten() {
             Some(found) => Failure::Certain(Box::new(found)),
             None => Failure::None(1),
         };
     };
-    let lowest = places
-        .iter()
-        .filter_map(Expr::as_shift)
-        .filter(|(name, _)| name.as_ref() == Some(index))
-        .map(|(_, by)| by)
-        .min()
-        .unwrap_or(0);
     let first = members
         .recursions()
         .iter()
         .map(|recursion| recursion.first)
-        .max()
+        .min()
         .unwrap_or(1);
-    let start = members::least(whole, index)
-        .unwrap_or(first)
-        .max(first - lowest);
+    let start = members::least(whole, index).unwrap_or(first);
     let far = i64::from(LARGEST_UNSPOKEN_START);
-    let mut early: Option<(i64, Counterexample)> = None;
-    let mut last = start;
+    let mut early: Option<Counterexample> = None;
+    let (mut failed, mut last, mut tried) = (Vec::new(), start, 0);
     for at in start..start.max(far) + TRIED {
-        // What failed early must fail again far out.
-        if early.is_some() && !index_is_governed && at < far {
-            if fails_at(engine, members, whole, Some((index, at))).is_some() {
-                last = at;
-            }
-            continue;
-        }
-        let Some(found) = fails_at(engine, members, whole, Some((index, at))) else {
+        let Some(outcome) = fails_at(engine, members, whole, Some((index, at))) else {
             continue;
         };
-        last = at;
+        (last, tried) = (at, tried + 1);
+        let Some(found) = outcome else {
+            continue;
+        };
+        failed.push(at);
+        // Where no range is written, what fails early must fail again far out.
+        let chosen = early.take().unwrap_or(found);
         if index_is_governed || at >= far {
-            let chosen = early.map_or(found, |(_, early)| early);
             return Failure::Certain(Box::new(chosen));
         }
-        early = Some((at, found));
+        early = Some(chosen);
     }
-    match early {
-        Some((_, found)) => Failure::OnlyAtFirst(
-            Box::new(found),
-            Condition::Holds(
-                Expr::variable(index),
-                Relation::GreaterEqual,
-                Expr::integer(last + 1),
-            ),
-        ),
-        None => Failure::None(usize::try_from(start.max(far) + TRIED - start).unwrap_or(0)),
+    let (Some(found), Some(&latest)) = (early, failed.last()) else {
+        return Failure::None(tried);
+    };
+    // As far as members could be computed.
+    if last < far && latest == last && failed.len() >= SEVERAL {
+        return Failure::Certain(Box::new(found));
     }
+    let from = Condition::Holds(
+        Expr::variable(index),
+        Relation::GreaterEqual,
+        Expr::integer(latest + 1),
+    );
+    Failure::OnlyAtFirst(Box::new(found), from)
 }
 
-/// The claim at one index, if it fails there for some values of all other names.
+/// Whether the claim fails at one index for some values of all other names, and where; `None` if
+/// members of which it speaks have no known value.
 fn fails_at(
     engine: &Engine<'_>,
     members: &Members<'_>,
     whole: &Problem,
     place: Option<(&Symbol, i64)>,
-) -> Option<Counterexample> {
+) -> Option<Option<Counterexample>> {
     let mut valued = true;
     let mut table: Vec<(Expr, Expr)> = Vec::new();
     let mut value = |side: &Expr| put_in(members, side, place, &mut table, &mut valued);
@@ -114,15 +109,15 @@ fn fails_at(
         if numbers {
             let full = point.iter().cloned().chain(table).collect();
             if let Some(found) = refuting::at(whole, &full) {
-                return Some(found);
+                return Some(Some(found));
             }
         }
-        return refuting::at(&with_values, &point);
+        return Some(refuting::at(&with_values, &point));
     }
     let there = at.into_iter().fold(with_values, |problem, (index, at)| {
         problem.assuming(Condition::Holds(index, Relation::Equal, at), Origin::Range)
     });
-    engine.fails(&there)
+    Some(engine.fails(&there))
 }
 
 /// The expression with the values of its members at an index; notes them.

@@ -278,9 +278,9 @@ pub(super) fn given(
     fact: &Fact,
     whole: &Problem,
 ) -> bool {
-    in_force(members, std::slice::from_ref(fact), whole, 1).is_some_and(
-        |(problem, _)| engine.quickly(|| engine.proves(&problem)) && engine.can_be_met(&problem),
-    )
+    in_force(members, std::slice::from_ref(fact), whole, 1).is_some_and(|(problem, _)| {
+        engine.quickly(|| engine.proves(&problem)) && engine.can_be_met(&problem)
+    })
 }
 
 /// Whether a claim would hold by induction if the members were tied by the given fact and not by

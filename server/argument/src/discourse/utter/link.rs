@@ -355,6 +355,9 @@ impl Reader<'_> {
         left: Left,
         whole: Span,
     ) {
+        if self.bound_told(context, position, term, spoken) {
+            return;
+        }
         let utterance = &context.reading.utterances[position];
         let sign = match spoken {
             Spoken::Relation(relation) => Sign::Relation(relation),
@@ -405,15 +408,6 @@ impl Reader<'_> {
             Left::Words => (None, whole),
         };
         let role = self.claim_role(context, utterance);
-        if let Spoken::Relation(relation) = spoken
-            && let Some(assertion) = self.bounded(context, utterance.token, relation, term)
-        {
-            let meaning = Ok(Said::Assertion(Box::new(assertion)));
-            let span = context.group_span(context.group(utterance));
-            self.said(context, position, span, role, meaning, utterance.doubt);
-            self.carry = None;
-            return;
-        }
         let Some(operand) = operand else {
             let lost = Lost::because(
                 "what is compared here is said in words",
