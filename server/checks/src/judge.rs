@@ -151,7 +151,9 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
     if !judgement.is_refuted() && judgement.missing.is_none() {
         return judgement;
     }
-    if let Some(reason) = entry.guard {
+    if let Some(reason) = entry.guard
+        && !recursion::is_of_limit(engine, entry)
+    {
         return Judgement::unsettled(reason, judgement.reading);
     }
     let open = Judgement::unsettled(

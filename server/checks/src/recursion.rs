@@ -20,7 +20,7 @@ use crate::engine::{Engine, Judgement};
 use crate::scope::Setting;
 use argument::{Entry, Role, Zone};
 use facts::Fact;
-use kernel::{Condition, Expr, Goal, Relation, Symbol};
+use kernel::{Condition, Expr, Goal, Kind, Origin, Relation, Symbol, Verdict};
 use std::cell::OnceCell;
 
 /// What is known of an argument's recursive sequences.
@@ -28,6 +28,7 @@ pub(crate) struct Recursions<'a> {
     /// Their members.
     pub(crate) members: Members<'a>,
     facts: OnceCell<Vec<Fact>>,
+    limit: OnceCell<Option<limit::Known>>,
 }
 
 impl<'a> Recursions<'a> {
@@ -35,7 +36,15 @@ impl<'a> Recursions<'a> {
         Self {
             members: Members::of(&argument.recursions),
             facts: OnceCell::new(),
+            limit: OnceCell::new(),
         }
+    }
+
+    /// The limit of the one recursive sequence of the argument, where it is known as a number.
+    fn limit(&self, engine: &Engine<'_>) -> Option<&limit::Known> {
+        self.limit
+            .get_or_init(|| limit::known(engine, &self.members))
+            .as_ref()
     }
 
     /// Whether what is in force leaves all large indices; what is assumed of members restricts
@@ -64,7 +73,7 @@ pub(crate) fn relation(
 ) -> Option<Judgement> {
     let members = &engine.recursions.members;
     if !members.occur_in(left) && !members.occur_in(right) {
-        return None;
+        return of_limit(engine, setting, (left, sign, right));
     }
     let mut names = left.variables();
     names.extend(right.variables());
@@ -127,6 +136,127 @@ pub(crate) fn relation(
         },
     })
 }
+
+/// The name of a limit of which alone an expression or another speaks.
+fn limit_name<'a>(engine: &'a Engine<'_>, left: &Expr, right: &Expr) -> Option<&'a Symbol> {
+    let mut names = left.variables();
+    names.extend(right.variables());
+    let name = names.first().filter(|_| names.len() == 1)?;
+    engine.argument.limits.iter().find(|own| *own == name)
+}
+
+/// Judges a relation of a number that the text knows as the limit of the one recursive sequence.
+fn of_limit(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    (left, sign, right): (&Expr, Relation, &Expr),
+) -> Option<Judgement> {
+    let name = limit_name(engine, left, right)?;
+    let limit = engine.recursions.limit(engine)?;
+    let is_limit = Condition::Holds(Expr::variable(name), Relation::Equal, limit.value.clone());
+    let names = std::iter::once(name.clone()).collect();
+    let problem = setting
+        .clone()
+        .naming(name, Kind::Real)
+        .problem(&names, Goal::Holds(left.clone(), sign, right.clone()))
+        .assuming(is_limit, Origin::Assumption);
+    let claim = Condition::Holds(left.clone(), sign, right.clone());
+    let reading = format!("for the limit {name}: {}", kernel::show::condition(&claim));
+    match engine.quickly(|| engine.ask(&problem)) {
+        Verdict::Proved(_) if engine.can_be_met(&problem) => Some(Judgement::proved(
+            format!(
+                "the limit is {}: {}",
+                kernel::show::plain(&limit.value),
+                limit.words
+            ),
+            reading,
+        )),
+        Verdict::Refuted(found) => Some(crate::engine::refuted(found, reading)),
+        _ => None,
+    }
+}
+
+/// Whether a false relation of the limit may only name a candidate for it: no word says that it
+/// is concluded, or several values are named.
+pub(crate) fn may_be_candidate(engine: &Engine<'_>, draft: &str, position: usize) -> bool {
+    let entries = &engine.argument.entries;
+    let entry = &entries[position];
+    let Some((left, _, right)) = crate::judge::relation_of(entry) else {
+        return false;
+    };
+    if limit_name(engine, left, right).is_none() {
+        return false;
+    }
+    let several = entries.iter().enumerate().any(|(other, said)| {
+        other != position
+            && said.sentence == entry.sentence
+            && crate::judge::relation_of(said).is_some_and(|(left, sign, right)| {
+                sign == Relation::Equal
+                    && left.as_variable().is_some()
+                    && limit_name(engine, left, right).is_some()
+                    && right.variables().is_empty()
+            })
+    });
+    let sentence = draft.get(entry.sentence.range()).unwrap_or_default();
+    let words: Vec<String> = sentence
+        .split(|letter: char| !letter.is_alphabetic())
+        .map(str::to_lowercase)
+        .collect();
+    let says = |list: &[&str]| words.iter().any(|word| list.contains(&word.as_str()));
+    several || !says(&CONCLUDING) || says(&WEIGHING)
+}
+
+/// Whether an entry's relation was judged by what is known of a recursive sequence.
+pub(crate) fn decides(engine: &Engine<'_>, entry: &Entry) -> bool {
+    let members = &engine.recursions.members;
+    is_of_limit(engine, entry)
+        || crate::judge::relation_of(entry)
+            .is_some_and(|(left, _, right)| members.occur_in(left) || members.occur_in(right))
+}
+
+/// Whether an entry was judged at the known limit of which it speaks.
+pub(crate) fn is_of_limit(engine: &Engine<'_>, entry: &Entry) -> bool {
+    crate::judge::relation_of(entry).is_some_and(|(left, _, right)| {
+        limit_name(engine, left, right).is_some() && engine.recursions.limit(engine).is_some()
+    })
+}
+
+/// Words with which a value is concluded.
+const CONCLUDING: [&str; 9] = [
+    "so",
+    "hence",
+    "thus",
+    "therefore",
+    "conclude",
+    "must",
+    "follows",
+    "consequently",
+    "gives",
+];
+
+/// Words with which values are weighed.
+const WEIGHING: [&str; 20] = [
+    "or",
+    "either",
+    "not",
+    "cannot",
+    "impossible",
+    "possible",
+    "excluded",
+    "exclude",
+    "excludes",
+    "reject",
+    "rejected",
+    "discard",
+    "discarded",
+    "candidate",
+    "candidates",
+    "solution",
+    "solutions",
+    "root",
+    "roots",
+    "contradiction",
+];
 
 /// Whether a false line about members would be true if an earlier false line, or the chain in
 /// which it stands, were what ties the members together.

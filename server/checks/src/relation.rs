@@ -29,9 +29,18 @@ pub(crate) fn judge(
     if judgement.is_refuted() && is_rounded(engine, setting, link) {
         return Judgement::unsettled("equal up to rounding", judgement.reading);
     }
-    if judgement.is_refuted() && restricts(setting, link) {
+    if judgement.is_refuted()
+        && restricts(setting, link)
+        && !recursion::decides(engine, &engine.argument.entries[position])
+    {
         return Judgement::unsettled(
             "false for some values, but it may say which values are meant",
+            judgement.reading,
+        );
+    }
+    if judgement.is_refuted() && recursion::may_be_candidate(engine, draft, position) {
+        return Judgement::unsettled(
+            "it may only be a candidate for the limit",
             judgement.reading,
         );
     }

@@ -307,6 +307,7 @@ impl Reader<'_> {
             error,
             definitions: self.lexicon.definitions.clone(),
             recursions: self.lexicon.recursions(),
+            limits: self.limit_names.iter().cloned().collect(),
             givens,
             entries,
             uniform_continuity: self.continuity.0 && !self.continuity.1,

@@ -94,12 +94,16 @@ impl Reader<'_> {
     /// Learns which names stand for limits: `a_n → L`, `\lim a_n = L`, "the limit L".
     pub(super) fn learn_limits(&mut self, tokens: &[Token]) {
         let mut since_limit = usize::MAX;
+        let mut tends = false;
         for token in tokens {
             if let Some(word) = token.word() {
                 since_limit = match word {
                     "limit" => 0,
+                    // "converges to some L"
+                    "to" if tends => 0,
                     _ => since_limit.saturating_add(1),
                 };
+                tends = matches!(word, "converges" | "converge" | "tends" | "tend");
             }
             let Some(statement) = token.statement().map(|token| &token.statement) else {
                 continue;

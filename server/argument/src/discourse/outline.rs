@@ -28,6 +28,8 @@ pub struct Argument {
     pub definitions: Vec<Definition>,
     /// Sequences that it defines by first members and an equation between neighbours.
     pub recursions: Vec<Recursion>,
+    /// Names that stand for limits: "converges to some L".
+    pub limits: Vec<Symbol>,
     /// Names that need no words in the proof: from the exercise text, or by convention.
     pub givens: Vec<Given>,
     /// Every formula and every claim in words, in the order of the text. Inherited entries of an

@@ -83,7 +83,7 @@ impl Reader<'_> {
                         });
                     }
                     // "It is decreasing" in an argument that speaks of nothing else.
-                    if text == "it" && words.len() <= 4 && self.speaks_of_no_function() {
+                    if text == "it" && words.len() <= 8 && self.speaks_of_no_function() {
                         return Some(Subject {
                             family: self.only_sequence()?,
                             range: None,

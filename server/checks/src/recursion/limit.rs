@@ -61,6 +61,36 @@ pub(crate) fn judge(
     })
 }
 
+/// A limit that was proved.
+pub(crate) struct Known {
+    /// The limit, a number.
+    pub(crate) value: Expr,
+    /// Why.
+    pub(crate) words: String,
+}
+
+/// The limit of the argument's recursive sequence, if there is one such sequence, and it is known
+/// as a number.
+pub(crate) fn known(engine: &Engine<'_>, members: &Members<'_>) -> Option<Known> {
+    let [recursion] = members.recursions() else {
+        return None;
+    };
+    let limits = Limits {
+        engine,
+        setting: Setting::of(engine.argument, &[]).naming(&recursion.index, Kind::Integer),
+        members,
+        facts: engine.recursions.facts(engine),
+        recursion,
+    };
+    limits.candidates().into_iter().find_map(|value| {
+        let words = limits.reached(&value)?;
+        value
+            .variables()
+            .is_empty()
+            .then_some(Known { value, words })
+    })
+}
+
 /// What is asked about the limit of one sequence.
 struct Limits<'a> {
     engine: &'a Engine<'a>,
