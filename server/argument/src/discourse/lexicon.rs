@@ -268,7 +268,9 @@ impl Lexicon {
     /// Declares the names of a term as variables so that sequences find their indices.
     pub(super) fn declare(&mut self, name: &Name) {
         let own = symbol(name);
-        if !self.vocabulary.is_declared(&own) {
+        // a_1 is a member of its sequence, not a number of its own.
+        let member = name.subscript.is_some() && self.is_recursive(&Symbol::new(&name.base));
+        if !member && !self.vocabulary.is_declared(&own) {
             let kind = self.habitual_kind(name);
             self.vocabulary.declare_variable(&own, kind);
         }

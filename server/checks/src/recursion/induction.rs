@@ -161,10 +161,11 @@ fn inducible(members: &Members<'_>, whole: &Problem) -> Option<(Condition, Symbo
     let Goal::Holds(left, sign, right) = &whole.goal else {
         return None;
     };
-    let assumes = whole
-        .hypotheses
-        .iter()
-        .any(|hypothesis| members.occur_in_condition(&hypothesis.condition));
+    // What is known of first members restricts none of the others.
+    let assumes = whole.hypotheses.iter().any(|hypothesis| {
+        claim_indices(members, &hypothesis.condition)
+            .is_none_or(|indices| indices.iter().any(|(name, _)| name.is_some()))
+    });
     let indices = members.indices_of(whole)?;
     let mut runs = indices.iter().filter_map(|(name, _)| name.clone());
     let index = runs

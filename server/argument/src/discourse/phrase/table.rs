@@ -548,7 +548,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Doubt, "rather than"),
     (
         Doubt,
-        "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",
+        "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|thought|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",
     ),
     (
         Increasing,
