@@ -239,9 +239,7 @@ impl<'a> Members<'a> {
         let stand_ins = variables.iter().map(|own| own.name.clone()).collect();
         changed.variables.extend(variables);
         for name in names_of(&changed) {
-            if changed.variable(&name).is_none() {
-                return None;
-            }
+            changed.variable(&name)?;
         }
         Some(Lowered {
             problem: changed,

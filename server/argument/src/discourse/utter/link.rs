@@ -345,6 +345,18 @@ impl Reader<'_> {
         }
     }
 
+    /// The chain that goes on from the left side of a relation told in words, else a new one.
+    fn chain_behind(&mut self, left: Left) -> (usize, usize) {
+        match left {
+            Left::Carried => self.carry.as_ref().map(|carry| carry.chain),
+            _ => None,
+        }
+        .unwrap_or_else(|| {
+            self.next_chain += 1;
+            (self.next_chain - 1, 0)
+        })
+    }
+
     /// A relation told in words: `x` is at most `term`.
     pub(super) fn spoken(
         &mut self,
@@ -419,14 +431,7 @@ impl Reader<'_> {
         };
         let right = self.operand(context, utterance, term);
         let meaning = link(self, context, utterance, &operand, sign, &right);
-        let chain = match left {
-            Left::Carried => self.carry.as_ref().map(|carry| carry.chain),
-            _ => None,
-        }
-        .unwrap_or_else(|| {
-            self.next_chain += 1;
-            (self.next_chain - 1, 0)
-        });
+        let chain = self.chain_behind(left);
         let link = Link {
             sign,
             sign_range: 0..0,
