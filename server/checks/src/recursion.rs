@@ -293,20 +293,6 @@ pub(crate) fn follows_from(engine: &Engine<'_>, earlier: usize, line: usize) -> 
         })
 }
 
-/// Whether a member is said to equal a decimal: "a_3 = 1.4167" is common for a rounded value.
-pub(crate) fn may_be_rounded(engine: &Engine<'_>, draft: &str, position: usize) -> bool {
-    let members = &engine.recursions.members;
-    let entry = &engine.argument.entries[position];
-    let Some((left, Relation::Equal, right)) = crate::judge::relation_of(entry) else {
-        return false;
-    };
-    let text = draft.get(entry.span.range()).unwrap_or_default();
-    let decimal = text.as_bytes().windows(3).any(|three| {
-        three[0].is_ascii_digit() && matches!(three[1], b'.' | b',') && three[2].is_ascii_digit()
-    });
-    decimal && (members.occur_in(left) || members.occur_in(right))
-}
-
 /// Whether an announced claim is about members alone: then it is false or not, whatever the text
 /// goes on to choose.
 pub(crate) fn announces(engine: &Engine<'_>, entry: &Entry) -> bool {

@@ -44,12 +44,6 @@ pub(crate) fn judge(
             judgement.reading,
         );
     }
-    if judgement.is_refuted() && recursion::may_be_rounded(engine, draft, position) {
-        return Judgement::unsettled(
-            "false as it stands, but the number may be rounded",
-            judgement.reading,
-        );
-    }
     judgement
 }
 
@@ -95,7 +89,9 @@ fn is_rounded(
             .any(|(exact, decimal)| {
                 last_place(decimal).is_some_and(|unit| {
                     let distance = exact.minus(decimal).abs();
-                    engine.proves(&setting.holds(&distance, Relation::LessEqual, &unit))
+                    let near =
+                        engine.relation(setting, &distance, Relation::LessEqual, &unit, true);
+                    near.verdict == crate::VerdictWord::Proved
                 })
             })
 }
