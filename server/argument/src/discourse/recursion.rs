@@ -294,6 +294,20 @@ impl Reader<'_> {
         if !self.lexicon.is_recursive(&base) || !self.may_define(context, utterance, links, &base) {
             return;
         }
+        // "2. Let a_n = 1/n": the same letter for another sequence.
+        let anew = matches!(utterance.mode, Mode::Let | Mode::Define)
+            && context.zone == Zone::Statement
+            || links.first().is_some_and(|link| link.sign == Sign::Defines);
+        let explicit = left.index.is_some()
+            && left.offset == 0
+            && reach(&left, right, &self.lexicon.names).is_none();
+        if explicit
+            && anew
+            && let Some(known) = self.lexicon.recursive.get_mut(&base)
+        {
+            known.torn |= known.equation.is_some();
+            return;
+        }
         let noted = match (left.index, reach(&left, right, &self.lexicon.names)) {
             (Some(index), Some(order)) => {
                 let index = Symbol::new(index);
@@ -325,6 +339,8 @@ impl Reader<'_> {
         let named = matches!(links.first(), Some(link) if link.sign == Sign::Defines);
         match utterance.mode {
             Mode::Reject | Mode::Contradiction | Mode::Condition | Mode::Reason => false,
+            // What shall be shown of a known sequence does not define it.
+            Mode::Aim if self.has_equation(base) => false,
             Mode::Let | Mode::Define | Mode::Choose => true,
             _ if named || context.zone == Zone::Statement => true,
             // Before its proof begins, or where first members and equation stand together.
@@ -336,6 +352,11 @@ impl Reader<'_> {
                     || self.holds_both(context, base)
             }
         }
+    }
+
+    fn has_equation(&self, base: &Symbol) -> bool {
+        let known = self.lexicon.recursive.get(base);
+        known.is_some_and(|known| known.equation.is_some())
     }
 
     /// Whether a sentence gives first members and equation of a sequence.

@@ -55,6 +55,10 @@ fn equations_and_first_members_are_found_in_all_spellings() {
             "from 1: F(1) = 1, F(2) = 1; F(n + 2) = F(n + 1) + F(n)",
         ),
         (
+            "Let $a_1=1$, $a_{n+1}=\\frac{a_n}{2}$. Show that $a_n = 2^{1-n}$ and $a_{n+1} = a_n - 2^{-n}$.",
+            "from 1: a(1) = 1; a(n + 1) = a(n)/2",
+        ),
+        (
             "Let 0 < x₁ < 1 and xₙ₊₁ = xₙ(1 − xₙ).",
             "from 1: ; x(n + 1) = x(n)·(1 − x(n))",
         ),
@@ -70,6 +74,7 @@ fn what_defines_no_sequence_is_no_recursion() {
         "Let $a_n = \\frac{n}{n+1}$. Then $a_{n+1} = a_n + \\frac{1}{(n+1)(n+2)}$.",
         "Let $f$ be continuous and $x_{n+1} = f(x_n)$.",
         "(a) Let $s_1=1$ and $s_{n+1}=s_n/2$. (b) Let $s_1=1$ and $s_{n+1}=s_n/3+1$. Compare them.",
+        "Let $a_1=1$ and $a_{n+1}=a_n/2$. Show that $a_n\\to0$. Let $a_n:=\\frac1n$. Show that $a_n\\to0$.",
         "Suppose $|x_{n+1} - x_n| \\le q |x_n - x_{n-1}|$ for all $n$.",
     ];
     for draft in cases {
