@@ -4,10 +4,10 @@
 use super::assertion::Said;
 use super::entry::{Context, Reader};
 use super::lexicon::Family;
-use super::outline::Assertion;
+use super::outline::{Assertion, Content};
 use super::shape;
 use super::token::{Token, TokenKind};
-use super::utterance::{Group, Spoken};
+use super::utterance::{Group, Mode, Spoken, Utterance};
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
 use kernel::{Condition, Expr, Relation};
@@ -137,8 +137,47 @@ impl Reader<'_> {
             .all(|definition| definition.parameters.is_empty())
     }
 
+    /// "(a_n) is increasing", as a relation of neighbours; false if it speaks of no such sequence.
+    pub(super) fn monotone_sequence(
+        &mut self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+        trend: (bool, usize),
+    ) -> bool {
+        let open = group.negated
+            || group.doubt.is_some()
+            || members
+                .iter()
+                .any(|(_, utterance)| utterance.mode == Mode::Condition);
+        let mode = group.mode.unwrap_or(Mode::Claim);
+        let said = matches!(mode, Mode::Claim | Mode::Where | Mode::Reason | Mode::Aim);
+        let Some(assertion) = self.trend(context, group, trend).filter(|_| said && !open) else {
+            return false;
+        };
+        let mode = if mode == Mode::Where {
+            Mode::Claim
+        } else {
+            mode
+        };
+        let role = self.claim_role_of(context, mode);
+        let span = context.group_span(group);
+        let reach = members
+            .last()
+            .map_or(usize::MAX, |(_, utterance)| utterance.reach);
+        let proto = self.push(
+            context,
+            None,
+            span,
+            Some(role),
+            Content::Assertion(assertion),
+        );
+        self.protos[proto].reach = reach;
+        true
+    }
+
     /// "(a_n) is increasing", "the sequence is strictly decreasing", as a relation of neighbours.
-    pub(super) fn trend(
+    fn trend(
         &self,
         context: &Context<'_>,
         group: &Group,

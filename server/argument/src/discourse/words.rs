@@ -476,45 +476,6 @@ impl Reader<'_> {
         self.protos[proto].reach = reach;
     }
 
-    /// "(a_n) is increasing", as a relation of neighbours; false if it speaks of no such sequence.
-    fn monotone_sequence(
-        &mut self,
-        context: &Context<'_>,
-        group: &Group,
-        members: &[(usize, &Utterance)],
-        trend: (bool, usize),
-    ) -> bool {
-        let open = group.negated
-            || group.doubt.is_some()
-            || members
-                .iter()
-                .any(|(_, utterance)| utterance.mode == Mode::Condition);
-        let mode = group.mode.unwrap_or(Mode::Claim);
-        let said = matches!(mode, Mode::Claim | Mode::Where | Mode::Reason | Mode::Aim);
-        let Some(assertion) = self.trend(context, group, trend).filter(|_| said && !open) else {
-            return false;
-        };
-        let mode = if mode == Mode::Where {
-            Mode::Claim
-        } else {
-            mode
-        };
-        let role = self.claim_role_of(context, mode);
-        let span = context.group_span(group);
-        let reach = members
-            .last()
-            .map_or(usize::MAX, |(_, utterance)| utterance.reach);
-        let proto = self.push(
-            context,
-            None,
-            span,
-            Some(role),
-            Content::Assertion(assertion),
-        );
-        self.protos[proto].reach = reach;
-        true
-    }
-
     /// The derivative of a function by its one point.
     fn slope(&self, term: &crate::notation::syntax::Term) -> Option<Expr> {
         let name = shape::head_name(term)?;
