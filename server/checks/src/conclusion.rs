@@ -3,6 +3,7 @@
 use crate::analysis::VerdictWord;
 use crate::approach::{self, Question};
 use crate::engine::{Engine, Judgement};
+use crate::recursion;
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Assertion, Content, Entry, ErrorTerm, LimitValue, Role, Toward};
@@ -45,6 +46,17 @@ pub(crate) fn convergence(
     let parity = setting.keeps_to_a_subsequence(&error.index);
     if parity && !error.points.is_empty() {
         return Judgement::unsettled("not decided along a part of the indices only", reading);
+    }
+    if error.points.is_empty()
+        && let Some(judgement) = recursion::limit(
+            engine,
+            setting,
+            (&error.term, &error.index),
+            (&LimitValue::Number(error.limit.clone()), negated),
+            &reading,
+        )
+    {
+        return judgement;
     }
     if !parity {
         let judgement = vanishes(engine, setting, &problem, negated, reading.clone());
@@ -446,6 +458,18 @@ pub(crate) fn limit(engine: &Engine<'_>, setting: &Setting, said: &Limit<'_>) ->
     let plain = setting.kind(variable) == Kind::Integer
         && conditions.is_empty()
         && !setting.keeps_to_a_subsequence(variable);
+    if matches!(toward, Toward::Infinity)
+        && conditions.is_empty()
+        && let Some(judgement) = recursion::limit(
+            engine,
+            setting,
+            (term, variable),
+            (said.value, said.negated),
+            &reading,
+        )
+    {
+        return judgement;
+    }
     if let (Toward::Infinity, LimitValue::Number(value), true) = (toward, said.value, plain) {
         let difference = if value.as_number() == Expr::integer(0).as_number() {
             term.clone()

@@ -4,6 +4,7 @@ mod elsewhere;
 
 use crate::analysis::{Settings, VerdictWord};
 use crate::finding::Shown;
+use crate::recursion::{self, Recursions};
 use crate::scope::{Setting, is_tolerance_name, quantified};
 use argument::{Argument, Assertion, Content, Zone};
 use kernel::{
@@ -17,6 +18,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// The kernel, asked for one argument; remembers what it was asked.
 pub(crate) struct Engine<'a> {
     pub(crate) argument: &'a Argument,
+    /// What is known of its recursive sequences.
+    pub(crate) recursions: Recursions<'a>,
     settings: &'a Settings,
     stop: &'a AtomicBool,
     effort: Cell<Budget>,
@@ -81,6 +84,7 @@ impl<'a> Engine<'a> {
     ) -> Self {
         Self {
             argument,
+            recursions: Recursions::of(argument),
             settings,
             stop,
             effort: Cell::new(settings.budget),
@@ -127,6 +131,15 @@ impl<'a> Engine<'a> {
         self.ask(problem).is_proved()
     }
 
+    /// A point at which a claim fails, found with little effort and no look for a proof.
+    pub(crate) fn fails(&self, problem: &Problem) -> Option<Counterexample> {
+        let budget = Budget::QUICK;
+        match refuting::refute(problem, budget.evaluations, budget.confirmations, self.stop) {
+            refuting::Outcome::Found(found) if !self.is_stopped() => Some(*found),
+            _ => None,
+        }
+    }
+
     /// Fuel for a proof search of its own.
     pub(crate) fn fuel(&self) -> Fuel<'a> {
         Fuel::new(self.effort.get().proof_steps, self.stop)
@@ -155,6 +168,10 @@ impl<'a> Engine<'a> {
         right: &Expr,
         index_is_governed: bool,
     ) -> Judgement {
+        let claim = (left, relation, right);
+        if let Some(judgement) = recursion::relation(self, setting, claim, index_is_governed) {
+            return judgement;
+        }
         let mut names = left.variables();
         names.extend(right.variables());
         let goal = Goal::Holds(left.clone(), relation, right.clone());
@@ -501,7 +518,7 @@ fn admits(condition: &Condition, counterexample: &Counterexample) -> bool {
     relation.admits(value.cmp(&bound))
 }
 
-fn refuted(counterexample: Counterexample, reading: String) -> Judgement {
+pub(crate) fn refuted(counterexample: Counterexample, reading: String) -> Judgement {
     Judgement {
         verdict: VerdictWord::Refuted,
         evidence: crate::wording::numbers(&shown(&counterexample)),

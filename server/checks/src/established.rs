@@ -83,7 +83,9 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
         } else if entry.role == Some(Role::Conclusion)
             && judgement.verdict == VerdictWord::Proved
             && (error.uniform && !error.points.is_empty()
-                || error.points.is_empty() && !leans_on_limits(engine, position))
+                || error.points.is_empty()
+                    && !leans_on_limits(engine, position)
+                    && !engine.recursions.members.occur_in(&error.term))
             && !*negated
             && !faulty
             && all_read

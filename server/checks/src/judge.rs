@@ -8,7 +8,9 @@ use crate::conclusion;
 use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
-use crate::{backwards, catalogue, delta, established, order, relation, series, witness, wording};
+use crate::{
+    backwards, catalogue, delta, established, order, recursion, relation, series, witness, wording,
+};
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};
 use source::Span;
@@ -111,6 +113,11 @@ pub(crate) fn judge(
         if is_judged(entry) {
             judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
                 .map(|judgement| guarded(&engine, entry, judgement));
+        } else if recursion::announces(&engine, entry) {
+            // "Claim: a_n ≤ 2": what is announced is no claim yet, but may be known to be false.
+            judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
+                .map(|judgement| guarded(&engine, entry, judgement))
+                .filter(Judgement::is_refuted);
         }
     }
     let mut choices: Vec<ChoiceOutcome> = Vec::new();
@@ -144,7 +151,9 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
     if !judgement.is_refuted() && judgement.missing.is_none() {
         return judgement;
     }
-    if let Some(reason) = entry.guard {
+    if let Some(reason) = entry.guard
+        && !recursion::is_of_limit(engine, entry)
+    {
         return Judgement::unsettled(reason, judgement.reading);
     }
     let open = Judgement::unsettled(
@@ -281,6 +290,16 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
                 .filter(|outcome| outcome.judgement.is_refuted() || outcome.is_at_fault())
                 .find(|outcome| choice::explains(engine, outcome, line))
                 .map(|outcome| outcome.entry);
+        }
+    }
+    // What was announced is false because a line of its proof is.
+    for &line in &lines {
+        if charges[line].is_none() && recursion::announces(engine, &engine.argument.entries[line]) {
+            charges[line] = lines
+                .iter()
+                .copied()
+                .find(|later| *later > line && charges[*later].is_none())
+                .filter(|later| !recursion::announces(engine, &engine.argument.entries[*later]));
         }
     }
     for outcome in choices

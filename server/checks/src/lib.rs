@@ -18,6 +18,7 @@ mod judge;
 mod limits;
 mod order;
 mod readings;
+mod recursion;
 mod relation;
 mod scope;
 mod series;

@@ -9,6 +9,7 @@ use crate::judge::{
     Charges, Judged, Told, condition_of, consequences, granted_by, is_proved, is_refuted, links_of,
     relation_of,
 };
+use crate::recursion;
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Assertion, Binding, Content, Entry, Toward};
@@ -28,9 +29,18 @@ pub(crate) fn judge(
     if judgement.is_refuted() && is_rounded(engine, setting, link) {
         return Judgement::unsettled("equal up to rounding", judgement.reading);
     }
-    if judgement.is_refuted() && restricts(setting, link) {
+    if judgement.is_refuted()
+        && restricts(setting, link)
+        && !recursion::decides(engine, &engine.argument.entries[position])
+    {
         return Judgement::unsettled(
             "false for some values, but it may say which values are meant",
+            judgement.reading,
+        );
+    }
+    if judgement.is_refuted() && recursion::may_be_candidate(engine, draft, position) {
+        return Judgement::unsettled(
+            "it may only be a candidate for the limit",
             judgement.reading,
         );
     }
@@ -79,7 +89,9 @@ fn is_rounded(
             .any(|(exact, decimal)| {
                 last_place(decimal).is_some_and(|unit| {
                     let distance = exact.minus(decimal).abs();
-                    engine.proves(&setting.holds(&distance, Relation::LessEqual, &unit))
+                    let near =
+                        engine.relation(setting, &distance, Relation::LessEqual, &unit, true);
+                    near.verdict == crate::VerdictWord::Proved
                 })
             })
 }
@@ -245,7 +257,9 @@ pub(crate) fn follows_from(
     if same_chain && undefined(earlier) && undefined(line) {
         return true;
     }
-    if drawn_from_derivative(engine, earlier, line) {
+    if drawn_from_derivative(engine, earlier, line)
+        || recursion::follows_from(engine, earlier, line)
+    {
         return true;
     }
     let (Some(granted), Some((left, relation, right))) =

@@ -381,6 +381,24 @@ impl Setting {
         })
     }
 
+    /// Whether what is said of an index leaves all whole numbers from some on.
+    pub(crate) fn runs_on(&self, index: &Symbol) -> bool {
+        self.hypotheses.iter().all(|(hypothesis, _)| {
+            let condition = &hypothesis.condition;
+            let below = match condition {
+                Condition::Holds(left, Relation::Greater | Relation::GreaterEqual, _) => {
+                    left.as_variable() == Some(index)
+                }
+                Condition::Holds(_, Relation::Less | Relation::LessEqual, right) => {
+                    right.as_variable() == Some(index)
+                }
+                Condition::Integer(value) => value.as_variable() == Some(index),
+                _ => false,
+            };
+            below || !condition.variables().contains(index)
+        })
+    }
+
     /// What is said of a variable that moves toward a place, apart from what stays: its domain,
     /// the setting without it, and whether anything else was said that ties it to other names.
     pub(crate) fn parted(&self, variable: &Symbol) -> (Vec<Condition>, Self, bool) {

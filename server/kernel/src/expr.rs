@@ -6,6 +6,8 @@
 //! author); normal forms are the business of `proving`.
 
 mod condition;
+mod extent;
+mod shift;
 pub mod text;
 
 use dashu::integer::IBig;

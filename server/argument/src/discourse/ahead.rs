@@ -73,7 +73,10 @@ impl Reader<'_> {
                         }
                     }
                 }
-                StatementKind::Chain { .. } => self.chain_ahead(context, position, statement, span),
+                StatementKind::Chain { .. } => {
+                    self.recursion_ahead(context, position, statement, span);
+                    self.chain_ahead(context, position, statement, span);
+                }
                 _ => {}
             }
         }
@@ -219,6 +222,10 @@ impl Reader<'_> {
     /// The name of a term that may be defined: no index, point, tolerance, threshold.
     fn named(&self, term: &Term, mode: Mode) -> Option<(Symbol, Vec<Symbol>, usize)> {
         let (name, parameters, subscripts) = self.lexicon.definable(term)?;
+        // What its members make of a sequence is a claim about it.
+        if subscripts == 1 && self.lexicon.is_recursive(&name) {
+            return None;
+        }
         if parameters.is_empty() {
             let written = shape::head_name(term)?;
             let usage = self.lexicon.names.usage(written);

@@ -64,6 +64,12 @@ impl Reader<'_> {
         for placed in &frame.sentences {
             self.learn_limits(&placed.sentence.tokens);
         }
+        let sentences: Vec<&[Token]> = frame
+            .sentences
+            .iter()
+            .map(|placed| placed.sentence.tokens.as_slice())
+            .collect();
+        self.learn_recursions(&sentences);
         for placed in &frame.sentences {
             for token in &placed.sentence.tokens {
                 let Some(statement) = token.statement() else {
@@ -107,6 +113,7 @@ impl Reader<'_> {
             sentence: number,
             borrowed: placed.borrowed,
             defined: Vec::new(),
+            recursive: Vec::new(),
             places: Vec::new(),
             named_sets: Vec::new(),
             wish: goes_on,
@@ -299,6 +306,8 @@ impl Reader<'_> {
             aim,
             error,
             definitions: self.lexicon.definitions.clone(),
+            recursions: self.lexicon.recursions(),
+            limits: self.limit_names.iter().cloned().collect(),
             givens,
             entries,
             uniform_continuity: self.continuity.0 && !self.continuity.1,

@@ -171,6 +171,8 @@ pub(super) struct Context<'a> {
     pub(super) borrowed: usize,
     /// Definitions found ahead.
     pub(super) defined: Vec<Ahead>,
+    /// Utterances that define a sequence by its members.
+    pub(super) recursive: Vec<usize>,
     /// Utterances that say where a case of a definition holds.
     pub(super) places: Vec<usize>,
     /// Utterances that name a set.

@@ -62,6 +62,10 @@ impl Reader<'_> {
                 }
                 _ => continue,
             };
+            if proto.entry.role == Some(Role::Aim) {
+                found.push((position, self.open_aim(context, position), Vec::new()));
+                continue;
+            }
             if !claims {
                 continue;
             }
@@ -76,15 +80,30 @@ impl Reader<'_> {
         }
     }
 
+    /// Why an announced claim is none: it is asked, or said with words that leave it open.
+    fn open_aim(&self, context: &Context<'_>, position: usize) -> Option<&'static str> {
+        let asked = context.tokens.iter().any(|token| token.is(Mark::Question));
+        let utterance = self.protos[position]
+            .utterance
+            .and_then(|utterance| context.reading.utterances.get(utterance));
+        let doubt = utterance.and_then(|utterance| utterance.doubt);
+        let negated = context.reading.groups.iter().any(|group| group.negated);
+        doubt.or((asked || negated).then_some("it is only asked whether this is so"))
+    }
+
     /// Learns which names stand for limits: `a_n → L`, `\lim a_n = L`, "the limit L".
     pub(super) fn learn_limits(&mut self, tokens: &[Token]) {
         let mut since_limit = usize::MAX;
+        let mut tends = false;
         for token in tokens {
             if let Some(word) = token.word() {
                 since_limit = match word {
                     "limit" => 0,
+                    // "converges to some L"
+                    "to" if tends => 0,
                     _ => since_limit.saturating_add(1),
                 };
+                tends = matches!(word, "converges" | "converge" | "tends" | "tend");
             }
             let Some(statement) = token.statement().map(|token| &token.statement) else {
                 continue;

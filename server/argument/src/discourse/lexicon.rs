@@ -3,6 +3,7 @@
 use super::names::{Names, Use};
 use super::outline::{Definition, ErrorTerm, Given, Toward};
 use super::pieces::Pieces;
+use super::recursion::Recursive;
 use super::shape;
 use crate::notation::convention::Convention;
 use crate::notation::elaborate::{self, Unreadable, Vocabulary, symbol};
@@ -86,6 +87,8 @@ pub(super) struct Lexicon {
     forgotten: std::collections::BTreeSet<Symbol>,
     /// Functions whose values were told case by case.
     pub(super) pieces: BTreeMap<Symbol, Pieces>,
+    /// Sequences that equations between their members define.
+    pub(super) recursive: BTreeMap<Symbol, Recursive>,
 }
 
 /// `(0, 1)` behind "on" is an interval, whatever brackets say elsewhere.
@@ -265,7 +268,9 @@ impl Lexicon {
     /// Declares the names of a term as variables so that sequences find their indices.
     pub(super) fn declare(&mut self, name: &Name) {
         let own = symbol(name);
-        if !self.vocabulary.is_declared(&own) {
+        // a_1 is a member of its sequence, not a number of its own.
+        let member = name.subscript.is_some() && self.is_recursive(&Symbol::new(&name.base));
+        if !member && !self.vocabulary.is_declared(&own) {
             let kind = self.habitual_kind(name);
             self.vocabulary.declare_variable(&own, kind);
         }
@@ -348,7 +353,8 @@ impl Lexicon {
             return false;
         };
         let index = shape::bare_name(subscript).map(|index| self.names.usage(index));
-        let known = self.defines(&Symbol::new(&name.base), 1);
+        let base = Symbol::new(&name.base);
+        let known = self.defines(&base, 1) || self.is_recursive(&base);
         match index {
             Some(Use::Index) => false,
             Some(Use::Threshold) => {

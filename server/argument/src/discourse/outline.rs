@@ -26,6 +26,10 @@ pub struct Argument {
     pub error: Option<ErrorTerm>,
     /// Functions and sequences that the argument defines or inherits.
     pub definitions: Vec<Definition>,
+    /// Sequences that it defines by first members and an equation between neighbours.
+    pub recursions: Vec<Recursion>,
+    /// Names that stand for limits: "converges to some L".
+    pub limits: Vec<Symbol>,
     /// Names that need no words in the proof: from the exercise text, or by convention.
     pub givens: Vec<Given>,
     /// Every formula and every claim in words, in the order of the text. Inherited entries of an
@@ -137,6 +141,28 @@ pub struct Definition {
     /// Its value, unfolded.
     pub value: Expr,
     /// Where it is defined.
+    pub span: Span,
+}
+
+/// A sequence that is defined by its first members and an equation between neighbours:
+/// `a_1 = 2, a_{n+1} = √(2 + a_n)`.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Recursion {
+    /// Its name: `a`.
+    pub name: Symbol,
+    /// The index of its equation: `n`.
+    pub index: Symbol,
+    /// Where its members begin; the equation holds for every index from here on.
+    pub first: i64,
+    /// Values of first members, by their index.
+    pub starts: Vec<(i64, Expr)>,
+    /// What is said of first members without a value: `a_1 > 0`.
+    pub conditions: Vec<Condition>,
+    /// How many members the equation leads back to: 1 from a_n to a_{n+1}.
+    pub order: usize,
+    /// The value of a(n + order), in members from a(n) on and n.
+    pub next: Expr,
+    /// Where the equation stands.
     pub span: Span,
 }
 

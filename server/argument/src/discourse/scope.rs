@@ -253,6 +253,17 @@ fn chosen_again(protos: &[Proto], there: &Proto) -> bool {
 
 fn range_applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other: usize) -> bool {
     let (here, there) = (&protos[at], &protos[other]);
+    // "For n = 1 …, and if a_n ≤ 2, then …": the case is over where the next condition stands.
+    if sets_equal(there)
+        && other < at
+        && protos[other + 1..at].iter().any(|between| {
+            (is_range(between) || between.entry.role == Some(Role::Assumption))
+                && !sets_equal(between)
+                && names_shared(between, there)
+        })
+    {
+        return false;
+    }
     if here.sentence == there.sentence {
         if there.backward {
             return there.reach <= here.reach;

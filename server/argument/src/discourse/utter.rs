@@ -79,6 +79,14 @@ impl Reader<'_> {
                 let defines = Some(Role::Definition);
                 self.push(context, Some(position), whole, defines, Content::Mention);
             }
+            // "n → n + 1": names the step of an induction.
+            StatementKind::Chain {
+                first: Some(first),
+                links,
+            } if self.is_induction_step(first, links) => {
+                let mention = Some(Role::Mention);
+                self.push(context, Some(position), whole, mention, Content::Mention);
+            }
             StatementKind::Chain { links, .. } => {
                 let before = self.carry.as_ref().map(|carry| carry.operand.span);
                 self.chain(context, position, statement, whole);
@@ -97,6 +105,24 @@ impl Reader<'_> {
                 self.push(context, Some(position), whole, None, content);
             }
         }
+    }
+
+    /// `n → n + 1`
+    fn is_induction_step(&self, first: &Term, links: &[Link]) -> bool {
+        let [link] = links else {
+            return false;
+        };
+        let (Some(name), Some(right)) = (shape::bare_name(first), &link.right) else {
+            return false;
+        };
+        let next = self
+            .lexicon
+            .term(right)
+            .ok()
+            .and_then(|right| right.as_shift());
+        link.sign == Sign::TendsTo
+            && self.lexicon.names.usage(name) == Use::Index
+            && next.is_some_and(|(own, by)| own == Some(symbol(name)) && by == 1)
     }
 
     fn unread(
@@ -286,6 +312,10 @@ impl Reader<'_> {
         let utterance = &context.reading.utterances[position];
         if self.defined_at(context, position).is_some() {
             self.definition(context, position, statement);
+            return;
+        }
+        if context.recursive.contains(&position) {
+            self.recursion_told(context, position, statement, whole);
             return;
         }
         match utterance.mode {

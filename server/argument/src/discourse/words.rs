@@ -155,7 +155,7 @@ impl Reader<'_> {
         let ranged = members
             .iter()
             .any(|(_, utterance)| utterance.mode == Mode::Condition);
-        let family = self.family_in(context, members);
+        let family = self.family_in(context, group, members);
         let uniform = group.uniform.is_some();
         if role == Role::Aim {
             self.note_asked(context, members);
@@ -214,7 +214,12 @@ impl Reader<'_> {
     }
 
     /// The sequence of which a clause speaks: the one that it names, else the argument's own.
-    fn family_in(&self, context: &Context<'_>, members: &[(usize, &Utterance)]) -> Option<Family> {
+    fn family_in(
+        &self,
+        context: &Context<'_>,
+        group: &Group,
+        members: &[(usize, &Utterance)],
+    ) -> Option<Family> {
         let named_here = |utterance: &Utterance| match context
             .statement(utterance)
             .map(|statement| &statement.kind)
@@ -237,6 +242,14 @@ impl Reader<'_> {
             .iter()
             .filter_map(|(_, utterance)| self.lexicon.family_of(named_here(utterance)?))
             .next()
+            .or_else(|| {
+                // "(q_n) is a Cauchy sequence and converges".
+                let first = members
+                    .first()
+                    .map_or(group.tokens.0, |(_, first)| first.token);
+                let subject = self.subject(context, first)?;
+                Some(subject.family().clone()).filter(|_| !of_another)
+            })
             .or_else(|| self.lexicon.family.clone().filter(|_| !of_another))
     }
 
@@ -408,9 +421,13 @@ impl Reader<'_> {
         let Some((rises, at)) = group.monotone else {
             return;
         };
-        if context.zone == Zone::Statement
-            || !matches!(group.mode, None | Some(Mode::Claim | Mode::Reason))
-        {
+        if context.zone == Zone::Statement {
+            return;
+        }
+        if self.monotone_sequence(context, group, members, (rises, at)) {
+            return;
+        }
+        if !matches!(group.mode, None | Some(Mode::Claim | Mode::Reason)) {
             return;
         }
         let Some((_, utterance)) = members

@@ -10,6 +10,7 @@ mod operator;
 mod quantified;
 mod set;
 mod statement;
+mod system;
 mod term;
 mod tidy;
 
@@ -43,7 +44,9 @@ pub fn parse(text: &str) -> Formula {
     };
     let mut segments = Vec::new();
     parser.segments(&mut segments);
-    Formula { segments }
+    Formula {
+        segments: system::apart(segments),
+    }
 }
 
 /// A cursor over the tokens of one formula; `end` is where the innermost open group ends.

@@ -119,6 +119,13 @@ pub fn refute(
     }
 }
 
+/// The counterexample that a given point is, if it is confirmed and no independent evaluation
+/// gives other values.
+#[must_use]
+pub fn at(problem: &Problem, point: &Point) -> Option<Counterexample> {
+    confirm(problem, point).filter(|found| !matches!(second_opinion(found), Opinion::Disagrees))
+}
+
 /// A point that satisfies all hypotheses beyond doubt: they do not contradict each other.
 #[must_use]
 pub fn satisfiable_point(problem: &Problem) -> Option<Point> {

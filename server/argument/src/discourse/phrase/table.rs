@@ -551,14 +551,17 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Doubt, "rather than"),
     (
         Doubt,
-        "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",
+        "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|thought|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",
     ),
     (
         Increasing,
-        "is|are strictly? monotonically? increasing|monotone",
+        "is|are strictly? monotonically|monotone|monotonic|monotonously? increasing|rising|growing|nondecreasing|non-decreasing",
     ),
     (Increasing, "increases|increase|increasing"),
-    (Decreasing, "is|are strictly? monotonically? decreasing"),
+    (
+        Decreasing,
+        "is|are strictly? monotonically|monotone|monotonic|monotonously? decreasing|falling|nonincreasing|non-increasing",
+    ),
     (Decreasing, "decreases|decrease|decreasing"),
     (
         Done,

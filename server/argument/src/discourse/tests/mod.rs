@@ -5,6 +5,7 @@ mod hands;
 mod laws;
 mod meanings;
 mod parts;
+mod recursion;
 
 use super::outline::{Argument, Content, Entry, Outline, Role};
 use crate::Convention;

@@ -43,7 +43,7 @@ impl Reader<'_> {
                     .get(utterance.token + 1)
                     .is_some_and(|next| next.is(Mark::Colon));
             if heads
-                && usage == Use::Point
+                && matches!(usage, Use::Point | Use::Index)
                 && restriction.sign != Sign::Defines
                 && context.zone != Zone::Statement
             {

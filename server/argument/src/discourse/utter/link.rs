@@ -364,6 +364,18 @@ impl Reader<'_> {
         }
     }
 
+    /// The chain that goes on from the left side of a relation told in words, else a new one.
+    fn chain_behind(&mut self, left: Left) -> (usize, usize) {
+        match left {
+            Left::Carried => self.carry.as_ref().map(|carry| carry.chain),
+            _ => None,
+        }
+        .unwrap_or_else(|| {
+            self.next_chain += 1;
+            (self.next_chain - 1, 0)
+        })
+    }
+
     /// A relation told in words: `x` is at most `term`.
     pub(super) fn spoken(
         &mut self,
@@ -374,6 +386,9 @@ impl Reader<'_> {
         left: Left,
         whole: Span,
     ) {
+        if self.bound_told(context, position, term, spoken) {
+            return;
+        }
         let utterance = &context.reading.utterances[position];
         let sign = match spoken {
             Spoken::Relation(relation) => Sign::Relation(relation),
@@ -435,14 +450,7 @@ impl Reader<'_> {
         };
         let right = self.operand(context, utterance, term);
         let meaning = link(self, context, utterance, &operand, sign, &right);
-        let chain = match left {
-            Left::Carried => self.carry.as_ref().map(|carry| carry.chain),
-            _ => None,
-        }
-        .unwrap_or_else(|| {
-            self.next_chain += 1;
-            (self.next_chain - 1, 0)
-        });
+        let chain = self.chain_behind(left);
         let link = Link {
             sign,
             sign_range: 0..0,

@@ -262,7 +262,11 @@ impl Reader<'_> {
         let known = names
             .iter()
             .all(|name| self.is_bound(&symbol(name), context.zone));
-        if followed || known || names.iter().any(|name| self.is_function(name)) {
+        // "converges to some L": what it is called, and nothing that is picked.
+        let limits = names
+            .iter()
+            .all(|name| self.limit_names.contains(&symbol(name)));
+        if followed || known || limits || names.iter().any(|name| self.is_function(name)) {
             self.push(
                 context,
                 Some(position),

@@ -392,7 +392,7 @@ pub(super) fn differentiated(body: &Expr, variable: &Symbol, order: u32) -> Opti
     let mut value = kernel::calculus::without_derivatives(body)?;
     for _ in 0..order {
         value = kernel::calculus::differentiate(&value, variable)?;
-        if exceeds(&value, UNFOLDED_NODES) {
+        if value.exceeds(UNFOLDED_NODES) {
             return None;
         }
     }
@@ -419,25 +419,11 @@ fn unfolded(parameters: &[Symbol], value: &Expr, given: &[Expr]) -> Option<Expr>
     }
     for (fresh, expr) in fresh.iter().zip(given) {
         result = result.substitute(fresh, expr);
-        if exceeds(&result, UNFOLDED_NODES) {
+        if result.exceeds(UNFOLDED_NODES) {
             return None;
         }
     }
     Some(result)
-}
-
-/// Whether an expression has more nodes than `limit`, shared ones counted as often as they occur.
-fn exceeds(expr: &Expr, limit: usize) -> bool {
-    let mut waiting = vec![expr];
-    let mut count = 0;
-    while let Some(next) = waiting.pop() {
-        count += 1;
-        if count > limit {
-            return true;
-        }
-        waiting.extend(next.children());
-    }
-    false
 }
 
 /// How many indices a name carries below.

@@ -52,6 +52,10 @@ fn statement(inner: &Statement) -> String {
 
 const STRUCTURES: &[(&str, &str)] = &[
     ("a<b<c", "[a < b < c]"),
+    (
+        r"\begin{cases} a_1 = 2 \\ b_n &\le c, \quad n\ge1 \end{cases}",
+        "[a₁ = 2] // [bₙ ≤ c] , _ [n ≥ 1]",
+    ),
     (r"\le b", "[≤ b]"),
     (r"a\le", "[a ≤]"),
     (r"a = b \\ &\le c \\ < d", "[a = b] // [≤ c] // [< d]"),
