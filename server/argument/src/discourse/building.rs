@@ -162,14 +162,9 @@ impl Builder<'_> {
 
     /// Whether exercises of this draft go by a number alone: "1. Show that …".
     fn has_numbered_exercises(&self) -> bool {
-        self.frames.iter().any(|frame| {
-            frame.title.as_ref().is_some_and(|title| {
-                title
-                    .trim_matches(|mark: char| !mark.is_alphanumeric())
-                    .chars()
-                    .all(|letter| letter.is_ascii_digit())
-            })
-        })
+        self.frames
+            .iter()
+            .any(|frame| frame.title.as_deref().is_some_and(heading::is_number))
     }
 
     fn has_proof(&self, argument: usize) -> bool {

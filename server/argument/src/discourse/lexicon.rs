@@ -1,5 +1,7 @@
 //! What an argument's names mean: definitions, domains of points, candidates for limits.
 
+mod statement;
+
 use super::names::{Names, Use};
 use super::outline::{Definition, ErrorTerm, Given, Toward};
 use super::pieces::Pieces;
@@ -7,7 +9,7 @@ use super::recursion::Recursive;
 use super::shape;
 use crate::notation::convention::Convention;
 use crate::notation::elaborate::{self, Unreadable, Vocabulary, symbol};
-use crate::notation::syntax::{Link, Name, Sign, Statement, StatementKind, Term, TermKind};
+use crate::notation::syntax::{Name, Statement, Term, TermKind};
 use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeMap;
@@ -135,117 +137,6 @@ impl Lexicon {
     pub(super) fn member(&self, set: &Term, element: &Expr) -> Result<Vec<Condition>, Lost> {
         elaborate::domain(&as_set(set), element, &self.vocabulary, &self.convention)
             .map_err(Lost::from)
-    }
-
-    /// A statement as conditions.
-    pub(super) fn conditions(&self, statement: &Statement) -> Result<Vec<Condition>, Lost> {
-        let mut found = Vec::new();
-        let StatementKind::Chain {
-            first: Some(first),
-            links,
-        } = &statement.kind
-        else {
-            return elaborate::conditions(statement, &self.vocabulary, &self.convention)
-                .map_err(Lost::from);
-        };
-        let mut left = first;
-        for link in links {
-            let Some(right) = &link.right else {
-                return Err(self.lost(statement, "it ends with its relation"));
-            };
-            found.extend(self.link(left, link, right, statement)?);
-            left = right;
-        }
-        Ok(found)
-    }
-
-    /// What holds of the elements, one or several (`x, y ∈ D`).
-    pub(super) fn members(&self, elements: &Term, set: &Term) -> Result<Vec<Condition>, Lost> {
-        let mut found = Vec::new();
-        for item in items_of(elements) {
-            found.extend(self.member(set, &self.term(item)?)?);
-        }
-        Ok(found)
-    }
-
-    /// A comparison, each with each where several stand on a side (`x, y ≥ 1`).
-    pub(super) fn compared(
-        &self,
-        left: &Term,
-        relation: Relation,
-        right: &Term,
-    ) -> Result<Vec<Condition>, Lost> {
-        let mut found = Vec::new();
-        for left in items_of(left) {
-            for right in items_of(right) {
-                found.push(Condition::Holds(
-                    self.term(left)?,
-                    relation,
-                    self.term(right)?,
-                ));
-            }
-        }
-        Ok(found)
-    }
-
-    /// Names a set by what holds of its elements, if the statement does (`D = [0, 1]`).
-    pub(super) fn name_set(&mut self, statement: &Statement) -> bool {
-        let [link] = shape::links(statement) else {
-            return false;
-        };
-        let names = matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal));
-        let (Some(name), Some(set)) = (
-            shape::first_term(statement).and_then(shape::bare_name),
-            link.right.as_ref().map(as_set),
-        ) else {
-            return false;
-        };
-        let capital = name.base.chars().next().is_some_and(char::is_uppercase);
-        if !names || !capital || name.primes > 0 || !shape::is_set(&set) {
-            return false;
-        }
-        let element = Symbol::new("\u{2}element");
-        let Ok(conditions) = self.member(&set, &Expr::variable(&element)) else {
-            return false;
-        };
-        let kind = elaborate::domain_kind(&set);
-        self.vocabulary
-            .declare_set(&symbol(name), element, conditions, kind);
-        true
-    }
-
-    fn link(
-        &self,
-        left: &Term,
-        link: &Link,
-        right: &Term,
-        statement: &Statement,
-    ) -> Result<Vec<Condition>, Lost> {
-        match link.sign {
-            Sign::In => self.members(left, right),
-            Sign::Relation(Relation::Equal)
-                if matches!(right.kind, TermKind::PlusMinus(None, _)) =>
-            {
-                // x = ±c names two values.
-                let TermKind::PlusMinus(_, inner) = &right.kind else {
-                    return Ok(Vec::new());
-                };
-                let (left, value) = (self.term(left)?, self.term(inner)?);
-                let equal = |value: Expr| Condition::Holds(left.clone(), Relation::Equal, value);
-                Ok(vec![Condition::Or(vec![
-                    equal(value.clone()),
-                    equal(value.negative()),
-                ])])
-            }
-            Sign::Relation(relation) => self.compared(left, relation, right),
-            Sign::Defines => Ok(vec![Condition::Holds(
-                self.term(left)?,
-                Relation::Equal,
-                self.term(right)?,
-            )]),
-            _ => elaborate::conditions(statement, &self.vocabulary, &self.convention)
-                .map_err(Lost::from),
-        }
     }
 
     /// A reason with the statement's names.

@@ -1,5 +1,8 @@
 //! Claims in words: "the convergence is uniform", "No", "h is increasing", "the limit is …".
 
+mod topic;
+
+use self::topic::{is_of_the_notion, is_topic};
 use super::assertion::{Said, with_domain};
 use super::entry::{Context, Reader};
 use super::lexicon::{Family, Lost};
@@ -597,79 +600,4 @@ impl Reader<'_> {
         }
         self.aims.extend(found);
     }
-}
-
-/// "For the uniform convergence we must …", "a proof of uniform convergence": a topic, no claim.
-/// Words with which a clause speaks of what convergence does, not of a convergence.
-fn is_of_the_notion(token: &Token) -> bool {
-    matches!(
-        token.word(),
-        Some(
-            "enough"
-                | "sufficient"
-                | "insufficient"
-                | "necessary"
-                | "interchange"
-                | "swap"
-                | "preserves"
-                | "notion"
-                | "concept"
-                | "limits"
-                | "inherited"
-                | "possible"
-                | "candidate"
-        )
-    )
-}
-
-fn is_topic(tokens: &[Token]) -> bool {
-    // "A uniform limit of continuous functions is continuous": about all of them.
-    let general = tokens.windows(4).any(|four| {
-        matches!(four[0].word(), Some("a" | "any" | "every" | "each"))
-            && four[1..3]
-                .iter()
-                .any(|token| matches!(token.word(), Some("limit" | "limits")))
-            && four[2..].iter().any(|token| token.word() == Some("of"))
-    });
-    // "Uniform convergence is not enough to interchange …": about the notion.
-    if general || tokens.iter().any(is_of_the_notion) {
-        return true;
-    }
-    let Some(noun) = tokens
-        .iter()
-        .position(|token| token.word() == Some("convergence"))
-    else {
-        return false;
-    };
-    let head = tokens[..noun].iter().rev().find(|token| {
-        !matches!(
-            token.word(),
-            Some("the" | "uniform" | "pointwise" | "this" | "that" | "our" | "its" | "any")
-        )
-    });
-    let introduced = head.is_some_and(|head| {
-        matches!(
-            head.word(),
-            Some(
-                "for"
-                    | "of"
-                    | "about"
-                    | "on"
-                    | "regarding"
-                    | "concerning"
-                    | "to"
-                    | "against"
-                    | "toward"
-                    | "towards"
-                    | "study"
-                    | "discuss"
-                    | "examine"
-                    | "investigate"
-            )
-        )
-    });
-    introduced
-        && !tokens[noun..]
-            .iter()
-            .any(|token| matches!(token.word(), Some("is" | "holds" | "follows" | "fails")))
 }

@@ -150,7 +150,23 @@ impl Builder<'_> {
                 return;
             }
         }
-        self.open_exercise(title);
+        let parent = title
+            .as_deref()
+            .filter(|title| is_number(title))
+            .and_then(|_| self.introduction());
+        self.numbered = false;
+        self.exercise = self.open(title, parent);
+    }
+
+    /// The text before numbered steps or tasks, if it states something that they share.
+    fn introduction(&self) -> Option<usize> {
+        let frame = self.around.last().map_or(0, |(_, frame)| *frame);
+        let numbered = self.frames[frame].title.as_deref().is_some_and(is_number);
+        let states = self
+            .units
+            .iter()
+            .any(|unit| unit.argument == frame && unit.sentence.has_statement());
+        (states && !numbered).then_some(frame)
     }
 
     /// The whole heading as the title where it holds no formula: `3.1 An arctangent`.
@@ -184,4 +200,10 @@ impl Builder<'_> {
         let text = inside.map_or(text.clone(), str::to_owned);
         (!text.is_empty()).then_some(text)
     }
+}
+
+/// Whether a title is a number alone: `1`, `(2)`, `3.`
+pub(super) fn is_number(title: &str) -> bool {
+    let inside = title.trim_matches(|mark: char| !mark.is_alphanumeric());
+    !inside.is_empty() && inside.chars().all(|letter| letter.is_ascii_digit())
 }

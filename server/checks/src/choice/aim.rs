@@ -1,0 +1,91 @@
+//! What a choice is for: the inequality that it shall make true.
+
+use super::*;
+
+/// What a choice is for: the first chain below it that leads from the error term to something of
+/// the tolerance alone; else such a chain from something else that speaks of the index; else the
+/// error term against the tolerance.
+pub(super) fn aim(
+    engine: &Engine<'_>,
+    position: usize,
+    name: &Symbol,
+    before: &Setting,
+    points: &[Symbol],
+) -> Option<(Condition, Option<usize>)> {
+    let tolerance = before.tolerances(points).first().cloned()?;
+    let entries = &engine.argument.entries;
+    let mut chains: Vec<usize> = Vec::new();
+    for entry in entries.iter().skip(position) {
+        if let Some((chain, _)) = entry.chain
+            && entry.scope.contains(&position)
+            && entry.role == Some(Role::Step)
+            && !chains.contains(&chain)
+        {
+            chains.push(chain);
+        }
+    }
+    let mut beside = None;
+    for chain in chains {
+        let links: Vec<_> = links_of(engine.argument, chain)
+            .filter_map(|(_, entry)| relation_of(entry))
+            .collect();
+        let (Some((left, _, _)), Some((_, last, right))) = (links.first(), links.last()) else {
+            continue;
+        };
+        let only_tolerance =
+            right.variables().iter().all(|other| *other == tolerance) && right.mentions(&tolerance);
+        if !only_tolerance
+            || left
+                .variables()
+                .is_subset(&BTreeSet::from([tolerance.clone(), name.clone()]))
+        {
+            continue;
+        }
+        let strict = links
+            .iter()
+            .any(|(_, relation, _)| *relation == Relation::Less);
+        let upward = leads_up(*last) && links.iter().all(|(_, relation, _)| leads_up(*relation));
+        // A chain about something else (2√n > 1/ε, a side estimate) is not what N is for.
+        let about = match &engine.argument.error {
+            Some(_) => crate::relation::is_error(engine, left),
+            None => true,
+        };
+        let relation = if strict {
+            Relation::Less
+        } else {
+            Relation::LessEqual
+        };
+        let aim = Condition::Holds((*left).clone(), relation, (*right).clone());
+        if upward && about {
+            return Some((aim, Some(chain)));
+        }
+        let distance = matches!(left.node(), Node::Call(Function::Abs, _));
+        if upward && distance && **right == Expr::variable(&tolerance) {
+            beside.get_or_insert((aim, Some(chain)));
+        }
+    }
+    if beside.is_some() {
+        return beside;
+    }
+    let error = engine.argument.error.as_ref()?;
+    // A δ is picked for distances: what the argument says of a sequence beside is not its aim.
+    let moves = |condition: &Condition| {
+        let names = condition.variables();
+        names.contains(name)
+            && (names.contains(&error.index)
+                || error.points.iter().any(|point| names.contains(point)))
+    };
+    let tied = entries.iter().any(|entry| match &entry.content {
+        Content::Binding(binding) => binding.conditions.iter().any(moves),
+        _ => crate::judge::condition_of(entry).is_some_and(|said| moves(&said)),
+    });
+    if name.as_str().starts_with(['δ', 'η', 'ρ', 'r']) && !tied {
+        return None;
+    }
+    let aim = Condition::Holds(
+        error.error.clone(),
+        Relation::Less,
+        Expr::variable(&tolerance),
+    );
+    Some((aim, None))
+}

@@ -1,0 +1,184 @@
+//! Limits value by value and case by case, where no bound serves all points at once.
+
+use super::{separated, unless_protected};
+use crate::engine::{Engine, Judgement};
+use crate::scope::Setting;
+use crate::wording;
+use kernel::{Condition, Expr, Goal, Kind, Node, Origin, Problem, Symbol, proving, show};
+
+/// A single value of a point or parameter at which a term stays away from 0: an end of its
+/// domain, 0 or ±1. "x^n → 0 for 0 ≤ x ≤ 1" fails at x = 1 only.
+pub(super) fn at_a_corner(engine: &Engine<'_>, problem: &Problem) -> Option<String> {
+    let Goal::TendsToZero {
+        term,
+        index,
+        points,
+    } = &problem.goal
+    else {
+        return None;
+    };
+    problem
+        .variables
+        .iter()
+        .filter(|variable| variable.kind == Kind::Real && variable.name != *index)
+        .find_map(|variable| {
+            let name = &variable.name;
+            corners(problem, name).into_iter().find_map(|value| {
+                let mut there = problem.with_goal(Goal::TendsToZero {
+                    term: term.substitute(name, &value),
+                    index: index.clone(),
+                    points: points
+                        .iter()
+                        .filter(|point| *point != name)
+                        .cloned()
+                        .collect(),
+                });
+                there.variables.retain(|other| other.name != *name);
+                for hypothesis in &mut there.hypotheses {
+                    hypothesis.condition = hypothesis
+                        .condition
+                        .map(&mut |side| side.substitute(name, &value));
+                }
+                let separation = engine
+                    .can_be_met(&there)
+                    .then(|| proving::stays_away(&there, &mut engine.fuel()))??;
+                let place = format!("{name} = {}", show::plain(&value));
+                Some(wording::at_place(&place, &wording::no_cure(&separation)))
+            })
+        })
+}
+
+/// The numbers with which hypotheses compare a name alone, and 0, 1, −1.
+fn corners(problem: &Problem, name: &Symbol) -> Vec<Expr> {
+    let mut found: Vec<Expr> = [0, 1, -1].map(Expr::integer).to_vec();
+    for hypothesis in &problem.hypotheses {
+        if let Condition::Holds(left, _, right) = &hypothesis.condition {
+            for (side, other) in [(left, right), (right, left)] {
+                if side.as_variable() == Some(name)
+                    && other.as_number().is_some()
+                    && !found.contains(other)
+                {
+                    found.push(other.clone());
+                }
+            }
+        }
+    }
+    found
+}
+
+/// A limit that is given by cases, case by case: proved if every case is and the cases leave
+/// nothing out, refuted if one case is.
+pub(super) fn case_by_case(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    problem: &Problem,
+    negated: bool,
+    reading: &str,
+) -> Option<Judgement> {
+    let cases = cases(problem)?;
+    let apart = cases.iter().find_map(|case| {
+        let separation = proving::stays_away(&case.exact, &mut engine.fuel())?;
+        Some((show::condition(&case.condition), separation))
+    });
+    if let Some((place, separation)) = apart {
+        let why = wording::in_case(&place, &wording::no_cure(&separation));
+        return Some(separated(
+            setting,
+            problem,
+            negated,
+            why,
+            reading.to_owned(),
+        ));
+    }
+    let Goal::TendsToZero { term, .. } = &problem.goal else {
+        return None;
+    };
+    let complete = problem.with_goal(Goal::Defined(term.clone()));
+    let all = cases.iter().all(|case| engine.proves(&case.wider)) && engine.proves(&complete);
+    let words = "in each case there is a bound that tends to 0".to_owned();
+    all.then(|| {
+        if negated {
+            unless_protected(setting, problem, words, reading.to_owned())
+        } else {
+            Judgement::proved(words, reading.to_owned())
+        }
+    })
+}
+
+/// One case of a limit that is given by cases.
+struct Case {
+    /// Where it holds, as written.
+    condition: Condition,
+    /// The question for exactly its points: not those of the cases before it.
+    exact: Problem,
+    /// The question under its own condition alone: asks more, so enough for a proof.
+    wider: Problem,
+}
+
+/// The cases of a term that is given by cases of its points.
+fn cases(problem: &Problem) -> Option<Vec<Case>> {
+    let Goal::TendsToZero {
+        term,
+        index,
+        points,
+    } = &problem.goal
+    else {
+        return None;
+    };
+    let mut found: Option<Expr> = None;
+    term.visit(&mut |part| {
+        if matches!(part.node(), Node::Piecewise(_)) {
+            found.get_or_insert(part.clone());
+        }
+    });
+    let whole = found?;
+    let Node::Piecewise(branches) = whole.node() else {
+        return None;
+    };
+    if branches
+        .iter()
+        .any(|(condition, _)| condition.variables().contains(index))
+    {
+        return None;
+    }
+    let mut before: Vec<Condition> = Vec::new();
+    let mut all = Vec::new();
+    for (condition, value) in branches {
+        let goal = Goal::TendsToZero {
+            term: term.replace(&whole, value),
+            index: index.clone(),
+            points: points.clone(),
+        };
+        let wider = parts_of(condition)
+            .into_iter()
+            .fold(problem.with_goal(goal), |problem, part| {
+                problem.assuming(part, Origin::Domain)
+            });
+        let exact = before.iter().fold(wider.clone(), |problem, earlier| {
+            problem.assuming(opposite(earlier), Origin::Domain)
+        });
+        all.push(Case {
+            condition: condition.clone(),
+            exact,
+            wider,
+        });
+        before.push(condition.clone());
+    }
+    Some(all)
+}
+
+fn parts_of(condition: &Condition) -> Vec<Condition> {
+    match condition {
+        Condition::And(parts) => parts.iter().flat_map(parts_of).collect(),
+        other => vec![other.clone()],
+    }
+}
+
+fn opposite(condition: &Condition) -> Condition {
+    match condition {
+        Condition::Holds(left, relation, right) => {
+            Condition::Holds(left.clone(), relation.negated(), right.clone())
+        }
+        other => Condition::Not(Box::new(other.clone())),
+    }
+}
