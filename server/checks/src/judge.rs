@@ -140,7 +140,7 @@ pub(crate) fn judge(
     delta::tell(&engine, &mut judged);
     backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
-    series::tell(&engine, &mut judged);
+    series::tell(&engine, draft, &mut judged);
     established::tell(&engine, &mut judged, &choices);
     judged
 }

@@ -227,7 +227,7 @@ fn quotient(bound: &Expr, index: &Expr) -> Expr {
 }
 
 /// Tells of majorants whose series diverges, and of false conclusions about series.
-pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
+pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged) {
     for (position, entry) in engine.argument.entries.iter().enumerate() {
         let Content::Assertion(Assertion::Series { terms, diverges }) = &entry.content else {
             continue;
@@ -236,7 +236,8 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             continue;
         };
         let concludes = entry.role == Some(Role::Conclusion);
-        if concludes && !*diverges && judgement.verdict != VerdictWord::Proved {
+        let proved = judgement.verdict == VerdictWord::Proved;
+        if concludes && !*diverges && (!proved || names_the_test(draft, entry)) {
             tell_poor_majorant(engine, judged, terms, position);
         }
         let faulty = judged
@@ -261,6 +262,16 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             .findings
             .push(Told::new(check, entry.span, message).at(position));
     }
+}
+
+/// Whether the sentence draws its conclusion by a majorant: then a true conclusion does not make
+/// up for bounds that have no convergent sum.
+fn names_the_test(draft: &str, entry: &argument::Entry) -> bool {
+    let sentence = draft.get(entry.sentence.range()).unwrap_or_default();
+    let sentence = sentence.to_lowercase();
+    ["weierstrass", "m-test", "$m$-test", "majorant"]
+        .iter()
+        .any(|word| sentence.contains(word))
 }
 
 /// A conclusion that is not proved, drawn from bounds of the terms of which the best known one
