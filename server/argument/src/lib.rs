@@ -8,7 +8,8 @@ pub mod notation;
 
 pub use discourse::outline::{
     Aim, Argument, Assertion, Binding, Bound, Content, Definition, Entry, ErrorTerm, Formal, Given,
-    Introduction, LimitValue, Notion, Outline, Perhaps, Quantified, Quantifier, Role, Run, Toward, Zone,
+    Introduction, LimitValue, Notion, Outline, Perhaps, Quantified, Quantifier, Role, Run, Toward,
+    Zone,
 };
 pub use discourse::read;
 pub use notation::convention::{Convention, Pattern};

@@ -211,7 +211,11 @@ fn at_a_corner(engine: &Engine<'_>, problem: &Problem) -> Option<String> {
                 let mut there = problem.with_goal(Goal::TendsToZero {
                     term: term.substitute(name, &value),
                     index: index.clone(),
-                    points: points.iter().filter(|point| *point != name).cloned().collect(),
+                    points: points
+                        .iter()
+                        .filter(|point| *point != name)
+                        .cloned()
+                        .collect(),
                 });
                 there.variables.retain(|other| other.name != *name);
                 for hypothesis in &mut there.hypotheses {

@@ -374,7 +374,8 @@ impl Setting {
     pub(crate) fn keeps_to_a_subsequence(&self, index: &Symbol) -> bool {
         self.hypotheses.iter().any(|(hypothesis, _)| {
             let condition = &hypothesis.condition;
-            let whole = matches!(condition, Condition::Integer(what) if what.as_variable() == Some(index));
+            let whole =
+                matches!(condition, Condition::Integer(what) if what.as_variable() == Some(index));
             !(whole || matches!(condition, Condition::Holds(..)))
                 && condition.variables().contains(index)
         })

@@ -174,7 +174,9 @@ pub(crate) fn cure_by_majorant(name: &str, bound: &Expr) -> String {
 }
 
 pub(crate) fn none_serves(name: &str, why: &str) -> String {
-    format!("No {name} serves all of them, for the distance does not become small everywhere. {why}")
+    format!(
+        "No {name} serves all of them, for the distance does not become small everywhere. {why}"
+    )
 }
 
 pub(crate) fn no_cure(separation: &kernel::recheck::Separation) -> String {

@@ -335,9 +335,7 @@ impl Reader<'_> {
                     if stated || missing {
                         self.lexicon.set_domain(&points, set, span);
                         // "f_n on [0, ∞) and g_n on ℝ": x lives in as many sets.
-                        if context.defined.len() > 1
-                            && context.in_mode(Mode::Domain).count() > 1
-                        {
+                        if context.defined.len() > 1 && context.in_mode(Mode::Domain).count() > 1 {
                             self.lexicon
                                 .loosen_domain(&points, "several sets are named for it at once");
                         }
@@ -474,6 +472,9 @@ fn says_throughout(tokens: &[super::token::Token]) -> bool {
         .collect();
     matches!(
         words.as_slice(),
-        ["throughout", ..] | ["in", "what", "follows"] | ["in", "the", "sequel"] | ["from", "now", "on"]
+        ["throughout", ..]
+            | ["in", "what", "follows"]
+            | ["in", "the", "sequel"]
+            | ["from", "now", "on"]
     )
 }

@@ -10,9 +10,9 @@ mod turn;
 
 use super::names::{Names, Use};
 use super::phrase::{Family, phrase};
-use super::said_shape::{is_vicinity, 
+use super::said_shape::{
     defines_application, is_domain, is_membership, is_membership_or_order, is_motion,
-    is_range_shape, is_set_term, is_strict_range, links_tend,
+    is_range_shape, is_set_term, is_strict_range, is_vicinity, links_tend,
 };
 use super::shape;
 use super::token::{Mark, StatementToken, Token, TokenKind};
@@ -306,7 +306,9 @@ impl Walk<'_> {
                             .all(|link| link.right.is_none());
                     return lone && when;
                 }
-                TokenKind::Mark(Mark::Period | Mark::Semicolon | Mark::InnerPeriod) => return false,
+                TokenKind::Mark(Mark::Period | Mark::Semicolon | Mark::InnerPeriod) => {
+                    return false;
+                }
                 _ => {}
             }
         }
@@ -359,8 +361,7 @@ impl Walk<'_> {
             mode = Mode::Range;
             backward = self.claim_before() && !self.is_said_of_apart(at);
         } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
-            backward =
-                self.claim_before() && !self.claim_follows(at) && !self.is_said_of_apart(at);
+            backward = self.claim_before() && !self.claim_follows(at) && !self.is_said_of_apart(at);
         } else if mode == Mode::Claim && remark {
             mode = Mode::Reason;
         }

@@ -203,7 +203,8 @@ impl Reader<'_> {
         // "f = 0 on [0, 1), f(1) = 1/2, f = 1 on (1, ∞)"
         let first = shape::first_term(statement)?;
         let reach = context.reading.utterances.get(utterance)?.reach;
-        let on_a_set = shape::bare_name(first).is_some_and(|name| name.base.starts_with(char::is_lowercase))
+        let on_a_set = shape::bare_name(first)
+            .is_some_and(|name| name.base.starts_with(char::is_lowercase))
             && shape::links(statement).len() == 1
             && context
                 .in_mode(Mode::Domain)

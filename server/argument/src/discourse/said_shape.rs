@@ -65,9 +65,9 @@ pub(super) fn is_comparison(statement: &Statement) -> bool {
     let links = shape::links(statement);
     first.is_some_and(|first| shape::bare_names(first).is_none())
         && !links.is_empty()
-        && links.iter().all(|link| {
-            matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal)
-        })
+        && links.iter().all(
+            |link| matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal),
+        )
 }
 
 /// A distance between simple bounds: 0 < |x − 3| < δ.
@@ -79,12 +79,11 @@ pub(super) fn is_vicinity(statement: &Statement) -> bool {
     else {
         return false;
     };
-    let ordered = links.iter().all(|link| {
-        matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal)
-    });
-    let simple = |term: &Term| {
-        matches!(term.kind, TermKind::Number(_)) || shape::bare_name(term).is_some()
-    };
+    let ordered = links
+        .iter()
+        .all(|link| matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal));
+    let simple =
+        |term: &Term| matches!(term.kind, TermKind::Number(_)) || shape::bare_name(term).is_some();
     let operands: Vec<&Term> = std::iter::once(first)
         .chain(links.iter().filter_map(|link| link.right.as_ref()))
         .collect();

@@ -82,9 +82,7 @@ fn supposes(entry: &Entry, entries: &[&Entry], error: Option<&ErrorTerm>) -> boo
                 && !entry.scope.iter().any(|position| {
                     matches!(
                         entries[*position].role,
-                        Some(
-                            Role::Choice | Role::Range | Role::Condition | Role::Assumption
-                        )
+                        Some(Role::Choice | Role::Range | Role::Condition | Role::Assumption)
                     )
                 })
         }

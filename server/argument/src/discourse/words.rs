@@ -77,8 +77,22 @@ impl Reader<'_> {
         let plain = words.iter().all(|word| {
             matches!(
                 *word,
-                "assume" | "suppose" | "now" | "so" | "let" | "us" | "that" | "this" | "it" | "is"
-                    | "holds" | "true" | "we" | "were" | "had" | "already"
+                "assume"
+                    | "suppose"
+                    | "now"
+                    | "so"
+                    | "let"
+                    | "us"
+                    | "that"
+                    | "this"
+                    | "it"
+                    | "is"
+                    | "holds"
+                    | "true"
+                    | "we"
+                    | "were"
+                    | "had"
+                    | "already"
             )
         });
         let wish = self.protos.iter().rev().find(|proto| {

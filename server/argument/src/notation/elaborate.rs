@@ -155,9 +155,7 @@ impl Found {
         let Self { names, indices } = self;
         names
             .into_iter()
-            .filter(|(name, count)| {
-                *count > indices.iter().filter(|index| *index == name).count()
-            })
+            .filter(|(name, count)| *count > indices.iter().filter(|index| *index == name).count())
             .map(|(name, _)| name)
             .collect()
     }

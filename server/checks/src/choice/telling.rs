@@ -150,7 +150,10 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             let chosen_here = binding.conditions.iter().any(|condition| {
                 let names = condition.variables();
                 names.contains(&name)
-                    && !binding.bound.iter().any(|bound| names.contains(&bound.name))
+                    && !binding
+                        .bound
+                        .iter()
+                        .any(|bound| names.contains(&bound.name))
             });
             let unread = engine.argument.entries.iter().any(|other| {
                 matches!(&other.content, Content::Unread { names, .. } if names.contains(&name))

@@ -8,11 +8,7 @@ use std::collections::BTreeSet;
 
 /// What the text says anywhere of a single name of which nothing is said in force: "a > 0" in the
 /// heading of the part before. Only restrictions that can hold together with the others.
-pub(super) fn said(
-    engine: &Engine<'_>,
-    setting: &Setting,
-    problem: &Problem,
-) -> Vec<Condition> {
+pub(super) fn said(engine: &Engine<'_>, setting: &Setting, problem: &Problem) -> Vec<Condition> {
     let mut found: Vec<Condition> = Vec::new();
     let mut together = problem.clone();
     let known: BTreeSet<&Symbol> = problem

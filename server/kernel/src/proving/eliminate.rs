@@ -59,20 +59,6 @@ pub(super) fn by_bound(
     if depth <= 1 || target.count() > TERMS {
         return false;
     }
-    // Where this leads nowhere, most is left for the others.
-    let mut part = fuel.part(fuel.left() / if quick { 8 } else { 2 });
-    let done = bounded(work, target, sign, (depth, quick), &mut part);
-    fuel.refund(&part);
-    done
-}
-
-fn bounded(
-    work: &mut Work,
-    target: &Poly,
-    sign: Sign,
-    (depth, quick): (usize, bool),
-    fuel: &mut Fuel<'_>,
-) -> bool {
     for atom in target.atoms().into_iter().filter(is_function) {
         if target.degree_in(&atom) != 1 {
             continue;

@@ -110,10 +110,13 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
 fn divisor(work: &Work, whole: &Expr, inner: &Expr) -> Option<Expr> {
     let own = work.context.normal(inner)?;
     let size = work.context.normal(whole)?;
-    let factors = size.denominator().iter().map(|(factor, power)| {
-        let power = Expr::integer(i64::from(*power));
-        factor.to_expr().power(&power)
-    });
+    let factors = size
+        .denominator()
+        .iter()
+        .map(|(factor, power)| match power {
+            1 => factor.to_expr(),
+            _ => factor.to_expr().power(&Expr::integer(i64::from(*power))),
+        });
     (size.denominator().len() == own.denominator().len())
         .then(|| Expr::product_of(factors.collect()))
 }

@@ -155,10 +155,7 @@ impl Walk<'_> {
                     self.tokens.get(at + 1).and_then(Token::word),
                     Some("uniform" | "pointwise" | "convergence")
                 );
-                if self.words_before(at) == 0
-                    && self.tokens[at].word() == Some("no")
-                    && !denies
-                {
+                if self.words_before(at) == 0 && self.tokens[at].word() == Some("no") && !denies {
                     self.group().answer = Some(false);
                 } else {
                     self.group().negated = true;

@@ -74,9 +74,8 @@ impl Walk<'_> {
         }
         match self.above {
             Some(Mode::Range | Mode::Condition) if self.since_above() => {
-                let listed = self.above == Some(Mode::Condition)
-                    && directly
-                    && self.then_follows(at + 1);
+                let listed =
+                    self.above == Some(Mode::Condition) && directly && self.then_follows(at + 1);
                 let goes_on = listed
                     || next_statement.is_some_and(|next| self.range_goes_on(&next.statement));
                 let more = next

@@ -96,7 +96,13 @@ impl Walk<'_> {
             .any(|word| {
                 matches!(
                     word,
-                    "nothing" | "trivial" | "trivially" | "clear" | "obvious" | "symmetric" | "similar"
+                    "nothing"
+                        | "trivial"
+                        | "trivially"
+                        | "clear"
+                        | "obvious"
+                        | "symmetric"
+                        | "similar"
                 )
             })
     }

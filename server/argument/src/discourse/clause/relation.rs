@@ -74,7 +74,10 @@ impl Walk<'_> {
             .any(|token| token.is(Mark::Comma) || token.is(Mark::Semicolon));
         parted
             && between.iter().filter_map(Token::word).any(|word| {
-                matches!(word, "both" | "each" | "every" | "all" | "the" | "its" | "their")
+                matches!(
+                    word,
+                    "both" | "each" | "every" | "all" | "the" | "its" | "their"
+                )
             })
     }
 

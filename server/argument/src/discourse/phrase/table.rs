@@ -30,7 +30,10 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Let, "is arbitrary"),
     (Let, "be arbitrary"),
     (Let, "hold|keep"),
-    (Let, "throughout the|this? section|sheet|exercise|problem|text|note?"),
+    (
+        Let,
+        "throughout the|this? section|sheet|exercise|problem|text|note?",
+    ),
     (Let, "in what follows"),
     (Let, "in the sequel"),
     (Let, "from now on"),

@@ -123,17 +123,12 @@ impl Reader<'_> {
                     .and_then(|before| shape::restriction(context.statement(before)?))
                     .is_some_and(|before| before.names.contains(&name));
             let restricts = added
-                || (utterance.mode == Mode::Condition
-                || is_item_of_cases(context, utterance))
-                && (threshold
-                    || self.is_fixed(&symbol(name), context)
-                        && !self.is_next_case(&symbol(name), context, utterance));
+                || (utterance.mode == Mode::Condition || is_item_of_cases(context, utterance))
+                    && (threshold
+                        || self.is_fixed(&symbol(name), context)
+                            && !self.is_next_case(&symbol(name), context, utterance));
             let compared = self.compares_held(name, statement, context.zone);
-            if restricts
-                || compared
-                || self.is_function(name)
-                || self.has_value(name, context)
-            {
+            if restricts || compared || self.is_function(name) || self.has_value(name, context) {
                 continue;
             }
             if set.is_none() {

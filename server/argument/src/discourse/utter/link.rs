@@ -186,8 +186,27 @@ impl Reader<'_> {
             .iter()
             .filter_map(Token::word);
         let verbs = [
-            "is", "are", "was", "be", "then", "also", "still", "always", "thus", "hence", "clearly",
-            "therefore", "obviously", "itself", "again", "even", "only", "now", "here", "at", "most",
+            "is",
+            "are",
+            "was",
+            "be",
+            "then",
+            "also",
+            "still",
+            "always",
+            "thus",
+            "hence",
+            "clearly",
+            "therefore",
+            "obviously",
+            "itself",
+            "again",
+            "even",
+            "only",
+            "now",
+            "here",
+            "at",
+            "most",
         ];
         let only_verbs = between.clone().all(|word| verbs.contains(&word));
         only_verbs && !(between.count() > 0 && behind_of(context, before))

@@ -90,10 +90,7 @@ fn parts_formulas(text: &str, tokens: &[Token], at: usize) -> bool {
 /// Whether the last solid token before `at` is a sign that waits for its operand: `√`, `∀`.
 fn ends_in_prefix(text: &str, tokens: &[Token], at: usize) -> bool {
     tokens[..at].last().is_some_and(|token| {
-        token.kind == Kind::Sign
-            && !token
-                .text(text)
-                .starts_with(['∞', '∅', '′', '″', 'ⁿ'])
+        token.kind == Kind::Sign && !token.text(text).starts_with(['∞', '∅', '′', '″', 'ⁿ'])
     })
 }
 
