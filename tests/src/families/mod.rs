@@ -8,6 +8,7 @@ mod elementary;
 mod estimates;
 mod exercises;
 mod integers;
+mod lectures;
 mod limits;
 mod sequences;
 
@@ -40,6 +41,7 @@ pub fn all() -> Vec<Item> {
     integers::add(&mut families);
     estimates::add(&mut families);
     exercises::add(&mut families);
+    lectures::add(&mut families);
     limits::add(&mut families);
     approach::add(&mut families);
     families.items

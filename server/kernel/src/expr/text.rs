@@ -1,6 +1,6 @@
 //! Conditions in plain notation as values: `0 <= u < pi/2, integer n`.
 
-use super::{Condition, Constant, Expr, Function, Node, Relation};
+use super::{Condition, Constant, Expr, Function, Node, Relation, Symbol};
 use dashu::integer::IBig;
 
 /// What the names of a text stand for: one expression, or several in a list of arguments.
@@ -10,7 +10,11 @@ type Letters<'a> = &'a dyn Fn(&str) -> Option<Vec<Expr>>;
 /// it is no such text. A chain of relations is one condition for each of its signs.
 #[must_use]
 pub fn conditions(text: &str, letters: Letters) -> Option<Vec<Condition>> {
-    let mut reader = Reader { text, letters };
+    let mut reader = Reader {
+        text,
+        letters,
+        bound: Vec::new(),
+    };
     let mut all = Vec::new();
     while !reader.text.trim().is_empty() {
         reader.statement(&mut all)?;
@@ -23,6 +27,8 @@ pub fn conditions(text: &str, letters: Letters) -> Option<Vec<Condition>> {
 struct Reader<'a> {
     text: &'a str,
     letters: Letters<'a>,
+    /// The indices of the sums around.
+    bound: Vec<Symbol>,
 }
 
 impl<'a> Reader<'a> {
@@ -116,11 +122,14 @@ impl<'a> Reader<'a> {
             return Some(Expr::big(digits.parse::<IBig>().ok()?));
         }
         let name = self.word(|own| own.is_ascii_alphabetic());
+        if name == "sum" && self.eat("(") {
+            return self.finite_sum();
+        }
         if !self.eat("(") {
             return match name {
                 "pi" => Some(Node::Constant(Constant::Pi).into()),
                 "e" => Some(Node::Constant(Constant::E).into()),
-                _ => <[Expr; 1]>::try_from((self.letters)(name)?)
+                _ => <[Expr; 1]>::try_from(self.letter(name)?)
                     .ok()
                     .map(|[own]| own),
             };
@@ -129,12 +138,44 @@ impl<'a> Reader<'a> {
         apply(name, list)
     }
 
+    /// What a name stands for. What is put in for a letter must not speak of the index of a sum
+    /// around.
+    fn letter(&self, name: &str) -> Option<Vec<Expr>> {
+        if let Some(own) = self.bound.iter().find(|own| own.as_str() == name) {
+            return Some(vec![Expr::variable(own)]);
+        }
+        let values = (self.letters)(name)?;
+        let captured = |index: &Symbol| values.iter().any(|value| value.mentions(index));
+        (!self.bound.iter().any(captured)).then_some(values)
+    }
+
+    /// `k, 0, n, body)`
+    fn finite_sum(&mut self) -> Option<Expr> {
+        let index = Symbol::new(self.word(|own| own.is_ascii_alphabetic()));
+        self.eat(",").then_some(())?;
+        let from = self.sum()?;
+        self.eat(",").then_some(())?;
+        let to = Some(self.sum()?);
+        self.eat(",").then_some(())?;
+        self.bound.push(index.clone());
+        let body = self.sum()?;
+        self.bound.pop();
+        let sum = Node::Sum {
+            index,
+            from,
+            to,
+            body,
+        };
+        self.eat(")").then(|| sum.into())
+    }
+
     /// Arguments up to the closing parenthesis; a bare name may stand for several.
     fn list(&mut self) -> Option<Vec<Expr>> {
         let mut all = Vec::new();
         loop {
             let before = self.text;
-            let several = (self.letters)(self.word(|own| own.is_ascii_alphabetic()));
+            let word = self.word(|own| own.is_ascii_alphabetic());
+            let several = self.letter(word);
             match several.filter(|_| self.text.starts_with([',', ')'])) {
                 Some(several) => all.extend(several),
                 None => {

@@ -36,7 +36,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     // Each tactic with its share of the fuel in twelfths.
     let tactics: [(u64, Tactic<'_>); 14] = [
         (6, &|fuel| by_closed_form(problem, level, fuel)),
-        (4, &|fuel| by_root_order(problem, level, fuel)),
+        (8, &|fuel| by_root_order(problem, level, fuel)),
         (4, &|fuel| by_angle_sum(problem, level, fuel)),
         (4, &|fuel| without_summand(problem, level, fuel)),
         (4, &|fuel| by_middle(problem, level, fuel)),
@@ -173,7 +173,8 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
             return Some(proof);
         }
     }
-    let at = turning(problem, name, &slope, (&lower, &upper))?;
+    let at = touching(problem, name, &gap, (&lower, &upper))
+        .or_else(|| turning(problem, name, &slope, (&lower, &upper)))?;
     let both = [Relation::GreaterEqual, Relation::LessEqual];
     compare(problem, &Expr::variable(name), &at, &both, level, fuel)
 }
@@ -192,14 +193,34 @@ fn turning(
     if problem.variables.len() > 1 {
         return None;
     }
-    let number = |(end, _): &Bound| end.as_number();
-    let low = lower.iter().filter_map(number).max()?;
-    let high = upper.iter().filter_map(number).min()?;
+    let rough = |(end, _): &Bound| Some(sample::value(end, &sample::Values::new()));
+    let low = lower
+        .iter()
+        .filter_map(rough)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let high = upper.iter().filter_map(rough).fold(f64::INFINITY, f64::min);
     let bend = parts::differentiate(slope, name)?;
-    let width = &high - &low;
-    let place = |part: i64| &low + &width * RBig::from(part) / RBig::from(GRID);
+    let width = high - low;
+    if !width.is_finite() || width <= 0.0 {
+        return None;
+    }
+    // Places with short names.
+    let mut unit = 1.0;
+    while unit > width / 64.0 {
+        unit /= 2.0;
+    }
+    let step = width / f64::from(u32::try_from(GRID).ok()?);
+    let exact = |part: i64| {
+        let value = low + step * f64::from(i32::try_from(part).ok()?);
+        RBig::try_from((value / unit).round() * unit).ok()
+    };
+    let place = |part: i64| match part {
+        0 => low,
+        GRID => high,
+        _ => exact(part).map_or(f64::NAN, |value| value.to_f64().value()),
+    };
     let values = |of: &Expr| -> Vec<f64> {
-        let at = |part: i64| [(name.clone(), place(part).to_f64().value())].into();
+        let at = |part: i64| [(name.clone(), place(part))].into();
         (0..=GRID)
             .map(|part| sample::value(of, &at(part)))
             .collect()
@@ -220,7 +241,25 @@ fn turning(
     let mut parts: Vec<i64> = (1..GRID).collect();
     parts.sort_by_key(|part| std::cmp::Reverse(part.trailing_zeros()));
     let part = parts.into_iter().find(fits)?;
-    Some(Expr::number(place(part)))
+    exact(part).map(Expr::number)
+}
+
+/// The middle of a fixed interval, if the gap touches 0 there.
+fn touching(
+    problem: &Problem,
+    name: &Symbol,
+    gap: &Expr,
+    (lower, upper): (&[Bound], &[Bound]),
+) -> Option<Expr> {
+    let ((low, _), (high, _)) = (lower.last()?, upper.last()?);
+    let middle = low.plus(high).over(&Expr::integer(2));
+    let fixed = problem.variables.len() == 1 && middle.variables().is_empty();
+    let at = [(name.clone(), sample::value(&middle, &sample::Values::new()))].into();
+    let touches = fixed && sample::value(gap, &at).abs() < 1e-12;
+    let middle = Work::new(crate::recheck::Context::of(problem))
+        .context
+        .normal(&middle)?;
+    touches.then(|| middle.to_expr())
 }
 
 /// Parts into which an interval is cut where a turning point is looked for.
@@ -366,6 +405,11 @@ fn by_sign(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) 
     if known.at_least || known.at_most || !(lower.is_empty() || upper.is_empty()) {
         return None;
     }
+    // What known inequalities say of 1/x leaves 0 out.
     let both = [Relation::GreaterEqual, Relation::LessEqual];
-    compare(problem, &own, &Expr::integer(0), &both, level, fuel)
+    let all = [Relation::Greater, Relation::Equal, Relation::Less];
+    let mut part = fuel.part(fuel.left() / 2);
+    let found = compare(problem, &own, &Expr::integer(0), &both, level, &mut part);
+    fuel.refund(&part);
+    found.or_else(|| compare(problem, &own, &Expr::integer(0), &all, level, fuel))
 }

@@ -1,9 +1,10 @@
 //! Chains through a middle term: a majorant between the two sides, summands that only help.
 
-use super::calculus::through;
+use super::calculus::{is_transcendental, through};
 use super::guesses::nice;
 use super::memory::situation;
 use super::sample::{self, Values};
+use super::solve::{LEVEL, leaf};
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
@@ -26,6 +27,62 @@ fn sides(problem: &Problem) -> Option<(Expr, Expr)> {
     }
 }
 
+/// What is tried before the cases of an absolute value, a minimum or a maximum.
+pub(super) fn before_cases(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    if bounds_power(&problem.goal) {
+        let mut part = fuel.attempt(3_000);
+        let steps = leaf(problem, &mut part);
+        fuel.refund(&part);
+        if let Some(steps) = steps {
+            return Some(Proof::Direct(steps));
+        }
+    }
+    if let Some(found) = by_size(problem, level - 1, fuel) {
+        return Some(found);
+    }
+    if !fuel.is_hasty() && level == LEVEL {
+        let mut part = fuel.part(fuel.left() / 4);
+        let found = super::triangle::solve(problem, level, &mut part);
+        fuel.refund(&part);
+        if found.is_some() {
+            return found;
+        }
+    }
+    let mut part = fuel.part(fuel.left() / 6);
+    let found = transcendental_middle(problem, level, &mut part);
+    fuel.refund(&part);
+    found
+}
+
+/// Whether the size of a power bⁿ is compared: |bⁿ| = |b|ⁿ needs no cases of the sign of b.
+fn bounds_power(goal: &Goal) -> bool {
+    let Goal::Holds(left, _, right) = goal else {
+        return false;
+    };
+    let mut found = false;
+    for side in [left, right] {
+        side.visit(&mut |part| {
+            if let Node::Call(Function::Abs, inner) = part.node() {
+                inner.visit(&mut |own| {
+                    found |= matches!(own.node(), Node::Pow(base, exponent)
+                        if !exponent.variables().is_empty() && !base.variables().is_empty());
+                });
+            }
+        });
+    }
+    found
+}
+
+/// A middle term before the cases, where a function is compared with a tolerance: in each single
+/// case it is as hard.
+fn transcendental_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let (gap, _) = parts::difference(&problem.goal)?;
+    if !is_transcendental(&gap) || level < LEVEL - 2 {
+        return None;
+    }
+    by_middle(problem, level - 1, fuel)
+}
+
 /// A side that depends on other variables than the goal's smaller side, as ε does: bounds the
 /// smaller side by c n^(−p), or by a multiple of what a hypothesis bounds.
 pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
@@ -35,7 +92,7 @@ pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) ->
         return None;
     }
     let points = sample::points(problem, 120);
-    let mut units: Vec<Expr> = Vec::new();
+    let (mut units, mut claims): (Vec<Expr>, Vec<Expr>) = (Vec::new(), Vec::new());
     for hypothesis in &problem.hypotheses {
         let Condition::Holds(a, relation, b) = &hypothesis.condition else {
             continue;
@@ -48,6 +105,13 @@ pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) ->
         let names = unit.variables();
         let compound = unit.as_variable().is_none() && !names.is_empty();
         if compound && names.is_subset(&own) && *unit != smaller {
+            // The multiple that just reaches the greater side.
+            let limit = if unit == a { b } else { a };
+            let ratio = situation(problem, fuel)
+                .context
+                .normal(&greater.over(limit));
+            let ratio = ratio.and_then(|own| own.as_poly()?.as_constant());
+            claims.extend(ratio.map(|own| Expr::number(own).times(unit)));
             units.push(unit.clone());
         }
     }
@@ -67,14 +131,43 @@ pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) ->
             units.extend([n.clone(), n.sqrt(), n.times(&n)].map(|power| one.over(&power)));
         }
     }
-    let mut claims: Vec<Expr> = Vec::new();
     for unit in units {
-        claims.extend(multiples(&smaller, &unit, &points));
+        for claim in multiples(&smaller, &unit, &points) {
+            if !claims.contains(&claim) {
+                claims.push(claim);
+            }
+        }
     }
     claims.into_iter().take(CLAIMS).find_map(|bound| {
         let claim = (smaller.clone(), Relation::LessEqual, bound);
         through(problem, claim, level, fuel)
     })
+}
+
+/// |E| ≥ b by E ≥ b or by −E ≥ b, where E keeps its sign.
+fn by_size(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let (smaller, greater) = sides(problem)?;
+    let Goal::Holds(_, relation, _) = &problem.goal else {
+        return None;
+    };
+    let Node::Call(Function::Abs, inner) = greater.node() else {
+        return None;
+    };
+    let strict = matches!(relation, Relation::Less | Relation::Greater);
+    let relation = if strict {
+        Relation::Greater
+    } else {
+        Relation::GreaterEqual
+    };
+    [inner.clone(), inner.negative()]
+        .into_iter()
+        .find_map(|side| {
+            let mut part = fuel.part(fuel.left() / 2);
+            let claim = (side, relation, smaller.clone());
+            let found = through(problem, claim, level, &mut part);
+            fuel.refund(&part);
+            found
+        })
 }
 
 /// The unit times round numbers above the greatest quotient seen.

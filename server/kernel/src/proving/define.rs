@@ -1,6 +1,6 @@
 //! Definedness of expressions: derives what each operation needs, innermost first.
 
-use super::establish::{DEPTH, establish};
+use super::establish::{DEPTH, establish, fact_term, place};
 use super::work::Work;
 use crate::expr::{Condition, Constant, Expr, Function, Node};
 use crate::fuel::Fuel;
@@ -116,7 +116,9 @@ fn need(work: &mut Work, value: &Expr, sign: Sign, fuel: &mut Fuel<'_>) -> bool 
     let Some(poly) = work.poly(value) else {
         return false;
     };
-    if establish(work, &poly, sign, DEPTH - 1, fuel) {
+    if sign == Sign::NonZero && by_size(work, value)
+        || establish(work, &poly, sign, DEPTH - 1, fuel)
+    {
         return true;
     }
     // Lemmas about the functions inside may tell the sign.
@@ -133,6 +135,19 @@ fn need(work: &mut Work, value: &Expr, sign: Sign, fuel: &mut Fuel<'_>) -> bool 
         *work = trial;
     }
     done
+}
+
+/// |u| > 0 gives u² > 0, and u ≠ 0 with it.
+fn by_size(work: &mut Work, value: &Expr) -> bool {
+    let Some(size) = work.poly(&value.abs()) else {
+        return false;
+    };
+    let Some(place) = place(work, &size, Sign::Positive) else {
+        return false;
+    };
+    let square = fact_term(vec![place, place]);
+    work.take(Step::Combine(vec![square], Vec::new()))
+        && work.context.sign_of_expr(value).has(Sign::NonZero)
 }
 
 /// Adds p ≥ 1 for integers p > 0, n ≥ N + 1 for n > N among them.

@@ -1,5 +1,6 @@
 //! Signs of polynomials: the polynomial core of the search.
 
+use super::eliminate;
 use super::linear;
 use super::sample;
 use super::work::Work;
@@ -48,14 +49,20 @@ fn positive(work: &mut Work, target: &Poly, sign: Sign, depth: usize, fuel: &mut
         return done;
     }
     linear::refute(work, target, sign, 1, fuel)
+        || eliminate::by_bound(work, target, sign, (depth, true), fuel)
+        || eliminate::by_root_factor(work, target, sign, depth, fuel)
         || by_roots(work, target, sign)
         || by_discriminant(work, target, sign, depth, fuel)
         || by_squares(work, target, sign)
+        || eliminate::by_double_zero(work, target, sign, depth, fuel)
+        || eliminate::by_bound(work, target, sign, (depth, false), fuel)
         || by_radical(work, target, sign, depth, fuel)
         || by_scaling(work, target, sign)
         || by_whole(work, target, sign, depth, fuel)
         || by_factor(work, target, sign, depth, fuel)
         || linear::refute(work, target, sign, 2, fuel)
+        || eliminate::by_circle(work, target, sign, depth, fuel)
+        || eliminate::by_coefficients(work, target, sign, depth, fuel)
         || linear::refute(work, target, sign, 3, fuel)
         || radical_contradiction(work, target, sign, depth, fuel)
 }
@@ -224,7 +231,7 @@ fn square_term(square: &Poly) -> Term {
     }
 }
 
-fn fact_term(facts: Vec<usize>) -> Term {
+pub(super) fn fact_term(facts: Vec<usize>) -> Term {
     Term {
         coefficient: RBig::ONE,
         facts,

@@ -2,7 +2,7 @@
 
 use super::limits::{Term, parameter_values};
 use super::sample::{self, Values};
-use crate::expr::{Expr, Function, Node, Symbol};
+use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
 use crate::recheck::{Shape, parts};
 use dashu::rational::RBig;
 
@@ -16,6 +16,7 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     let Some(first) = parameters.first() else {
         return all;
     };
+    all.extend(halving(term, first));
     let indices = [16.0, 32.0, 64.0, 128.0, 256.0, 1024.0, 4096.0];
     let values: Vec<Option<f64>> = indices.iter().map(|n| term.supremum(*n, first)).collect();
     let known: Vec<(f64, f64)> = indices
@@ -128,7 +129,90 @@ fn power_guesses(
             all.push((scaled(&one.plus(&law)), shape.clone(), 1));
         }
     }
+    for law in first_values(term) {
+        all.push((law, shape.clone(), 1));
+    }
+    for name in &parameters {
+        let own = Expr::variable(name);
+        if first.get(name).is_some_and(|value| *value > 0.0) {
+            let law = own.plus(&Expr::integer(1).over(&own));
+            all.push((law, shape.clone(), 1));
+        }
+    }
     all
+}
+
+/// |term| at the index 1, the points at their greatest: e^a − 1 for e^(x/n) − 1 on [0, a].
+fn first_values(term: &Term<'_>) -> Vec<Expr> {
+    let put = |expr: &Expr, name: &Symbol, value: &Expr| expr.substitute(name, value);
+    let mut all = vec![put(term.term, term.index, &Expr::integer(1))];
+    for name in term.points {
+        let ends = point_ends(term, name);
+        all = all
+            .iter()
+            .flat_map(|own| ends.iter().map(move |end| put(own, name, end)))
+            .take(4)
+            .collect();
+    }
+    all.iter()
+        .filter(|own| !own.variables().is_empty())
+        .map(|own| match own.node() {
+            Node::Call(Function::Abs, inner) => inner.clone(),
+            _ => own.clone(),
+        })
+        .collect()
+}
+
+/// The upper bounds of a point, also of its size.
+fn point_ends(term: &Term<'_>, name: &Symbol) -> Vec<Expr> {
+    let (_, _, upper) = parts::bounds(term.problem, name);
+    let mut ends: Vec<Expr> = upper.into_iter().map(|(end, _)| end).collect();
+    let size = Expr::variable(name).abs();
+    for hypothesis in &term.problem.hypotheses {
+        if let Condition::Holds(left, Relation::Less | Relation::LessEqual, right) =
+            &hypothesis.condition
+            && *left == size
+        {
+            ends.push(right.clone());
+        }
+    }
+    ends.retain(|end| !term.points.iter().any(|point| end.mentions(point)));
+    ends
+}
+
+/// c/2^n where a factorial outgrows powers: from some index on each term is at most half the one
+/// before it.
+fn halving(term: &Term<'_>, first: &Values) -> Vec<(Expr, Shape, i64)> {
+    let mut factorial = false;
+    term.term.visit(&mut |part| {
+        factorial |=
+            matches!(part.node(), Node::Call(Function::Factorial, n) if n.mentions(term.index));
+    });
+    if !factorial || !term.parameters().is_empty() {
+        return Vec::new();
+    }
+    let starts = [2_i32, 4, 6, 9, 14, 20, 30, 40];
+    let halves = |start: &i32| {
+        (0..40).all(|step| {
+            let at = |n: i32| term.supremum(f64::from(n), first);
+            match (at(start + step), at(start + step + 1)) {
+                (Some(here), Some(next)) => next <= 0.500_001 * here,
+                _ => true,
+            }
+        })
+    };
+    let Some(start) = starts.into_iter().find(halves) else {
+        return Vec::new();
+    };
+    let scale = core_math::pow(2.0, f64::from(start));
+    let size = term
+        .supremum(f64::from(start), first)
+        .map(|value| value * scale);
+    let Some(c) = size.and_then(nice) else {
+        return Vec::new();
+    };
+    let shape = Shape::Geometric(0, Expr::ratio(1, 2));
+    vec![(Expr::number(c), shape, i64::from(start))]
 }
 
 /// Π |a|^i with exponents fitted at the index 64, one parameter at a time.
@@ -226,6 +310,7 @@ fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
                 bases.push(base.clone());
                 bases.push(base.abs());
             }
+            bases.push(Expr::integer(1).over(&base));
             for (bound, _) in upper.iter().chain(&lower) {
                 bases.push(bound.clone());
                 bases.push(bound.negative());

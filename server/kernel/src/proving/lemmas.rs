@@ -1,5 +1,6 @@
 //! Instances of known inequalities that fit the functions at hand.
 
+use super::pairs;
 use super::work::Work;
 use crate::expr::{Constant, Expr, Function, Node};
 use crate::fuel::Fuel;
@@ -45,9 +46,11 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
     }
     for (place, left) in calls.iter().enumerate() {
         for right in &calls[place + 1..] {
-            try_all(work, pair(left, right), fuel);
+            try_all(work, pairs::pair(work, left, right), fuel);
         }
     }
+    try_all(work, pairs::half_angles(work, &calls), fuel);
+    try_all(work, pairs::logarithms(seen, &calls), fuel);
     // Constants that came with the lemmas, as π/2 with the bounds of arctan.
     let constants: BTreeSet<Expr> = work
         .context
@@ -60,6 +63,17 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
         bracket(work, constant);
     }
     round_constants(work, before, fuel);
+}
+
+/// A minimum in the hypotheses is at most each of its members, as δ = min{1, ε/3}.
+pub(super) fn minima(work: &mut Work) {
+    let facts = work.context.facts().iter();
+    let atoms: BTreeSet<Expr> = facts.flat_map(|(poly, _)| poly.atoms()).collect();
+    for atom in &atoms {
+        if let Node::Min(items) = atom.node() {
+            work.take(Step::Lemma(Lemma::MinBelow, items.clone()));
+        }
+    }
 }
 
 /// P + c A ≥ 0 with a constant c and A of known sign, also with the bound of c that is weaker: what
@@ -220,6 +234,7 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
                     Lemma::SineCubic,
                     Lemma::SineSign,
                     Lemma::TanLinear,
+                    Lemma::TanStrict,
                     Lemma::SineStrict,
                 ] {
                     steps.push(lemma(name, vec![u.clone()]));
@@ -227,19 +242,12 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
             }
             steps
         }
-        Node::Call(Function::Atan, u) => {
-            let mut steps = vec![lemma(Lemma::AtanBound, vec![u.clone()])];
-            for u in [u.clone(), u.negative()] {
-                steps.push(lemma(Lemma::AtanLinear, vec![u.clone()]));
-                steps.push(lemma(Lemma::AtanCubic, vec![u.clone()]));
-                steps.push(lemma(Lemma::AtanStrict, vec![u.clone()]));
-            }
-            steps
-        }
+        Node::Call(Function::Atan, u) => arctangent(u),
         Node::Call(Function::Factorial, n) => [
             Lemma::FactorialGrowth,
             Lemma::FactorialBelowPower,
             Lemma::FactorialBelowHalf,
+            Lemma::FactorialMean,
         ]
         .into_iter()
         .map(|name| lemma(name, vec![n.clone()]))
@@ -254,6 +262,22 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
         Node::Root(degree, inner) => root_bounds(work, *degree, inner),
         _ => Vec::new(),
     }
+}
+
+fn arctangent(u: &Expr) -> Vec<Step> {
+    // arctan u = π/2 − arctan(1/u), with the bounds of the latter.
+    let inverse = Expr::integer(1).over(u);
+    let mut steps = vec![
+        Step::Lemma(Lemma::AtanBound, vec![u.clone()]),
+        Step::Lemma(Lemma::AtanReciprocal, vec![u.clone()]),
+        Step::Lemma(Lemma::AtanStrict, vec![inverse]),
+    ];
+    for u in [u.clone(), u.negative()] {
+        for name in [Lemma::AtanLinear, Lemma::AtanCubic, Lemma::AtanStrict] {
+            steps.push(Step::Lemma(name, vec![u.clone()]));
+        }
+    }
+    steps
 }
 
 /// Whether the normal form opens |u|.
@@ -318,6 +342,12 @@ fn at_bounds(work: &Work, call: &Expr) -> Vec<Step> {
                 .map(|(end, _)| Expr::number(end)),
         );
     }
+    if let Node::Call(Function::Log, _) = call.node() {
+        return logarithms_of_bounds(work, inner)
+            .into_iter()
+            .chain(between(inner, names, &ends))
+            .collect();
+    }
     for (poly, _) in work.context.facts() {
         // A bound of a variable by a constant such as π/4.
         let Some(own) = inner.as_variable().map(|_| inner) else {
@@ -333,6 +363,10 @@ fn at_bounds(work: &Work, call: &Expr) -> Vec<Step> {
             }
         }
     }
+    between(inner, names, &ends)
+}
+
+fn between(inner: &Expr, names: &[Lemma], ends: &[Expr]) -> Vec<Step> {
     ends.iter()
         .take(4)
         .flat_map(|end| {
@@ -343,6 +377,25 @@ fn at_bounds(work: &Work, call: &Expr) -> Vec<Step> {
                 ]
             })
         })
+        .collect()
+}
+
+/// n > e^(1/ε) gives log n > 1/ε.
+fn logarithms_of_bounds(work: &Work, inner: &Expr) -> Vec<Step> {
+    let facts = work.context.facts().iter();
+    let bounds = facts.filter_map(|(poly, sign)| {
+        let coefficients = poly.coefficients_in(inner);
+        let ([rest, factor], Sign::Positive) = (coefficients.as_slice(), sign) else {
+            return None;
+        };
+        let factor = factor.as_constant().filter(|own| *own > RBig::ZERO)?;
+        let exponential = |atom: &Expr| matches!(atom.node(), Node::Call(Function::Exp, _));
+        let bound = rest.scaled(&(RBig::NEG_ONE / factor)).to_expr();
+        rest.atoms().iter().any(exponential).then_some(bound)
+    });
+    bounds
+        .take(2)
+        .map(|bound| Step::Lemma(Lemma::LogStrictMonotone, vec![bound, inner.clone()]))
         .collect()
 }
 
@@ -394,6 +447,7 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
             for name in [
                 Lemma::PowerSign,
                 Lemma::PowerSmall,
+                Lemma::PowerSmaller,
                 Lemma::PowerBetween,
                 Lemma::Bernoulli,
                 Lemma::BernoulliStrict,
@@ -402,108 +456,18 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
                 Lemma::PowerBelowExp,
                 Lemma::PowerExp,
                 Lemma::PowerExpLower,
+                Lemma::PowerExpNear,
+                Lemma::WholePowerBelowExp,
                 Lemma::PowerWhole,
             ] {
                 steps.push(Step::Lemma(name, vec![b.clone(), n.clone()]));
             }
+            // b^(1/n) ≤ 1 + (b − 1)/n
+            let arguments = vec![b.clone(), n.clone(), one.clone()];
+            steps.push(Step::Lemma(Lemma::PowerChord, arguments));
             // (1 + t)^(n + 1) ≥ e for t = 1/n.
             steps.push(Step::Lemma(Lemma::PowerExp, vec![b.clone(), n.plus(&one)]));
         }
     }
     steps
-}
-
-fn pair(left: &Expr, right: &Expr) -> Vec<Step> {
-    let both = |names: &[Lemma], u: &Expr, v: &Expr| {
-        names
-            .iter()
-            .flat_map(|name| {
-                [
-                    Step::Lemma(*name, vec![u.clone(), v.clone()]),
-                    Step::Lemma(*name, vec![v.clone(), u.clone()]),
-                ]
-            })
-            .collect::<Vec<_>>()
-    };
-    match (left.node(), right.node()) {
-        (Node::Call(f, u), Node::Call(g, v)) if f == g => match f {
-            Function::Sin => both(&[Lemma::Lipschitz, Lemma::SineMonotone], u, v),
-            Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
-            Function::Atan => {
-                let mut steps = both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v);
-                steps.extend(
-                    [u, v].map(|own| Step::Lemma(Lemma::AtanReciprocal, vec![own.clone()])),
-                );
-                steps
-            }
-            Function::Exp => both(&[Lemma::ExpMonotone], u, v),
-            Function::Log => {
-                let mut steps = both(&[Lemma::LogMonotone], u, v);
-                // log u − log v = log(u/v)
-                for quotient in [u.over(v), v.over(u)] {
-                    steps.push(Step::Lemma(Lemma::LogTangent, vec![quotient]));
-                }
-                steps
-            }
-            _ => Vec::new(),
-        },
-        (Node::Root(k, u), Node::Root(l, v)) if k == l => {
-            let k = Expr::integer(i64::from(*k));
-            [(u, v), (v, u)]
-                .into_iter()
-                .map(|(u, v)| {
-                    Step::Lemma(Lemma::RootMonotone, vec![u.clone(), v.clone(), k.clone()])
-                })
-                .collect()
-        }
-        // Tangents at the root that stands there: log u ≤ k (√u − 1), e log u ≤ k √u.
-        (Node::Call(Function::Log, u), Node::Root(k, v))
-        | (Node::Root(k, v), Node::Call(Function::Log, u))
-            if u == v && *k > 2 =>
-        {
-            let root = Expr::from(Node::Root(*k, u.clone()));
-            let e = Expr::from(Node::Constant(Constant::E));
-            [root.over(&e), root]
-                .into_iter()
-                .map(|of| Step::Lemma(Lemma::LogTangent, vec![of]))
-                .collect()
-        }
-        (Node::Call(Function::Log, u), Node::Pow(b, _))
-        | (Node::Pow(b, _), Node::Call(Function::Log, u))
-            if u == b =>
-        {
-            let power = if matches!(left.node(), Node::Pow(..)) {
-                left
-            } else {
-                right
-            };
-            [Lemma::LogMinimum, Lemma::LogTangent]
-                .into_iter()
-                .map(|name| Step::Lemma(name, vec![power.clone()]))
-                .collect()
-        }
-        (Node::Pow(b, x), Node::Pow(c, y)) => {
-            let mut steps = Vec::new();
-            if x == y {
-                for (c, b) in [(b, c), (c, b)] {
-                    for name in [Lemma::PowerMonotone, Lemma::PowerDifference] {
-                        steps.push(Step::Lemma(name, vec![c.clone(), b.clone(), x.clone()]));
-                    }
-                }
-            }
-            if b == c {
-                for (x, y) in [(x, y), (y, x)] {
-                    for name in [
-                        Lemma::ExponentMonotone,
-                        Lemma::ExponentFalls,
-                        Lemma::WholeExponentFalls,
-                    ] {
-                        steps.push(Step::Lemma(name, vec![b.clone(), x.clone(), y.clone()]));
-                    }
-                }
-            }
-            steps
-        }
-        _ => Vec::new(),
-    }
 }

@@ -7,6 +7,7 @@ use crate::expr::{Condition, Expr, Function, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Origin, Problem};
 use crate::recheck::{Certificate, Context, Majorant, Proof, Shape, parts, verify};
+use dashu::integer::UBig;
 use dashu::rational::RBig;
 
 /// The parts of a `TendsToZero` goal.
@@ -122,7 +123,10 @@ fn grid(problem: &Problem, name: &Symbol, at: &Values, n: f64) -> Vec<f64> {
 
 /// Searches a majorant for a `TendsToZero` problem, if need be one for each sign of a parameter.
 pub(super) fn tends(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let mut part = fuel.part(fuel.left() / 4 * 3);
+    // What is kept is for the cases of a parameter.
+    let alone = Term::of(problem)?.parameters().is_empty();
+    let share = if alone { 4 } else { 3 };
+    let mut part = fuel.part(fuel.left() / 4 * share);
     let found = by_majorant(problem, &mut part);
     fuel.refund(&part);
     found.or_else(|| by_parameter(problem, fuel))
@@ -130,14 +134,17 @@ pub(super) fn tends(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
 
 fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let term = Term::of(problem)?;
-    let all = guesses(&term);
+    let mut all = guesses(&term);
     // A guess that is generous is soon proved: all are looked into before one is insisted on.
     for hasty in [true, false] {
+        if !hasty {
+            all.sort_by_cached_key(|own| reluctance(&term, own));
+        }
         for (coefficient, shape, start) in &all {
             let mut part = if hasty {
-                fuel.hasty(fuel.left() / 10)
+                fuel.hasty(fuel.left() / 14)
             } else {
-                fuel.part(fuel.left() / 3)
+                fuel.part(fuel.left() / 2)
             };
             let found = prove_majorant(problem, coefficient, shape, *start, &mut part);
             fuel.refund(&part);
@@ -147,6 +154,35 @@ fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
         }
     }
     None
+}
+
+/// How unlikely it is that a majorant can be shown: simple shapes first, and those that leave some
+/// room, though not too much.
+fn reluctance(
+    term: &Term<'_>,
+    (coefficient, shape, start): &(Expr, Shape, i64),
+) -> (bool, u8, i64) {
+    let simple = match shape {
+        Shape::Power(p) | Shape::Logarithm(p) => *p.denominator() <= UBig::from(2_u8),
+        Shape::Zero | Shape::Geometric(..) => true,
+    };
+    let index = 64.0;
+    let mut room = f64::NAN;
+    if let Some(mut at) = parameter_values(term).into_iter().next()
+        && let Some(size) = term.supremum(index, &at)
+    {
+        at.insert(term.index.clone(), index);
+        let bound = parts::majorant_bound(coefficient, shape, term.index);
+        room = sample::value(&bound, &at) / size;
+    }
+    let tightness = if (1.5..=5.0).contains(&room) {
+        0
+    } else if room <= 20.0 {
+        1
+    } else {
+        2
+    };
+    (!simple, tightness, *start)
 }
 
 /// Pointwise limits are often of another kind at 0: cases by the sign of one parameter.

@@ -2,7 +2,7 @@
 
 use super::simplex::{Column, solve};
 use super::work::Work;
-use crate::expr::Expr;
+use crate::expr::{Expr, Function, Node};
 use crate::fuel::Fuel;
 use crate::recheck::{Monomial, Poly, Sign, Signed, Step, Term};
 use dashu::rational::RBig;
@@ -10,6 +10,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Facts that take part at most, by degree of the products.
 const FACTS: [usize; 4] = [0, 48, 14, 10];
+/// Squares are made of so many roots at most.
+const ROOTS: usize = 12;
 /// Columns at most.
 const COLUMNS: usize = 320;
 
@@ -294,6 +296,11 @@ fn squares(target: &Poly, degree: usize) -> Vec<Poly> {
             }
         }
     }
+    for root in halves(target).chain(turned(&roots)) {
+        if !roots.contains(&root) && roots.len() < ROOTS {
+            roots.push(root);
+        }
+    }
     let mut all = roots.clone();
     for (place, a) in roots.iter().enumerate() {
         if !roots.contains(&Poly::one()) {
@@ -303,6 +310,49 @@ fn squares(target: &Poly, degree: usize) -> Vec<Poly> {
             all.push(a.minus(b));
             all.push(a.plus(b));
         }
+    }
+    all
+}
+
+/// The two halves of a monomial that is no square, as x² and x y of x³ y.
+fn halves(target: &Poly) -> impl Iterator<Item = Poly> {
+    let plain = target
+        .atoms()
+        .iter()
+        .all(|atom| atom.as_variable().is_some());
+    let odd = target
+        .terms()
+        .map(|(monomial, _)| monomial)
+        .filter(move |_| plain);
+    let odd = odd.filter(|own| own.degree() % 2 == 0 && own.degree() > 2 && own.root().is_none());
+    odd.flat_map(|monomial| {
+        let (mut first, mut second) = (Poly::one(), Poly::one());
+        let half = monomial.degree() / 2;
+        for (atom, power) in monomial.factors() {
+            let share = (half - first.degree()).min(*power);
+            let own = Poly::atom(atom.clone());
+            first = first.times(&own.power(share));
+            second = second.times(&own.power(power - share));
+        }
+        [first, second]
+    })
+    .collect::<Vec<_>>()
+    .into_iter()
+}
+
+/// Roots times a cosine, where another holds the sine: (a cos u − b sin u)².
+fn turned(roots: &[Poly]) -> Vec<Poly> {
+    let atoms: BTreeSet<Expr> = roots.iter().flat_map(Poly::atoms).collect();
+    let mut all = Vec::new();
+    for cosine in &atoms {
+        let Node::Call(Function::Cos, inner) = cosine.node() else {
+            continue;
+        };
+        let sine = inner.call(Function::Sin);
+        let free = roots
+            .iter()
+            .filter(|root| root.degree_in(&sine) + root.degree_in(cosine) == 0);
+        all.extend(free.map(|root| root.times(&Poly::atom(cosine.clone()))));
     }
     all
 }

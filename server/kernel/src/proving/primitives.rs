@@ -67,15 +67,31 @@ fn polynomial_times_power(
         .collect()
 }
 
-/// |t(k)| ≤ q^k = q^k/(1 − q) − q^(k + 1)/(1 − q) for the numerals q < 1 whose powers stand there.
-pub(super) fn geometric(index: &Symbol, body: &Expr, finite: bool) -> Vec<(Expr, Relation)> {
+/// |t(k)| ≤ q^k = q^k/(1 − q) − q^(k + 1)/(1 − q) for the numerals q < 1 whose powers
+/// stand there, and that bound the size of a base.
+pub(super) fn geometric(
+    work: &Work,
+    index: &Symbol,
+    body: &Expr,
+    finite: bool,
+) -> Vec<(Expr, Relation)> {
     let (k, one) = (Expr::variable(index), Expr::integer(1));
     let mut all: Vec<(Expr, Relation)> = Vec::new();
     body.visit(&mut |part| {
         let Node::Pow(base, exponent) = part.node() else {
             return;
         };
-        let Some(value) = base.as_number().filter(|_| exponent.mentions(index)) else {
+        // A base of unknown sign is at most its size.
+        let sized = || {
+            let own = base.as_variable().filter(|own| *own != index)?;
+            let range = work.context.range_of_atom(&Expr::variable(own).abs());
+            range
+                .high
+                .map(|(high, _)| high)
+                .filter(|high| *high < RBig::ONE)
+        };
+        let value = base.as_number().or_else(sized);
+        let Some(value) = value.filter(|_| exponent.mentions(index)) else {
             return;
         };
         if value <= RBig::ZERO || value.is_one() {
@@ -93,6 +109,28 @@ pub(super) fn geometric(index: &Symbol, body: &Expr, finite: bool) -> Vec<(Expr,
         }
     });
     all
+}
+
+/// Terms t(k) = (−1)^k a(k) with a falling to what is not negative: (t + a)/2 and (t − a)/2 change by
+/// at least and at most t, since (a(k) − a(k + 1))(1 ∓ (−1)^k) is not negative.
+pub(super) fn alternating(index: &Symbol, body: &Expr) -> Vec<(Expr, Relation)> {
+    let mut sign = None;
+    body.visit(&mut |part| {
+        if let Node::Pow(base, exponent) = part.node()
+            && base.as_number() == Some(RBig::NEG_ONE)
+            && exponent.mentions(index)
+        {
+            sign = Some(part.clone());
+        }
+    });
+    let Some(sign) = sign else {
+        return Vec::new();
+    };
+    let (size, half) = (body.times(&sign), Expr::ratio(1, 2));
+    vec![
+        (half.times(&body.plus(&size)), Relation::GreaterEqual),
+        (half.times(&body.minus(&size)), Relation::LessEqual),
+    ]
 }
 
 /// r with r(k) − q r(k + 1) = p(k): (1 − q) r_j = p_j + q Σ_{i>j} C(i, j) r_i.

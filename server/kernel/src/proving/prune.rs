@@ -77,6 +77,17 @@ fn renumbered(steps: &[Step], (first, end): (usize, usize)) -> Option<Vec<Step>>
                     relation: *relation,
                     steps: renumbered(steps, (first, end))?,
                 },
+                Step::Termwise {
+                    sum,
+                    other,
+                    relation,
+                    steps,
+                } => Step::Termwise {
+                    sum: sum.clone(),
+                    other: other.clone(),
+                    relation: *relation,
+                    steps: renumbered(steps, (first, end))?,
+                },
                 Step::Exhaust {
                     sum,
                     primitive,

@@ -1,6 +1,8 @@
 //! The order of tactics on a problem: substitution, cases, one situation, calculus.
 
+use super::chain;
 use super::define::{define, intrinsic, strengthen};
+use super::eliminate;
 use super::establish::{DEPTH, establish, square_facts};
 use super::lemmas;
 use super::linear;
@@ -87,31 +89,18 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
         });
     }
     if let Some((on, relations)) = split_on(problem, &context) {
-        let mut first = fuel.part(fuel.left() / 6);
-        let found = transcendental_middle(problem, level, &mut first);
-        fuel.refund(&first);
-        if found.is_some() {
-            return found;
+        if let Some(found) = chain::before_cases(problem, level, fuel) {
+            return Some(found);
         }
         let mut part = fuel.part(fuel.left() / 4 * 3);
         let found = cases(problem, &on, relations, level, &mut part);
         fuel.refund(&part);
-        return found.or_else(|| super::chain::by_middle(problem, level - 1, fuel));
+        return found.or_else(|| chain::by_middle(problem, level - 1, fuel));
     }
     if let Some(steps) = leaf(problem, fuel) {
         return Some(Proof::Direct(steps));
     }
     super::calculus::solve(problem, level, fuel)
-}
-
-/// A middle term before the cases, where a function is compared with a tolerance: in each single
-/// case it is as hard.
-fn transcendental_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let (gap, _) = parts::difference(&problem.goal)?;
-    if !super::calculus::is_transcendental(&gap) || level < LEVEL - 2 {
-        return None;
-    }
-    super::chain::by_middle(problem, level - 1, fuel)
 }
 
 /// A variable that is positive only by way of others, as n ≥ N ≥ 1: calculus and lemmas look at
@@ -170,7 +159,7 @@ fn by_substitution(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opti
             let Some(case) = parts::replaced(problem, hypothesis, variable) else {
                 continue;
             };
-            return Some(solve(&case, level - 1, fuel).map(|rest| Proof::Replace {
+            return Some(solve(&case, level, fuel).map(|rest| Proof::Replace {
                 hypothesis,
                 variable: variable.clone(),
                 rest: Box::new(rest),
@@ -351,7 +340,9 @@ fn undecided(expr: &Expr, context: &Context) -> Option<(Expr, &'static [Relation
                         continue;
                     };
                     if let Some(found) = unknown_factor(&form, context, false) {
-                        return Some(weak(found));
+                        // Unequal integers differ by 1 at least.
+                        let whole = context.is_integer(a) && context.is_integer(b);
+                        return Some((found, if whole { STRICT } else { WEAK }));
                     }
                 }
             }
@@ -444,6 +435,7 @@ pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> 
     let mut work = Work::of(problem, fuel);
     strengthen(&mut work);
     square_facts(&mut work);
+    lemmas::minima(&mut work);
     for hypothesis in &problem.hypotheses {
         if let Condition::Holds(left, _, right) = &hypothesis.condition {
             known_denominator(&mut work, &left.minus(right));
@@ -524,6 +516,7 @@ fn close(
     }
     let before = work.len();
     let mut trial = work.clone();
+    eliminate::variables(&mut trial, &poly, fuel);
     lemmas::instantiate(&mut trial, &[left, right], fuel);
     sign_denominator(&mut trial, &gap, fuel);
     let Some(poly) = trial.poly(&gap) else {

@@ -6,7 +6,7 @@ use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Problem};
-use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
+use crate::recheck::{Context, Lemma, Poly, Proof, Sign, Step, parts};
 use dashu::rational::RBig;
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
@@ -27,17 +27,29 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         }
     }
     let closed = geometric(work, expr);
+    if let (Some(to), false) = (to, closed) {
+        known_series(work, expr, (index, from, to, body));
+    }
     let mut all = bound
         .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
         .unwrap_or_default();
     let own = all.clone();
     let limits = (from, to.as_ref());
-    let mut majorants = Vec::new();
+    let (mut majorants, mut alternating) = (Vec::new(), Vec::new());
+    if closed && to.is_some() {
+        // The closed form says little of the size where the sign of the ratio is not known.
+        majorants = super::primitives::geometric(work, index, body, true);
+        all.extend(majorants.iter().cloned());
+    }
     if !closed {
         let exact = super::primitives::exact(work, index, limits, body);
         all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
-        majorants = super::primitives::geometric(index, body, to.is_some());
+        majorants = super::primitives::geometric(work, index, body, to.is_some());
         all.extend(majorants.iter().cloned());
+        if to.is_some() {
+            alternating = super::primitives::alternating(index, body);
+            all.extend(alternating.iter().cloned());
+        }
         all.extend(primitives(index, from, to.as_ref(), body));
         // With the sum in closed form no bound of it is missed.
         all.sort_by_key(|(_, relation)| *relation != Relation::Equal);
@@ -54,6 +66,15 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         }
         let found = fits(work, expr, primitive, *relation)
             && telescope(work, expr, primitive, *relation, fuel);
+        if found && alternating.contains(own) {
+            without_end(
+                work,
+                expr,
+                &primitive.substitute(index, from),
+                *relation,
+                fuel,
+            );
+        }
         if found && *relation == Relation::Equal {
             // The bounds of the closed form ask for its denominator.
             if let Some(to) = to {
@@ -64,27 +85,122 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         }
         majorised += usize::from(found && majorants.contains(own));
     }
-    // The first term apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
     if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
-        let known = work.len();
-        if first <= RBig::ONE && work.take(Step::Peel(expr.clone())) && work.len() > known {
-            let rest: Expr = Node::Sum {
-                index: index.clone(),
-                from: Expr::number(first + RBig::ONE),
-                to: Some(to.clone()),
-                body: body.clone(),
-            }
-            .into();
-            let next = primitives(index, &Expr::integer(2), Some(to), body);
-            for (primitive, relation) in own.into_iter().chain(next) {
-                if !fuel.take(20) {
-                    return;
-                }
-                if fits(work, &rest, &primitive, relation) {
-                    telescope(work, &rest, &primitive, relation, fuel);
-                }
-            }
+        peeled(work, expr, (index, first, to, body), &own, fuel);
+    }
+}
+
+/// The bound of a sum by the first value of its primitive alone.
+fn without_end(
+    work: &mut Work,
+    expr: &Expr,
+    start: &Expr,
+    relation: Relation,
+    fuel: &mut Fuel<'_>,
+) {
+    let gap = match relation {
+        Relation::GreaterEqual => start.minus(expr),
+        _ => expr.minus(start),
+    };
+    super::lemmas::instantiate(work, &[start], fuel);
+    if let Some(poly) = work.poly(&gap) {
+        let mut part = fuel.attempt(3_000);
+        let _ = establish(work, &poly, Sign::NonNegative, DEPTH - 1, &mut part);
+        fuel.refund(&part);
+    }
+}
+
+/// A partial sum of the series of e^u or of −log(1 − u).
+fn known_series(
+    work: &mut Work,
+    expr: &Expr,
+    (index, from, to, body): (&Symbol, &Expr, &Expr, &Expr),
+) {
+    let laws: &[Lemma] = match from.as_number() {
+        Some(first) if first.is_zero() => &[
+            Lemma::ExpPartial,
+            Lemma::ExpRemainder,
+            Lemma::BinomialPartial,
+        ],
+        Some(first) if first.is_one() => &[Lemma::LogPartial],
+        _ => return,
+    };
+    let one = Expr::integer(1);
+    let mut bases = vec![one.clone()];
+    body.visit(&mut |part| {
+        if let Node::Pow(base, exponent) = part.node()
+            && exponent.mentions(index)
+            && !base.mentions(index)
+        {
+            bases.extend([base.clone(), one.over(base)]);
         }
+    });
+    for base in bases {
+        let mut trial = work.clone();
+        let mut found = false;
+        for law in laws {
+            let before = trial.len();
+            let taken = trial.take(Step::Lemma(*law, vec![base.clone(), to.clone()]));
+            let atoms = trial.context.facts()[before..].iter();
+            let other = atoms.flat_map(|(poly, _)| poly.atoms()).find(|atom| {
+                let mut whole = false;
+                atom.visit(&mut |part| whole |= matches!(part.node(), Node::Sum { .. }));
+                whole
+            });
+            let (true, Some(other)) = (taken, other) else {
+                continue;
+            };
+            found |= other == *expr
+                || trial.take(Step::Termwise {
+                    sum: expr.clone(),
+                    other,
+                    relation: Relation::Equal,
+                    steps: Vec::new(),
+                });
+        }
+        if found {
+            *work = trial;
+            return;
+        }
+    }
+}
+
+/// The first terms apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
+fn peeled(
+    work: &mut Work,
+    expr: &Expr,
+    (index, first, to, body): (&Symbol, RBig, &Expr, &Expr),
+    own: &[(Expr, Relation)],
+    fuel: &mut Fuel<'_>,
+) {
+    let (mut whole, mut first) = (expr.clone(), first);
+    while first <= RBig::ONE {
+        let known = work.len();
+        if !work.take(Step::Peel(whole.clone())) || work.len() == known {
+            return;
+        }
+        first += RBig::ONE;
+        let from = Expr::number(first.clone());
+        let rest: Expr = Node::Sum {
+            index: index.clone(),
+            from: from.clone(),
+            to: Some(to.clone()),
+            body: body.clone(),
+        }
+        .into();
+        let next = primitives(index, &from, Some(to), body);
+        let mut found = false;
+        for (primitive, relation) in own.iter().chain(&next) {
+            if !fuel.take(20) {
+                return;
+            }
+            found |= fits(work, &rest, primitive, *relation)
+                && telescope(work, &rest, primitive, *relation, fuel);
+        }
+        if found {
+            return;
+        }
+        whole = rest;
     }
 }
 
@@ -266,10 +382,12 @@ fn primitives(
     let before = k.minus(&one);
     let mut all = Vec::new();
     let upper = Relation::GreaterEqual;
+    // c/(k − 1) where t(k) is about c/k².
+    let c = Expr::number(quadratic_rate(index, body).unwrap_or(RBig::ONE));
     for shape in [
-        one.over(&k),
-        one.over(&before),
-        one.over(&k.minus(&Expr::ratio(1, 2))),
+        c.over(&k),
+        c.over(&before),
+        c.over(&k.minus(&Expr::ratio(1, 2))),
         one.over(&two.times(&before.power(&two))),
         one.over(&two.times(&k.times(&before))),
         two.over(&before.sqrt()),
@@ -284,8 +402,11 @@ fn primitives(
     // Terms over factorials: 1/k! ≤ c (1/(k−1)! − 1/k!) · …
     let factorial = one.over(&before.call(Function::Factorial));
     let scaled = k.over(&before.times(&k.call(Function::Factorial)));
+    // (k + 1)/(k k!), which leaves a strict inequality.
+    let strict = k.plus(&one).over(&k.times(&k.call(Function::Factorial)));
     all.push((scaled, upper));
     all.push((factorial, upper));
+    all.push((strict, upper));
     // 1/k! ≤ 2/2^k
     all.push((Expr::integer(4).over(&two.power(&k)), upper));
     // t(k) times (k + c): exact for 1/(k(k+1)) and its like.
@@ -315,6 +436,19 @@ fn primitives(
         all.push((cube, Relation::Equal));
     }
     all
+}
+
+/// c with t(k) k² → c, if it is simple.
+fn quadratic_rate(index: &Symbol, body: &Expr) -> Option<RBig> {
+    let at = |k: f64| {
+        let value = sample::value(body, &[(index.clone(), k)].into());
+        value * k * k
+    };
+    let (near, far) = (at(1e5), at(1e7));
+    let exact = RBig::try_from((far * 36.0).round()).ok()? / RBig::from(36);
+    let error = (far - exact.to_f64().value()).abs();
+    let settled = (near - far).abs() < 1e-3 * far && error < 1e-4;
+    (settled && exact > RBig::ZERO).then_some(exact)
 }
 
 fn telescope(

@@ -26,7 +26,7 @@ struct Candidate {
 }
 
 /// So many values of m later a candidate may begin: a term may pass 0 on its way.
-const LATER: [i64; 3] = [0, 18, 298];
+const LATER: [i64; 5] = [0, 18, 298, 9_998, 999_998];
 
 /// So many parameter values are tried as a case that meets the hypotheses.
 const CASES: usize = 12;
@@ -48,16 +48,20 @@ pub(super) fn stays(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Separation
         for (stride, offset) in [(1, 0), (2, 0), (2, 1)] {
             let candidate = |later: &i64| {
                 let start = start + later;
-                let low = lowest(&term, &values, first, (stride, offset), start)?;
-                Some(Candidate {
+                let (low, steady) = lowest(&term, &values, first, (stride, offset), start)?;
+                let candidate = Candidate {
                     values: values.clone(),
                     stride,
                     offset,
                     start,
                     low,
-                })
+                };
+                Some((candidate, steady))
             };
-            if let Some(candidate) = LATER.iter().find_map(candidate) {
+            // A term that passes 0 is followed from where it has done so.
+            let all: Vec<_> = LATER.iter().filter_map(candidate).collect();
+            let steady = all.iter().position(|(_, steady)| *steady).unwrap_or(0);
+            if let Some((candidate, _)) = all.into_iter().nth(steady) {
                 found.push(candidate);
                 // Along a part of the indices an oscillating term may be simpler.
                 if !alternating {
@@ -152,10 +156,9 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
     let n = Expr::variable(term.index);
     let one = Expr::integer(1);
     // Where a power xⁿ occurs, the points at which it keeps its value are the simplest to judge.
-    let mut forms: Vec<Expr> = [Expr::ratio(1, 2), Expr::ratio(1, 4)]
-        .iter()
-        .map(|base| base.power(&one.over(&n)))
-        .collect();
+    let mut forms = vec![Expr::integer(0)];
+    let levels = [Expr::ratio(1, 2), Expr::ratio(1, 4)];
+    forms.extend(levels.iter().map(|base| base.power(&one.over(&n))));
     for (a, b) in [(1, 1), (2, 1), (1, 2), (3, 1), (-1, 1), (1, 3), (3, 2)] {
         let c = Expr::ratio(a, b);
         let scaled = |part: &Expr| {
@@ -178,7 +181,6 @@ fn witnesses(term: &Term<'_>) -> Vec<Vec<(Symbol, Expr)>> {
     }
     let pi = Expr::from(Node::Constant(Constant::Pi));
     forms.push(pi.over(&Expr::integer(2).times(&n)));
-    forms.push(Expr::integer(0));
     if oscillates(term.term) {
         let mut turns = crests(&n);
         turns.append(&mut forms);
@@ -242,16 +244,18 @@ fn crests(n: &Expr) -> Vec<Expr> {
     all
 }
 
-/// The least |term| seen along the witness for large indices, if it stays away from 0.
+/// The least |term| seen along the witness for large indices, if it stays away from 0, and whether
+/// the term keeps its sign.
 fn lowest(
     term: &Term<'_>,
     values: &[(Symbol, Expr)],
     parameters: &Values,
     (stride, offset): (i64, i64),
     start: i64,
-) -> Option<f64> {
+) -> Option<(f64, bool)> {
     let mut low = f64::INFINITY;
     let mut first = None;
+    let (mut above, mut below) = (false, false);
     let shift = f64::from(i32::try_from(start.saturating_sub(2)).ok()?);
     for step in [2.0, 3.0, 4.0, 7.0, 15.0, 50.0, 200.0, 1000.0, 10_000.0] {
         let m = step + shift;
@@ -268,7 +272,10 @@ fn lowest(
         if !term.allowed(&at) {
             return None;
         }
-        let value = sample::value(term.term, &at).abs();
+        let signed = sample::value(term.term, &at);
+        let value = signed.abs();
+        above |= signed > 0.0;
+        below |= signed < 0.0;
         if !value.is_finite() || value < FAINT {
             return None;
         }
@@ -278,7 +285,7 @@ fn lowest(
             return None;
         }
     }
-    (low > FAINT).then_some(low)
+    (low > FAINT).then_some((low, !(above && below)))
 }
 
 /// A round number at or below the value.

@@ -71,6 +71,8 @@ lemmas! {
     LogSeries(u) if "0 <= u" => "u - u^2/2 <= log(1 + u) <= u - u^2/2 + u^3/3";
     /// log u increases.
     LogMonotone(u v) if "0 < u, 0 < v, u <= v" => "log(u) <= log(v)";
+    /// The same, strictly.
+    LogStrictMonotone(u v) if "0 < u < v" => "log(u) < log(v)";
     /// log u increases strictly.
     LogOrder(u v) if "0 < u, 0 < v, log(v) <= log(u)" => "v <= u";
     /// The same, strictly.
@@ -128,12 +130,16 @@ lemmas! {
     AtanCubic(u) if "0 <= u" => "u - u^3/3 <= atan(u)";
     /// The derivative of tan is 1 + tan² ≥ 1.
     TanLinear(u) if "0 <= u < pi/2" => "u <= tan(u)";
+    /// The derivative is greater than 1 inside.
+    TanStrict(u) if "0 < u < pi/2" => "u < tan(u)";
 
     /// A power of a number that is not negative, wherever it is defined.
     PowerSign(b x) if "0 <= b" => "0 <= b^x";
     /// Bernoulli at 1/b: b^(−n) ≥ 1 + n (1/b − 1) ≥ 1 + n (1 − b).
     PowerSmall(b n) if "integer n, 1 <= n, 0 <= b <= 1" =>
         "0 <= b^n, b^n <= 1, b^n <= b, b^n*(1 + n*(1 - b)) <= 1";
+    /// Bernoulli at 1/b, times b^(n + 1).
+    PowerSmaller(b n) if "integer n, 1 <= n, 0 <= b <= 1" => "b^n*(b + n*(1 - b)) <= b";
     /// Bernoulli: by induction for b ≥ 0; else b^n ≥ −1 and the right side is at most 1 − n ≤ −1
     /// for n ≥ 2.
     Bernoulli(b n) if "integer n, 1 <= n, -1 <= b" => "1 + n*(b - 1) <= b^n";
@@ -159,13 +165,22 @@ lemmas! {
     /// The same for integers; 0⁰ = 1 spoils nothing, since the greater exponent is on the lesser side.
     WholeExponentFalls(b x y) if "integer x, integer y, 0 <= x <= y, 0 <= b <= 1" =>
         "b^y <= b^x";
+    /// The chord of the convex function b^t from t = 0 to y, at t = x.
+    PowerChord(b x y) if "0 <= b, 0 < x <= y" => "y*b^x <= y - x + x*b^y";
+    /// The convex function t^n at the middle of b and c.
+    PowerMean(b c n) if "integer n, 0 <= n, 0 <= b, 0 <= c" =>
+        "((b + c)/2)^n <= (b^n + c^n)/2";
     /// log b ≤ b − 1 and log b ≥ 1 − 1/b, times x.
     PowerExp(b x) if "1 <= b, 0 <= x" => "b^x <= exp(x*(b - 1)), exp(x*(b - 1)/b) <= b^x";
     /// log b ≤ b − 1, times x.
     PowerBelowExp(b x) if "0 < b, 0 <= x" => "b^x <= exp(x*(b - 1))";
+    /// A product of n inequalities 0 ≤ b ≤ e^(b − 1).
+    WholePowerBelowExp(b n) if "integer n, 0 <= n, 0 <= b" => "b^n <= exp(n*(b - 1))";
     /// With t = b − 1: (1 + t) e^(−t) ≥ (1 + t)(1 − t), and (1 − t²)^n ≥ 1 − n t² by Bernoulli.
     PowerExpLower(b n) if "integer n, 1 <= n, 0 <= b <= 2" =>
         "exp(n*(b - 1))*(1 - n*(b - 1)^2) <= b^n";
+    /// With t = b − 1: log b ≥ t − t²/2, times x, and e^(−x t²/2) ≥ 1 − x t²/2.
+    PowerExpNear(b x) if "1 <= b, 0 <= x" => "exp(x*(b - 1))*(1 - x*(b - 1)^2/2) <= b^x";
     /// One factor split off.
     PowerStep(b n) if "integer n, 1 <= n" => "b^n = b*b^(n - 1)";
     /// Integers are closed under multiplication.
@@ -188,6 +203,22 @@ lemmas! {
     FactorialBelowPower(n) if "integer n, 1 <= n" => "fact(n) <= n^(n - 1)";
     /// All but the first two are at most n.
     FactorialBelowHalf(n) if "integer n, 2 <= n" => "fact(n) <= 2*n^(n - 2)";
+    /// The n-th term of the series of e^u.
+    FactorialExp(u n) if "integer n, 0 <= n, 0 <= u" => "u^n <= fact(n)*exp(u)";
+    /// The product of two factors k and n + 1 − k lies between n and the square of their mean.
+    FactorialMean(n) if "integer n, 0 <= n" => "fact(n) <= ((n + 1)/2)^n, n^n <= fact(n)^2";
+
+    /// The series of e^u has no negative terms.
+    ExpPartial(u n) if "integer n, 0 <= n, 0 <= u" => "sum(k, 0, n, u^k/fact(k)) <= exp(u)";
+    /// The terms that are left fall at least as a geometric series with the ratio u/(n + 2).
+    ExpRemainder(u n) if "integer n, 0 <= n, 0 <= u < n + 2" =>
+        "(exp(u) - sum(k, 0, n, u^k/fact(k)))*(n + 2 - u)*fact(n + 1) <= (n + 2)*u^(n + 1)";
+    /// The series of −log(1 − u) has no negative terms.
+    LogPartial(u n) if "integer n, 1 <= n, 0 <= u < 1" =>
+        "sum(k, 1, n, u^k/k) <= -log(1 - u)";
+    /// The binomial coefficient of n and k is at most n^k/k!.
+    BinomialPartial(u n) if "integer n, 1 <= n, 0 <= u" =>
+        "(1 + u/n)^n <= sum(k, 0, n, u^k/fact(k))";
 
     /// The absolute value is one of the two.
     AbsoluteValue(u) => "u <= abs(u), -u <= abs(u)";

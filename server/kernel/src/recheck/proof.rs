@@ -249,6 +249,17 @@ pub enum Step {
         /// That G tends to 0.
         vanishing: Box<Proof>,
     },
+    /// Two finite sums between the same limits, of which the terms compare one by one.
+    Termwise {
+        /// The left sum.
+        sum: Expr,
+        /// The right sum.
+        other: Expr,
+        /// ≥, = or ≤
+        relation: Relation,
+        /// The steps that show the relation for a fresh index in the range.
+        steps: Vec<Step>,
+    },
     /// The first term of a finite sum with at least one term, split off.
     Peel(Expr),
     /// The closed form of a geometric sum with this ratio.

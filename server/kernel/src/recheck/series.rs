@@ -1,4 +1,5 @@
-//! Derivations about finite and infinite sums: telescoping, splitting terms off, geometric ones.
+//! Derivations about finite and infinite sums: telescoping, comparing terms, splitting them off,
+//! geometric ones.
 
 use super::judge::{DEPTH, at_least, check};
 use super::proof::{Proof, Sign, Step};
@@ -139,6 +140,32 @@ impl Context {
             self.converges(expr);
         }
         Some(())
+    }
+
+    /// s(k) R t(k) for all k in the range gives Σ s(k) R Σ t(k).
+    pub(super) fn termwise(
+        &mut self,
+        expr: &Expr,
+        other: &Expr,
+        relation: Relation,
+        steps: &[Step],
+    ) -> Option<()> {
+        use Relation::{Equal, GreaterEqual, LessEqual};
+        let (sum, against) = (Sum::of(expr)?, Sum::of(other)?);
+        let (to, end) = (sum.to?, against.to?);
+        let fits = self.is_limit(sum.from)
+            && self.is_limit(to)
+            && matches!(relation, Equal | GreaterEqual | LessEqual)
+            && self.holds(sum.from, Equal, against.from)
+            && self.holds(to, Equal, end);
+        fits.then_some(())?;
+        let limits = (sum.from, sum.to);
+        let (mut inner, own) = inside(self, sum.index, limits, &[sum.body, against.body])?;
+        inner.steps(steps)?;
+        let here = sum.body.substitute(sum.index, &own);
+        let there = against.body.substitute(against.index, &own);
+        (inner.is_absurd() || inner.holds(&here, relation, &there)).then_some(())?;
+        self.record_all(&[Sign::of_relation(expr, relation, other)])
     }
 
     /// Σ from..to t(k) = t(from) + Σ from+1..to t(k) for from ≤ to.

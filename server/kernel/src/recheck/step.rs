@@ -78,6 +78,12 @@ impl Context {
                 steps,
                 vanishing,
             } => self.exhaust(sum, primitive, *relation, (steps, vanishing))?,
+            Step::Termwise {
+                sum,
+                other,
+                relation,
+                steps,
+            } => self.termwise(sum, other, *relation, steps)?,
             Step::Peel(sum) => self.peel(sum)?,
             Step::Geometric(sum, ratio) => self.geometric(sum, ratio)?,
         }

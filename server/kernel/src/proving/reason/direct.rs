@@ -43,6 +43,7 @@ pub(super) fn of_steps(problem: &Problem, steps: &[Step], depth: usize) -> Optio
                 | Step::Geometric(..)
                 | Step::Telescope { .. }
                 | Step::Exhaust { .. }
+                | Step::Termwise { .. }
         )
     });
     let own = of_claim(&problem.goal).map_or(0, |text| text.chars().count());
@@ -358,6 +359,11 @@ pub(super) fn of_step(context: &Context, step: &Step, depth: usize) -> Option<St
             relation,
             ..
         } => series::telescoped(context, sum, primitive, *relation),
+        Step::Termwise {
+            relation: Relation::Equal,
+            ..
+        } => None,
+        Step::Termwise { .. } => Some("compare the sums term by term".to_owned()),
         Step::Peel(_) => Some("split off the first term".to_owned()),
         Step::Geometric(sum, ratio) => series::geometric(context, sum, ratio),
     }

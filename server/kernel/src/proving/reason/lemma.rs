@@ -85,6 +85,10 @@ fn claims(lemma: Lemma) -> &'static [&'static str] {
             "bᵏ ≤ e^(k(b − 1)) for b ≥ 1, since log b ≤ b − 1",
             "bᵏ ≥ e^(k(b − 1)/b) for b ≥ 1, since log b ≥ 1 − 1/b",
         ],
+        Lemma::FactorialMean => &[
+            "k! ≤ ((k + 1)/2)ᵏ, the mean of the factors",
+            "(k!)² ≥ kᵏ, since j·(k + 1 − j) ≥ k",
+        ],
         Lemma::FactorialGrowth => &["k! ≥ k for k ≥ 1", "k! ≥ 2ᵏ⁻¹ for k ≥ 1", "k! ≥ 1"],
         Lemma::FloorBound => &["⌊t⌋ ≤ t", "t < ⌊t⌋ + 1"],
         Lemma::CeilBound => &["t ≤ ⌈t⌉", "⌈t⌉ < t + 1"],
@@ -145,6 +149,8 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         Lemma::AtanReciprocal => ("arctan t + arctan(1/t) = π/2 for t > 0", t),
         Lemma::AtanCubic => ("arctan t ≥ t − t³/3 for t ≥ 0", t),
         Lemma::TanLinear => ("tan t ≥ t for 0 ≤ t < π/2", t),
+        Lemma::TanStrict => ("tan t > t for 0 < t < π/2", t),
+        Lemma::LogStrictMonotone => ("the logarithm increases: log s < log t for 0 < s < t", pair),
         Lemma::ExpSecond => ("eᵗ ≥ 1 + t + t²/2 for t ≥ 0", t),
         Lemma::ExpThird => ("eᵗ ≥ 1 + t + t²/2 + t³/6", t),
         Lemma::ExpBelowOne => ("eᵗ ≤ 1 for t ≤ 0", t),
@@ -179,6 +185,18 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             "0 ≤ bᵏ ≤ b ≤ 1 and bᵏ·(1 + k(1 − b)) ≤ 1 for 0 ≤ b ≤ 1, k ≥ 1",
             power,
         ),
+        Lemma::PowerSmaller => (
+            "bᵏ·(b + k(1 − b)) ≤ b for 0 ≤ b ≤ 1, k ≥ 1 (Bernoulli's inequality for 1/b)",
+            power,
+        ),
+        Lemma::PowerChord => (
+            "bᵗ is convex in t and lies below its chord from 0 to k: bʲ ≤ 1 − j/k + (j/k)·bᵏ",
+            &["b", "j", "k"],
+        ),
+        Lemma::PowerMean => (
+            "tᵏ is convex for t ≥ 0: ((a + b)/2)ᵏ ≤ (aᵏ + bᵏ)/2",
+            &["a", "b", "k"],
+        ),
         Lemma::Bernoulli => (
             "Bernoulli's inequality bᵏ ≥ 1 + k(b − 1) for b ≥ −1, k ≥ 1",
             power,
@@ -201,6 +219,11 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         Lemma::PowerExp => ("e^(k(b − 1)/b) ≤ bᵏ ≤ e^(k(b − 1)) for b ≥ 1, k ≥ 0", power),
         Lemma::PowerExpLower => ("bᵏ ≥ e^(k·h)·(1 − k·h²) with h = b − 1, |h| ≤ 1", power),
         Lemma::PowerBelowExp => ("bᵏ ≤ e^(k(b − 1)) for b > 0, since log b ≤ b − 1", power),
+        Lemma::WholePowerBelowExp => ("bᵏ ≤ e^(k(b − 1)) for b ≥ 0, since b ≤ e^(b − 1)", power),
+        Lemma::PowerExpNear => (
+            "bᵏ ≥ e^(k·h)·(1 − k·h²/2) with h = b − 1 ≥ 0, since log b ≥ h − h²/2",
+            power,
+        ),
         Lemma::PowerStep => ("bᵏ = b·bᵏ⁻¹", power),
         Lemma::RootPower => (
             "the k-th power of a k-th root is the number itself",
@@ -211,6 +234,27 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             &["u"],
         ),
         Lemma::FactorialGrowth => ("k! ≥ 2ᵏ⁻¹ and k! ≥ k for k ≥ 1", &["k"]),
+        Lemma::ExpPartial => (
+            "the series of eᵗ has no negative terms for t ≥ 0: Σ tʲ/j! up to j = k is at most eᵗ",
+            &["t", "k"],
+        ),
+        Lemma::ExpRemainder => (
+            "the terms of the series of eᵗ after the k-th sum up to at most \
+             (k + 2)/(k + 2 − t)·tᵏ⁺¹/(k + 1)! for 0 ≤ t < k + 2, as their quotients are at most \
+             t/(k + 2)",
+            &["t", "k"],
+        ),
+        Lemma::LogPartial => (
+            "the series of −log(1 − t) has no negative terms for 0 ≤ t < 1: Σ tʲ/j up to j = k is \
+             at most −log(1 − t)",
+            &["t", "k"],
+        ),
+        Lemma::BinomialPartial => (
+            "(1 + t/k)ᵏ ≤ Σ tʲ/j! up to j = k for t ≥ 0, since k(k − 1)…(k − j + 1) ≤ kʲ",
+            &["t", "k"],
+        ),
+        Lemma::FactorialExp => ("tᵏ/k! ≤ eᵗ for t ≥ 0, a term of the series", &["t", "k"]),
+        Lemma::FactorialMean => ("k! ≤ ((k + 1)/2)ᵏ and (k!)² ≥ kᵏ", &["k"]),
         Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
         Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
         Lemma::FloorBound => ("⌊t⌋ ≤ t < ⌊t⌋ + 1", t),

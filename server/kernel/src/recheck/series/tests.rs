@@ -48,3 +48,53 @@ fn a_series_needs_a_primitive_that_tends_to_zero() {
     let moved = one.over(&k).plus(&Expr::named("n"));
     assert!(!takes(exhaust(moved, Relation::Equal, &proof)));
 }
+
+#[test]
+fn sums_compare_term_by_term() {
+    let (k, j, one) = (Expr::named("k"), Expr::named("j"), Expr::integer(1));
+    let sum = |index: &Expr, to: Option<Expr>, body: Expr| -> Expr {
+        Node::Sum {
+            index: index.as_variable().expect("a name").clone(),
+            from: one.clone(),
+            to,
+            body,
+        }
+        .into()
+    };
+    let end = || Some(Expr::named("n"));
+    let takes = |first: &Expr, second: &Expr, relation| {
+        let mut context = Context::of(&problem("n:int j |- n > 0"));
+        let step = Step::Termwise {
+            sum: first.clone(),
+            other: second.clone(),
+            relation,
+            steps: Vec::new(),
+        };
+        context.step(&step).is_some()
+    };
+    let twice = Expr::integer(2).times(&k);
+    let (first, other) = (sum(&k, end(), twice), sum(&j, end(), j.plus(&j)));
+    assert!(takes(&first, &other, Relation::Equal));
+    assert!(takes(&first, &other, Relation::LessEqual));
+    assert!(!takes(&first, &other, Relation::Less));
+    // Greater terms, another end, no end, a free name in place of the index.
+    let greater = sum(&j, end(), j.plus(&j).plus(&one));
+    assert!(!takes(&first, &greater, Relation::Equal));
+    assert!(takes(&first, &greater, Relation::LessEqual));
+    assert!(!takes(&first, &greater, Relation::GreaterEqual));
+    let longer = sum(&j, Some(Expr::named("n").plus(&one)), j.plus(&j));
+    assert!(!takes(&first, &longer, Relation::Equal));
+    assert!(!takes(
+        &sum(&k, None, k.clone()),
+        &sum(&j, None, j.clone()),
+        Relation::Equal
+    ));
+    assert!(!takes(
+        &sum(&k, end(), j.clone()),
+        &sum(&j, end(), j.clone()),
+        Relation::Equal
+    ));
+    // Where a term is not defined nothing is compared.
+    let undefined = sum(&k, end(), one.over(&k.minus(&one)));
+    assert!(!takes(&undefined, &undefined, Relation::Equal));
+}
