@@ -222,7 +222,7 @@ pub(crate) fn is_of_limit(engine: &Engine<'_>, entry: &Entry) -> bool {
 }
 
 /// Words with which a value is concluded.
-const CONCLUDING: [&str; 9] = [
+const CONCLUDING: [&str; 10] = [
     "so",
     "hence",
     "thus",
@@ -232,6 +232,7 @@ const CONCLUDING: [&str; 9] = [
     "follows",
     "consequently",
     "gives",
+    "means",
 ];
 
 /// Words with which values are weighed.
