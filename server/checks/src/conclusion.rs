@@ -42,7 +42,13 @@ pub(crate) fn convergence(
     {
         let together = convergence_problem(setting, error, &error.points);
         if engine.proves(&together) {
-            return vanishes(engine, setting, &together, negated, reading);
+            return vanishes(
+                engine,
+                setting,
+                &together,
+                (negated, error.pointed),
+                reading,
+            );
         }
     }
     // "For even n": a limit along a subsequence.
@@ -62,7 +68,13 @@ pub(crate) fn convergence(
         return judgement;
     }
     if !parity {
-        let judgement = vanishes(engine, setting, &problem, negated, reading.clone());
+        let judgement = vanishes(
+            engine,
+            setting,
+            &problem,
+            (negated, error.pointed),
+            reading.clone(),
+        );
         if judgement.verdict != VerdictWord::Unsettled || !error.points.is_empty() {
             return judgement;
         }
@@ -178,7 +190,7 @@ fn vanishes(
     engine: &Engine<'_>,
     setting: &Setting,
     problem: &Problem,
-    negated: bool,
+    (negated, local): (bool, bool),
     reading: String,
 ) -> Judgement {
     if let kernel::Verdict::Proved(certificate) = engine.ask(problem) {
@@ -194,7 +206,7 @@ fn vanishes(
         let why = wording::no_cure(&separation);
         return separated(setting, problem, negated, why, reading);
     }
-    if let Some(why) = at_a_corner(engine, problem) {
+    if let Some(why) = at_a_corner(engine, setting, problem, local) {
         return separated(setting, problem, negated, why, reading);
     }
     case_by_case(engine, setting, problem, negated, &reading).unwrap_or_else(|| {
@@ -323,7 +335,13 @@ pub(crate) fn limit(engine: &Engine<'_>, setting: &Setting, said: &Limit<'_>) ->
         } else {
             problem
         };
-        let first = vanishes(engine, setting, &problem, said.negated, reading.clone());
+        let first = vanishes(
+            engine,
+            setting,
+            &problem,
+            (said.negated, true),
+            reading.clone(),
+        );
         if first.verdict != VerdictWord::Unsettled {
             return first;
         }

@@ -1,6 +1,6 @@
 //! Decisions for one argument: the kernel asked under the hypotheses in force, in three zones.
 
-mod elsewhere;
+pub(crate) mod elsewhere;
 
 use crate::analysis::{Settings, VerdictWord};
 use crate::finding::Shown;

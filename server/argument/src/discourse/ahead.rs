@@ -416,6 +416,11 @@ impl Reader<'_> {
             }
             let own = symbol(name);
             let set = membership_set(statement);
+            // "Let m ≥ x": of x nothing new is said.
+            let beside = !restriction.names.contains(&name);
+            if beside && (usage == Use::Point || self.lexicon.domains.contains_key(&own)) {
+                continue;
+            }
             let known =
                 self.lexicon.domains.get(&own).is_some_and(|domain| {
                     domain.span.is_some_and(|old| !context.span.contains(old))

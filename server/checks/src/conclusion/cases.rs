@@ -1,14 +1,20 @@
 //! Limits value by value and case by case, where no bound serves all points at once.
 
 use super::{separated, unless_protected};
-use crate::engine::{Engine, Judgement};
+use crate::engine::{Engine, Judgement, elsewhere};
 use crate::scope::Setting;
 use crate::wording;
-use kernel::{Condition, Expr, Goal, Kind, Node, Origin, Problem, Symbol, proving, show};
+use kernel::{Condition, Expr, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show};
 
 /// A single value of a point or parameter at which a term stays away from 0: an end of its
-/// domain, 0 or ±1. "x^n → 0 for 0 ≤ x ≤ 1" fails at x = 1 only.
-pub(super) fn at_a_corner(engine: &Engine<'_>, problem: &Problem) -> Option<String> {
+/// domain, 0 or ±1. "x^n → 0 for 0 ≤ x ≤ 1" fails at x = 1 only. `local`: a statement on the way,
+/// for which the text may mean what it says of the points in another place.
+pub(super) fn at_a_corner(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    problem: &Problem,
+    local: bool,
+) -> Option<String> {
     let Goal::TendsToZero {
         term,
         index,
@@ -21,9 +27,26 @@ pub(super) fn at_a_corner(engine: &Engine<'_>, problem: &Problem) -> Option<Stri
         .variables
         .iter()
         .filter(|variable| variable.kind == Kind::Real && variable.name != *index)
+        // q = 1 − x takes the values that x allows.
+        .filter(|variable| {
+            !problem.hypotheses.iter().any(|hypothesis| {
+                matches!(
+                    &hypothesis.condition,
+                    Condition::Holds(_, Relation::Equal, _)
+                ) && hypothesis.condition.variables().contains(&variable.name)
+            })
+        })
         .find_map(|variable| {
             let name = &variable.name;
-            corners(problem, name).into_iter().find_map(|value| {
+            // What the text says of the name here goes before what it says in another place.
+            let governed = setting.hypotheses.iter().any(|(hypothesis, from)| {
+                from.is_some() && hypothesis.condition.variables().iter().eq([name])
+            });
+            let left_out = |value: &Expr| {
+                local && !governed && elsewhere::leaves_out(engine.argument, name, value)
+            };
+            let values = corners(problem, name).into_iter();
+            values.filter(|value| !left_out(value)).find_map(|value| {
                 let mut there = problem.with_goal(Goal::TendsToZero {
                     term: term.substitute(name, &value),
                     index: index.clone(),

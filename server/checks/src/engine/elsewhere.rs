@@ -2,13 +2,17 @@
 
 use super::Engine;
 use crate::scope::Setting;
-use argument::{Assertion, Content, Entry, Role};
+use argument::{Argument, Assertion, Content, Entry, Role};
 use kernel::{Condition, Expr, Kind, Node, Origin, Problem, Relation, Symbol};
 use std::collections::BTreeSet;
 
 /// What the text says anywhere of a single name of which nothing is said in force: "a > 0" in the
 /// heading of the part before. Only restrictions that can hold together with the others.
-pub(super) fn said(engine: &Engine<'_>, setting: &Setting, problem: &Problem) -> Vec<Condition> {
+pub(in crate::engine) fn said(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    problem: &Problem,
+) -> Vec<Condition> {
     let mut found: Vec<Condition> = Vec::new();
     let mut together = problem.clone();
     let known: BTreeSet<&Symbol> = problem
@@ -59,6 +63,24 @@ pub(super) fn said(engine: &Engine<'_>, setting: &Setting, problem: &Problem) ->
     found
 }
 
+/// Whether the text anywhere restricts a name in a way that leaves a number out.
+pub(crate) fn leaves_out(argument: &Argument, name: &Symbol, value: &Expr) -> bool {
+    argument
+        .entries
+        .iter()
+        .flat_map(restrictions)
+        .filter(|condition| condition.variables().iter().eq([name]))
+        .any(|condition| {
+            let Condition::Holds(left, relation, right) = condition.substitute(name, value) else {
+                return false;
+            };
+            match (left.as_number(), right.as_number()) {
+                (Some(left), Some(right)) => !relation.admits(left.cmp(&right)),
+                _ => false,
+            }
+        })
+}
+
 /// The restrictions that an entry puts on names; values say nothing of other places.
 fn restrictions(entry: &Entry) -> Vec<Condition> {
     let restricts = matches!(
@@ -90,7 +112,7 @@ fn is_convention(condition: &Condition) -> bool {
 }
 
 /// A sum from `k = n + 1` to `m` is written where it has terms.
-pub(super) fn filled_sums(sides: &[&Expr]) -> Vec<Condition> {
+pub(in crate::engine) fn filled_sums(sides: &[&Expr]) -> Vec<Condition> {
     let mut found: Vec<Condition> = Vec::new();
     for side in sides {
         side.visit(&mut |part| {

@@ -83,6 +83,11 @@ impl Walk<'_> {
             }
             return;
         };
+        // "f_n(x) → 1 for x → ∞"
+        if place == behind && is_motion(&statement.statement) {
+            self.above = Some(Mode::Motion);
+            return;
+        }
         let near = place - behind <= 3;
         let shaped = is_range_shape(&statement.statement, self.names);
         if near && !shaped && place == behind && is_vicinity(&statement.statement) {
