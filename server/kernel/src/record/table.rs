@@ -192,4 +192,11 @@ coded!(Lemma {
     "exp-remainder" ExpRemainder,
     "log-partial" LogPartial,
     "binomial-partial" BinomialPartial,
+    "exp-near" ExpNear,
+    "angle-triple" AngleTriple,
+    "angle-fourfold" AngleFourfold,
+    "cosine-multiple" CosineMultiple,
+    "atan-difference" AtanDifference,
+    "atan-between" AtanBetween,
+    "power-hump" PowerHump,
 });
