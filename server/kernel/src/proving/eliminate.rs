@@ -26,7 +26,7 @@ fn is_function(atom: &Expr) -> bool {
     match atom.node() {
         Node::Call(function, inner) => {
             !inner.variables().is_empty()
-                && !matches!(function, Function::Abs | Function::Floor | Function::Ceil)
+                && !matches!(function, Function::Floor | Function::Ceil)
         }
         Node::Pow(_, exponent) => !exponent.variables().is_empty(),
         Node::Sum { .. } => true,

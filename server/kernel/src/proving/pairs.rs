@@ -71,7 +71,12 @@ fn calls(work: &Work, function: Function, u: &Expr, v: &Expr) -> Vec<Step> {
         Function::Sin => both(&[Lemma::Lipschitz, Lemma::SineMonotone], u, v),
         Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
         Function::Atan => {
-            let names = [Lemma::Lipschitz, Lemma::AtanMonotone, Lemma::AtanDifference];
+            let names = [
+                Lemma::AtanOrder,
+                Lemma::Lipschitz,
+                Lemma::AtanMonotone,
+                Lemma::AtanDifference,
+            ];
             let mut steps = both(&names, u, v);
             steps.extend(both(&[Lemma::AtanBetween], u, v));
             steps.extend(both(&[Lemma::AtanBetween], &u.negative(), &v.negative()));

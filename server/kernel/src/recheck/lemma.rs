@@ -133,6 +133,8 @@ lemmas! {
         "0 < atan(u) < u, u < (1 + u^2)*atan(u), u*(pi/2 - atan(u)) < 1";
     /// The derivative 1/(1 + t²) is positive.
     AtanMonotone(u v) if "v <= u" => "atan(v) <= atan(u)";
+    /// arctan increases strictly.
+    AtanOrder(u v) if "atan(v) <= atan(u)" => "v <= u";
     /// For −1 < u v the difference d lies in [0, π/2), and d ≤ tan d = (u − v)/(1 + u v); else the
     /// left side is not positive.
     AtanDifference(u v) if "v <= u" => "(1 + u*v)*(atan(u) - atan(v)) <= u - v";

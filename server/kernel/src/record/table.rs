@@ -196,6 +196,7 @@ coded!(Lemma {
     "angle-triple" AngleTriple,
     "angle-fourfold" AngleFourfold,
     "cosine-multiple" CosineMultiple,
+    "atan-order" AtanOrder,
     "atan-difference" AtanDifference,
     "atan-between" AtanBetween,
     "power-hump" PowerHump,
