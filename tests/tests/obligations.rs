@@ -16,7 +16,7 @@ const SHARES: (f64, f64) = (0.98, 1.0);
 /// The same of the further ones, by a hand that had not seen the kernel: what is reached.
 const FURTHER_SHARES: (f64, f64) = (0.99, 0.98);
 /// The same of a second list of such ones.
-const SECOND_SHARES: (f64, f64) = (0.91, 1.0);
+const SECOND_SHARES: (f64, f64) = (1.0, 1.0);
 
 fn obligations() -> Vec<Obligation> {
     read(include_str!("../data/obligations.json")).expect("all entries are understood")

@@ -49,7 +49,6 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
             try_all(work, pairs::pair(work, left, right), fuel);
         }
     }
-    pairs::near_exponentials(work, &calls, fuel);
     try_all(work, pairs::half_angles(work, &calls), fuel);
     try_all(work, pairs::logarithms(seen, &calls), fuel);
     // Constants that came with the lemmas, as π/2 with the bounds of arctan.

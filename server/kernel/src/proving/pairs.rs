@@ -201,11 +201,14 @@ fn chords(work: &Work, u: &Expr, v: &Expr) -> Vec<Step> {
     steps
 }
 
-/// e^u and e^v with exponents that a hypothesis keeps within the distance 1.
-pub(super) fn near_exponentials(work: &mut Work, calls: &[Expr], fuel: &mut Fuel<'_>) {
-    let exponents: Vec<&Expr> = calls
+/// Bounds e^u − e^v for those in a polynomial whose exponents are known to be within the distance
+/// 1; whether there are any.
+pub(super) fn near_exponentials(work: &mut Work, poly: &Poly, fuel: &mut Fuel<'_>) -> bool {
+    let before = work.len();
+    let atoms = poly.atoms();
+    let exponents: Vec<&Expr> = atoms
         .iter()
-        .filter_map(|call| match call.node() {
+        .filter_map(|atom| match atom.node() {
             Node::Call(Function::Exp, u) if !u.variables().is_empty() => Some(u),
             _ => None,
         })
@@ -229,6 +232,7 @@ pub(super) fn near_exponentials(work: &mut Work, calls: &[Expr], fuel: &mut Fuel
         }
         fuel.refund(&part);
     }
+    before < work.len()
 }
 
 /// sin x ± sin y and the like as products, where half of x + y or of x − y occurs.
