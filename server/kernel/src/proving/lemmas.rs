@@ -50,6 +50,7 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
         }
     }
     try_all(work, pairs::half_angles(work, &calls), fuel);
+    try_all(work, pairs::humps(work, seen, &calls), fuel);
     try_all(work, pairs::logarithms(seen, &calls), fuel);
     // Constants that came with the lemmas, as π/2 with the bounds of arctan.
     let constants: BTreeSet<Expr> = work
@@ -467,7 +468,6 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
                 Lemma::PowerSmall,
                 Lemma::PowerSmaller,
                 Lemma::PowerBetween,
-                Lemma::PowerHump,
                 Lemma::Bernoulli,
                 Lemma::BernoulliStrict,
                 Lemma::Binomial,

@@ -263,6 +263,28 @@ pub(super) fn half_angles(work: &Work, calls: &[Expr]) -> Vec<Step> {
     steps
 }
 
+/// x bˣ (1 − b) where that product stands written out.
+pub(super) fn humps(work: &Work, seen: &[&Expr], calls: &[Expr]) -> Vec<Step> {
+    let polys: Vec<Poly> = seen.iter().filter_map(|expr| work.poly(expr)).collect();
+    let occurs = |expr: &Expr| {
+        let own = work.poly(expr);
+        let own = own.as_ref().and_then(Poly::single);
+        own.is_some_and(|(own, _)| {
+            let mut all = polys.iter().flat_map(Poly::terms);
+            all.any(|(monomial, _)| monomial == own)
+        })
+    };
+    calls
+        .iter()
+        .filter_map(|call| match call.node() {
+            Node::Pow(b, x) => Some((call.times(x), b, x)),
+            _ => None,
+        })
+        .filter(|(product, b, _)| occurs(product) && occurs(&product.times(b)))
+        .map(|(_, b, x)| Step::Lemma(Lemma::PowerHump, vec![b.clone(), x.clone()]))
+        .collect()
+}
+
 /// The least value of t log t for the powers t = uᵏ that stand beside log u.
 pub(super) fn logarithms(seen: &[&Expr], calls: &[Expr]) -> Vec<Step> {
     let mut steps = Vec::new();
