@@ -193,6 +193,10 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             "(s − t)/(1 + s²) ≤ arctan s − arctan t ≤ (s − t)/(1 + t²) for s ≥ t ≥ 0",
             pair,
         ),
+        Lemma::PowerHump => (
+            "k·bᵏ·(1 − b) ≤ 1/e for 0 ≤ b ≤ 1, the greatest value at b = k/(k + 1)",
+            &["b", "k"],
+        ),
         _ => return of_powers(lemma),
     })
 }
@@ -212,10 +216,6 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             &["b", "j", "k"],
         ),
         Lemma::RootStrictOrder => ("a k-th root is below u if the number is below uᵏ", &["u"]),
-        Lemma::PowerHump => (
-            "k·bᵏ·(1 − b) ≤ 1/e for 0 ≤ b ≤ 1, the greatest value at b = k/(k + 1)",
-            power,
-        ),
         Lemma::FactorialBelowPower => ("k! ≤ kᵏ⁻¹ for k ≥ 1", &["k"]),
         Lemma::FactorialBelowHalf => ("k! ≤ 2kᵏ⁻² for k ≥ 2", &["k"]),
         Lemma::PowerSign => ("bᵏ ≥ 0 for b ≥ 0", power),
