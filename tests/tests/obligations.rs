@@ -15,6 +15,8 @@ use tests::obligations::{Obligation, read};
 const SHARES: (f64, f64) = (0.98, 1.0);
 /// The same of the further ones, by a hand that had not seen the kernel: what is reached.
 const FURTHER_SHARES: (f64, f64) = (0.99, 0.98);
+/// The same of a second list of such ones.
+const SECOND_SHARES: (f64, f64) = (1.0, 1.0);
 
 fn obligations() -> Vec<Obligation> {
     read(include_str!("../data/obligations.json")).expect("all entries are understood")
@@ -39,6 +41,15 @@ fn further_obligations_are_decided_as_they_are() {
     are_decided(
         read(list).expect("all entries are understood"),
         FURTHER_SHARES,
+    );
+}
+
+#[test]
+fn second_obligations_are_decided_as_they_are() {
+    let list = include_str!("../data/obligations-second.json");
+    are_decided(
+        read(list).expect("all entries are understood"),
+        SECOND_SHARES,
     );
 }
 

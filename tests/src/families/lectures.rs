@@ -17,6 +17,77 @@ pub(super) fn add(all: &mut Families) {
     chords(all);
     all.topic("majorants");
     majorants(all);
+    all.topic("differences");
+    differences(all);
+    all.topic("multiples");
+    multiples(all);
+}
+
+fn differences(all: &mut Families) {
+    for (c, truth) in [("2", true), ("1", true), ("5/2", false)] {
+        for (x, y, n) in [("x", "y", "n"), ("u", "v", "m")] {
+            let roots = format!("abs(sqrt({x}**2+{n}**2)-sqrt({y}**2+{n}**2))");
+            let goal = format!("{roots} <= abs({x}**2-{y}**2)/({c}*{n})");
+            all.claim(&format!("{n}>=1"), &goal, truth);
+        }
+    }
+    for (power, c, truth) in [(1, 1, true), (2, 2, true), (2, 3, true), (2, 1, false)] {
+        for (x, y) in [("x", "y"), ("s", "t")] {
+            let given = format!("eps>0; {x}>=1; {y}>=1; abs({x}-{y})<eps/{c}");
+            let goal = format!("abs(1/{x}**{power}-1/{y}**{power}) < eps");
+            all.claim(&given, &goal, truth);
+        }
+    }
+    for (c, truth) in [("2", true), ("3", true), ("1", false)] {
+        let given = format!("eps>0; delta>0; delta=Min(1,eps/({c}*exp(a))); abs(x-a)<delta");
+        all.claim(&given, "abs(exp(x)-exp(a)) < eps", truth);
+        let goal = format!("abs(exp(x)-exp(a)) <= {c}*exp(a)*abs(x-a)");
+        all.claim("abs(x-a)<=1", &goal, truth);
+    }
+    for (c, truth) in [("1/2", true), ("1", true), ("1/3", false)] {
+        let goal = format!("abs(atan(n*x)-atan((n+1)*x)) <= {c}/n");
+        all.claim("n>=1", &goal, truth);
+        let between = format!("(1+v**2)*(atan(u)-atan(v)) <= 2*{c}*(u-v)");
+        all.claim("v>=0; u>=v", &between, truth);
+    }
+}
+
+fn multiples(all: &mut Families) {
+    all.holds(
+        "",
+        &[
+            "sin(2*x) = 2*sin(x)*cos(x)",
+            "sin(3*x) = 3*sin(x)-4*sin(x)**3",
+            "cos(3*x) = 4*cos(x)**3-3*cos(x)",
+            "cos(4*x) = 8*cos(x)**4-8*cos(x)**2+1",
+            "1-cos(2*x) = 2*sin(x)**2",
+            "abs(sin(3*x)) <= 3*abs(sin(x))",
+            "abs(sin(4*x)) <= 4*abs(sin(x))",
+        ],
+    );
+    all.fails(
+        "",
+        &[
+            "sin(3*x) = 4*sin(x)-3*sin(x)**3",
+            "cos(4*x) = 8*cos(x)**4-8*cos(x)**2",
+            "abs(sin(3*x)) <= 2*abs(sin(x))",
+        ],
+    );
+    for (c, truth) in [("1", true), ("2", true), ("9/10", false)] {
+        let goal = format!("1-cos(n*x) <= {c}*n**2*(1-cos(x))");
+        all.claim("n>=1", &goal, truth);
+    }
+    for (c, truth) in [("7/19", true), ("2/5", true), ("1/3", false)] {
+        let goal = format!("n*x**n*(1-x) <= {c}");
+        all.claim("n>=1; x>=0; x<=1", &goal, truth);
+    }
+    for (c, truth) in [("1", true), ("3/2", true), ("1/2", false)] {
+        let bound = format!("{c}*2**(n+1)*(n+2)/(n*factorial(n+1))");
+        let goal = format!("Sum(2**k/factorial(k),(k,n+1,oo)) <= {bound}");
+        all.claim("n>=1", &goal, truth);
+        let goal = format!("Sum(1/factorial(k),(k,0,n)) <= 3-{c}/(n*factorial(n))");
+        all.claim("n>=1", &goal, c != "3/2");
+    }
 }
 
 fn products(all: &mut Families) {

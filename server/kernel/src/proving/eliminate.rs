@@ -25,8 +25,7 @@ const SHORT: usize = 8;
 fn is_function(atom: &Expr) -> bool {
     match atom.node() {
         Node::Call(function, inner) => {
-            !inner.variables().is_empty()
-                && !matches!(function, Function::Abs | Function::Floor | Function::Ceil)
+            !inner.variables().is_empty() && !matches!(function, Function::Floor | Function::Ceil)
         }
         Node::Pow(_, exponent) => !exponent.variables().is_empty(),
         Node::Sum { .. } => true,

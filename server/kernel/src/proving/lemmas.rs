@@ -4,7 +4,7 @@ use super::pairs;
 use super::work::Work;
 use crate::expr::{Constant, Expr, Function, Node};
 use crate::fuel::Fuel;
-use crate::recheck::{Lemma, Poly, Sign, Step, Term};
+use crate::recheck::{Lemma, Poly, Sign, Signed, Step, Term};
 use dashu::rational::RBig;
 use std::collections::BTreeSet;
 
@@ -50,6 +50,7 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
         }
     }
     try_all(work, pairs::half_angles(work, &calls), fuel);
+    try_all(work, pairs::humps(work, seen, &calls), fuel);
     try_all(work, pairs::logarithms(seen, &calls), fuel);
     // Constants that came with the lemmas, as π/2 with the bounds of arctan.
     let constants: BTreeSet<Expr> = work
@@ -306,9 +307,13 @@ fn angles(work: &Work, u: &Expr) -> Vec<Step> {
         return Vec::new();
     };
     let mut steps = Vec::new();
+    let part = Poly::monomial(monomial.clone()).to_expr();
     if *value == RBig::from(2) {
-        let half = Poly::monomial(monomial.clone()).to_expr();
-        steps.push(Step::Lemma(Lemma::AngleSum, vec![half.clone(), half]));
+        steps.push(Step::Lemma(Lemma::AngleSum, vec![part.clone(), part]));
+    } else if *value == RBig::from(3) {
+        steps.push(Step::Lemma(Lemma::AngleTriple, vec![part]));
+    } else if *value == RBig::from(4) {
+        steps.push(Step::Lemma(Lemma::AngleFourfold, vec![part]));
     }
     for (atom, _) in monomial.factors() {
         if work.context.is_integer(atom)
@@ -316,7 +321,9 @@ fn angles(work: &Work, u: &Expr) -> Vec<Step> {
             && rest.as_constant().is_none()
         {
             let arguments = vec![atom.clone(), rest.to_expr()];
-            steps.push(Step::Lemma(Lemma::SineMultiple, arguments));
+            for name in [Lemma::SineMultiple, Lemma::CosineMultiple] {
+                steps.push(Step::Lemma(name, arguments.clone()));
+            }
         }
     }
     steps
@@ -418,8 +425,20 @@ fn root_bounds(work: &Work, degree: u32, inner: &Expr) -> Vec<Step> {
         let high = Expr::number(high);
         steps.push(Step::Lemma(
             Lemma::RootMonotone,
-            vec![high, poly.to_expr(), k],
+            vec![high, poly.to_expr(), k.clone()],
         ));
+    }
+    // √(x² + n²) ≥ n
+    for (monomial, value) in poly.terms() {
+        let pure = monomial
+            .factors()
+            .iter()
+            .all(|(_, power)| power % degree == 0);
+        if poly.count() > 1 && pure && value.is_positive() && !monomial.factors().is_empty() {
+            let term = Poly::monomial(monomial.clone()).scaled(value).to_expr();
+            let arguments = vec![poly.to_expr(), term, k.clone()];
+            steps.push(Step::Lemma(Lemma::RootMonotone, arguments));
+        }
     }
     steps
 }

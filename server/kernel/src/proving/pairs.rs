@@ -1,12 +1,16 @@
 //! Instances of known inequalities that two functions call for together.
 
+use super::establish::establish;
 use super::work::Work;
 use crate::expr::{Constant, Expr, Function, Node};
-use crate::recheck::{Lemma, Poly, Step};
+use crate::fuel::Fuel;
+use crate::recheck::{Lemma, Poly, Sign, Step};
 use dashu::rational::RBig;
 
 /// Pairs of angles of which half the sum or difference is looked for.
 const ANGLES: usize = 6;
+/// Pairs of exponentials that are compared.
+const EXPONENTS: usize = 6;
 
 /// The instances for two functions.
 pub(super) fn pair(work: &Work, left: &Expr, right: &Expr) -> Vec<Step> {
@@ -67,7 +71,15 @@ fn calls(work: &Work, function: Function, u: &Expr, v: &Expr) -> Vec<Step> {
         Function::Sin => both(&[Lemma::Lipschitz, Lemma::SineMonotone], u, v),
         Function::Cos => both(&[Lemma::Lipschitz, Lemma::CosineMonotone], u, v),
         Function::Atan => {
-            let mut steps = both(&[Lemma::Lipschitz, Lemma::AtanMonotone], u, v);
+            let names = [
+                Lemma::AtanOrder,
+                Lemma::Lipschitz,
+                Lemma::AtanMonotone,
+                Lemma::AtanDifference,
+            ];
+            let mut steps = both(&names, u, v);
+            steps.extend(both(&[Lemma::AtanBetween], u, v));
+            steps.extend(both(&[Lemma::AtanBetween], &u.negative(), &v.negative()));
             steps.extend([u, v].map(|own| Step::Lemma(Lemma::AtanReciprocal, vec![own.clone()])));
             steps
         }
@@ -189,6 +201,40 @@ fn chords(work: &Work, u: &Expr, v: &Expr) -> Vec<Step> {
     steps
 }
 
+/// Bounds e^u − e^v for those in a polynomial whose exponents are known to be within the distance
+/// 1; whether there are any.
+pub(super) fn near_exponentials(work: &mut Work, poly: &Poly, fuel: &mut Fuel<'_>) -> bool {
+    let before = work.len();
+    let atoms = poly.atoms();
+    let exponents: Vec<&Expr> = atoms
+        .iter()
+        .filter_map(|atom| match atom.node() {
+            Node::Call(Function::Exp, u) if !u.variables().is_empty() => Some(u),
+            _ => None,
+        })
+        .collect();
+    for (u, v) in exponents
+        .iter()
+        .flat_map(|u| exponents.iter().map(move |v| (*u, *v)))
+        .filter(|(u, v)| u != v)
+        .take(EXPONENTS)
+    {
+        let (Some(gap), true) = (work.poly(&u.minus(v)), fuel.take(4)) else {
+            continue;
+        };
+        let near = Poly::one().minus(&gap);
+        if !work.knows(&gap, Sign::NonNegative) || !work.allows(&near, Sign::NonNegative) {
+            continue;
+        }
+        let mut part = fuel.attempt(200);
+        if establish(work, &near, Sign::NonNegative, 1, &mut part) {
+            work.take(Step::Lemma(Lemma::ExpNear, vec![u.clone(), v.clone()]));
+        }
+        fuel.refund(&part);
+    }
+    before < work.len()
+}
+
 /// sin x ± sin y and the like as products, where half of x + y or of x − y occurs.
 pub(super) fn half_angles(work: &Work, calls: &[Expr]) -> Vec<Step> {
     let circular: Vec<Poly> = calls
@@ -215,6 +261,28 @@ pub(super) fn half_angles(work: &Work, calls: &[Expr]) -> Vec<Step> {
         }
     }
     steps
+}
+
+/// x bˣ (1 − b) where that product stands written out.
+pub(super) fn humps(work: &Work, seen: &[&Expr], calls: &[Expr]) -> Vec<Step> {
+    let polys: Vec<Poly> = seen.iter().filter_map(|expr| work.poly(expr)).collect();
+    let occurs = |expr: &Expr| {
+        let own = work.poly(expr);
+        let own = own.as_ref().and_then(Poly::single);
+        own.is_some_and(|(own, _)| {
+            let mut all = polys.iter().flat_map(Poly::terms);
+            all.any(|(monomial, _)| monomial == own)
+        })
+    };
+    calls
+        .iter()
+        .filter_map(|call| match call.node() {
+            Node::Pow(b, x) => Some((call.times(x), b, x)),
+            _ => None,
+        })
+        .filter(|(product, b, _)| occurs(product) && occurs(&product.times(b)))
+        .map(|(_, b, x)| Step::Lemma(Lemma::PowerHump, vec![b.clone(), x.clone()]))
+        .collect()
 }
 
 /// The least value of t log t for the powers t = uᵏ that stand beside log u.

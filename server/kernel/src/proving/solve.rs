@@ -7,6 +7,7 @@ use super::establish::{DEPTH, establish, square_facts};
 use super::lemmas;
 use super::linear;
 use super::memory::{Effort, is_hopeless, note_failure, situation};
+use super::pairs;
 use super::sample;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
@@ -513,6 +514,16 @@ fn close(
     fuel.refund(&first);
     if done {
         return true;
+    }
+    let mut near = work.clone();
+    if pairs::near_exponentials(&mut near, &poly, fuel) {
+        let mut part = fuel.attempt(4_000);
+        let done = establish(&mut near, &poly, sign, DEPTH, &mut part);
+        fuel.refund(&part);
+        if done {
+            *work = near;
+            return true;
+        }
     }
     let before = work.len();
     let mut trial = work.clone();

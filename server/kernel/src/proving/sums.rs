@@ -1,6 +1,6 @@
 //! Finite and infinite sums: geometric ones, telescoping bounds.
 
-use super::establish::{DEPTH, establish};
+use super::establish::{DEPTH, establish, fact_term};
 use super::sample;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
@@ -174,11 +174,18 @@ fn peeled(
     fuel: &mut Fuel<'_>,
 ) {
     let (mut whole, mut first) = (expr.clone(), first);
+    let mut link = None;
     while first <= RBig::ONE {
         let known = work.len();
         if !work.take(Step::Peel(whole.clone())) || work.len() == known {
             return;
         }
+        // The terms so far and what is left of the sum.
+        if let Some(earlier) = link {
+            let both = [earlier, work.len() - 1].map(|place| fact_term(vec![place]));
+            work.take(Step::Combine(both.into(), Vec::new()));
+        }
+        link = Some(work.len() - 1);
         first += RBig::ONE;
         let from = Expr::number(first.clone());
         let rest: Expr = Node::Sum {
@@ -190,14 +197,19 @@ fn peeled(
         .into();
         let next = primitives(index, &from, Some(to), body);
         let mut found = false;
-        for (primitive, relation) in own.iter().chain(&next) {
+        for (place, (primitive, relation)) in own.iter().chain(&next).enumerate() {
             if !fuel.take(20) {
                 return;
             }
             found |= fits(work, &rest, primitive, *relation)
                 && telescope(work, &rest, primitive, *relation, fuel);
+            // Beside what is claimed other bounds say little.
+            if found && place < own.len() {
+                return;
+            }
         }
-        if found {
+        // A bound that is claimed may begin later, as 1/(k k!) does.
+        if found && own.is_empty() {
             return;
         }
         whole = rest;
@@ -266,6 +278,10 @@ fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
                 at.insert(index.clone(), place);
                 let [here, there, term] =
                     [primitive, &later, body].map(|expr| sample::value(expr, &at));
+                // Powers and factorials beyond all numbers say nothing.
+                if term.is_nan() {
+                    return true;
+                }
                 let gap = here - there;
                 let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
                 match relation {
@@ -407,6 +423,11 @@ fn primitives(
     all.push((scaled, upper));
     all.push((factorial, upper));
     all.push((strict, upper));
+    // Below a geometric series with the ratio u/(k + 1) for u^k/k!.
+    for base in exponential_bases(index, body) {
+        let rate = k.plus(&one).over(&k.plus(&one).minus(&base));
+        all.push((body.times(&rate), upper));
+    }
     // 1/k! ≤ 2/2^k
     all.push((Expr::integer(4).over(&two.power(&k)), upper));
     // t(k) times (k + c): exact for 1/(k(k+1)) and its like.
@@ -436,6 +457,20 @@ fn primitives(
         all.push((cube, Relation::Equal));
     }
     all
+}
+
+/// u where a term holds u^k beside a factorial.
+fn exponential_bases(index: &Symbol, body: &Expr) -> Vec<Expr> {
+    let (mut bases, mut factorial): (Vec<Expr>, bool) = (Vec::new(), false);
+    body.visit(&mut |part| match part.node() {
+        Node::Pow(base, exponent) if exponent.mentions(index) && !base.mentions(index) => {
+            bases.push(base.clone());
+        }
+        Node::Call(Function::Factorial, inner) => factorial |= inner.mentions(index),
+        _ => {}
+    });
+    bases.retain(|_| factorial);
+    bases
 }
 
 /// c with t(k) k² → c, if it is simple.

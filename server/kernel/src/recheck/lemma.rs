@@ -58,6 +58,8 @@ lemmas! {
     ExpMonotone(u v) if "u <= v" => "exp(u) <= exp(v)";
     /// The tangent at 1.
     ExpThroughOrigin(u) => "exp(u) >= e*u";
+    /// e^h ≤ 1 + (e − 1) h ≤ 1 + 2 h for 0 ≤ h ≤ 1 by the chord of the convex function, times e^v.
+    ExpNear(u v) if "v <= u <= v + 1" => "exp(u) - exp(v) <= 2*exp(v)*(u - v)";
     /// e^(−u) ≥ 1 − u, times e^u.
     ExpReciprocal(u) => "(1 - u)*exp(u) <= 1";
 
@@ -111,8 +113,15 @@ lemmas! {
     /// Addition theorems.
     AngleSum(u v) => "sin(u + v) = sin(u)*cos(v) + cos(u)*sin(v), \
         cos(u + v) = cos(u)*cos(v) - sin(u)*sin(v)";
+    /// Addition theorems for u + 2 u, with sin² u + cos² u = 1.
+    AngleTriple(u) => "sin(3*u) = 3*sin(u) - 4*sin(u)^3, cos(3*u) = 4*cos(u)^3 - 3*cos(u)";
+    /// The double of the double angle.
+    AngleFourfold(u) => "sin(4*u) = 4*sin(u)*cos(u)*(1 - 2*sin(u)^2), \
+        cos(4*u) = 8*cos(u)^4 - 8*cos(u)^2 + 1";
     /// Induction: |sin((u + 1) v)| ≤ |sin(u v)| + |sin v|.
     SineMultiple(u v) if "integer u, 0 <= u" => "sin(u*v)^2 <= (u*sin(v))^2";
+    /// The same at v/2: 1 − cos v = 2 sin²(v/2).
+    CosineMultiple(u v) if "integer u" => "1 - cos(u*v) <= u^2*(1 - cos(v))";
 
     /// The range of the arctangent.
     AtanBound(u) => "atan(u) < pi/2, -pi/2 < atan(u)";
@@ -124,6 +133,14 @@ lemmas! {
         "0 < atan(u) < u, u < (1 + u^2)*atan(u), u*(pi/2 - atan(u)) < 1";
     /// The derivative 1/(1 + t²) is positive.
     AtanMonotone(u v) if "v <= u" => "atan(v) <= atan(u)";
+    /// arctan increases strictly.
+    AtanOrder(u v) if "atan(v) <= atan(u)" => "v <= u";
+    /// For −1 < u v the difference d lies in [0, π/2), and d ≤ tan d = (u − v)/(1 + u v); else the
+    /// left side is not positive.
+    AtanDifference(u v) if "v <= u" => "(1 + u*v)*(atan(u) - atan(v)) <= u - v";
+    /// Mean value: the derivative 1/(1 + t²) falls for t ≥ 0.
+    AtanBetween(u v) if "0 <= v <= u" => "(1 + v^2)*(atan(u) - atan(v)) <= u - v, \
+        u - v <= (1 + u^2)*(atan(u) - atan(v))";
     /// The two acute angles of a right triangle.
     AtanReciprocal(u) if "0 < u" => "atan(u) + atan(1/u) = pi/2";
     /// 1/(1 + t²) ≥ 1 − t², integrated from 0 to u.
@@ -140,6 +157,8 @@ lemmas! {
         "0 <= b^n, b^n <= 1, b^n <= b, b^n*(1 + n*(1 - b)) <= 1";
     /// Bernoulli at 1/b, times b^(n + 1).
     PowerSmaller(b n) if "integer n, 1 <= n, 0 <= b <= 1" => "b^n*(b + n*(1 - b)) <= b";
+    /// At its greatest, b = x/(x + 1), the left side is e (1 − 1/(x + 1))^(x + 1) ≤ 1.
+    PowerHump(b x) if "0 <= x, 0 <= b <= 1" => "e*x*b^x*(1 - b) <= 1";
     /// Bernoulli: by induction for b ≥ 0; else b^n ≥ −1 and the right side is at most 1 − n ≤ −1
     /// for n ≥ 2.
     Bernoulli(b n) if "integer n, 1 <= n, -1 <= b" => "1 + n*(b - 1) <= b^n";

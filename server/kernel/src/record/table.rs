@@ -192,4 +192,12 @@ coded!(Lemma {
     "exp-remainder" ExpRemainder,
     "log-partial" LogPartial,
     "binomial-partial" BinomialPartial,
+    "exp-near" ExpNear,
+    "angle-triple" AngleTriple,
+    "angle-fourfold" AngleFourfold,
+    "cosine-multiple" CosineMultiple,
+    "atan-order" AtanOrder,
+    "atan-difference" AtanDifference,
+    "atan-between" AtanBetween,
+    "power-hump" PowerHump,
 });

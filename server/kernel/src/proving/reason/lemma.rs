@@ -56,6 +56,15 @@ fn claims(lemma: Lemma) -> &'static [&'static str] {
             "sin(s + t) = sin s·cos t + cos s·sin t",
             "cos(s + t) = cos s·cos t − sin s·sin t",
         ],
+        Lemma::AngleTriple => &["sin 3t = 3 sin t − 4 sin³ t", "cos 3t = 4 cos³ t − 3 cos t"],
+        Lemma::AngleFourfold => &[
+            "sin 4t = 4 sin t·cos t·(1 − 2 sin² t)",
+            "cos 4t = 8 cos⁴ t − 8 cos² t + 1",
+        ],
+        Lemma::AtanBetween => &[
+            "arctan s − arctan t ≤ (s − t)/(1 + t²) for s ≥ t ≥ 0",
+            "arctan s − arctan t ≥ (s − t)/(1 + s²) for s ≥ t ≥ 0",
+        ],
         Lemma::AtanBound => &["arctan t < π/2", "arctan t > −π/2"],
         Lemma::AtanLinear => &[
             "arctan t ≥ 0 for t ≥ 0",
@@ -158,6 +167,35 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         Lemma::ExpMonotone => (
             "the exponential function increases: eˢ ≤ eᵗ for s ≤ t",
             pair,
+        ),
+        Lemma::ExpNear => (
+            "eˢ − eᵗ ≤ 2eᵗ·(s − t) for t ≤ s ≤ t + 1, since eʰ ≤ 1 + 2h for 0 ≤ h ≤ 1",
+            pair,
+        ),
+        Lemma::AngleTriple => (
+            "sin 3t = 3 sin t − 4 sin³ t, cos 3t = 4 cos³ t − 3 cos t",
+            t,
+        ),
+        Lemma::AngleFourfold => (
+            "sin 4t = 4 sin t·cos t·(1 − 2 sin² t), cos 4t = 8 cos⁴ t − 8 cos² t + 1",
+            t,
+        ),
+        Lemma::CosineMultiple => (
+            "1 − cos(k·t) ≤ k²·(1 − cos t) for an integer k, since |sin(k·t/2)| ≤ |k·sin(t/2)|",
+            &["k", "t"],
+        ),
+        Lemma::AtanOrder => ("arctan s ≥ arctan t only for s ≥ t", pair),
+        Lemma::AtanDifference => (
+            "(1 + s·t)·(arctan s − arctan t) ≤ s − t for s ≥ t, by the tangent of the difference",
+            pair,
+        ),
+        Lemma::AtanBetween => (
+            "(s − t)/(1 + s²) ≤ arctan s − arctan t ≤ (s − t)/(1 + t²) for s ≥ t ≥ 0",
+            pair,
+        ),
+        Lemma::PowerHump => (
+            "k·bᵏ·(1 − b) ≤ 1/e for 0 ≤ b ≤ 1, the greatest value at b = k/(k + 1)",
+            &["b", "k"],
         ),
         _ => return of_powers(lemma),
     })
