@@ -13,7 +13,6 @@ pub(crate) use telling::{tell, tell_unbound};
 use crate::catalogue;
 use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
-use crate::finding::Related;
 use crate::judge::{
     Charges, Judged, Told, consequences, granted_by, leads_up, links_of, relation_of,
 };

@@ -120,33 +120,25 @@ pub(super) fn dependence(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Told {
     let entry = &engine.argument.entries[outcome.entry];
     let points: Vec<&str> = outcome.depends.iter().map(Symbol::as_str).collect();
     let name = outcome.name.as_str();
-    let mut related = Vec::new();
     let cure = cure_by_supremum(engine, outcome)
         .map(|bound| wording::cure_by_supremum(name, &bound))
         .or_else(|| {
             let error = engine.argument.error.as_ref()?;
             let problem = uniform_problem(engine)?;
             if let Some(separation) = proving::stays_away(&problem, &mut engine.fuel()) {
-                let why = wording::none_serves(name, &wording::no_cure(&separation));
-                related.push(Related {
-                    span: entry.span,
-                    message: why.clone(),
-                });
-                return Some(why);
+                let why = wording::no_cure(&separation);
+                return Some(wording::none_serves(name, &why));
             }
             let tolerance = outcome.setting.tolerances(&error.points).first().cloned()?;
             let bound = proving::threshold(&problem, &tolerance, &mut engine.fuel())?;
             serves(engine, outcome, &bound).then(|| wording::cure_by_majorant(name, &bound))
         })
         .unwrap_or_default();
-    Told {
-        related,
-        ..Told::new(
-            &catalogue::THRESHOLD_DEPENDS_ON_POINT,
-            entry.span,
-            wording::depends_on_point(name, &points.join(", "), &cure),
-        )
-    }
+    Told::new(
+        &catalogue::THRESHOLD_DEPENDS_ON_POINT,
+        entry.span,
+        wording::depends_on_point(name, &points.join(", "), &cure),
+    )
     .at(outcome.entry)
 }
 
