@@ -412,7 +412,7 @@ fn beyond_the_text(
     let mut unknown = left.unknown_functions();
     unknown.extend(right.unknown_functions());
     if let Some(function) = unknown
-        .into_iter()
+        .iter()
         .find(|function| !is_free_sequence(argument, function))
     {
         return Some(format!(
@@ -420,8 +420,6 @@ fn beyond_the_text(
         ));
     }
     // "1/a_n" of any sequence: that a_n ≠ 0 may be said in words.
-    let mut unknown = left.unknown_functions();
-    unknown.extend(right.unknown_functions());
     if counterexample.is_undefined() && !unknown.is_empty() {
         return Some("not decided: values of an unknown function may be excluded".to_owned());
     }

@@ -344,15 +344,19 @@ impl Setting {
     /// anew since bears nothing of what was shown of its older bearer.
     pub(crate) fn keeps(&self, earlier: &Self, names: &BTreeSet<Symbol>) -> bool {
         let names = earlier.closure(names);
-        earlier
-            .hypotheses
+        let same_kind = names
             .iter()
-            .filter(|(hypothesis, _)| !hypothesis.condition.variables().is_disjoint(&names))
-            .all(|(hypothesis, _)| {
-                self.hypotheses
-                    .iter()
-                    .any(|(known, _)| known.condition == hypothesis.condition)
-            })
+            .all(|name| self.kind(name) == earlier.kind(name));
+        same_kind
+            && earlier
+                .hypotheses
+                .iter()
+                .filter(|(hypothesis, _)| !hypothesis.condition.variables().is_disjoint(&names))
+                .all(|(hypothesis, _)| {
+                    self.hypotheses
+                        .iter()
+                        .any(|(known, _)| known.condition == hypothesis.condition)
+                })
     }
 
     /// The same setting without the hypotheses of one entry.

@@ -26,7 +26,12 @@ pub(super) fn at_a_corner(
     problem
         .variables
         .iter()
-        .filter(|variable| variable.kind == Kind::Real && variable.name != *index)
+        // A number that is picked is one number, whatever else the hypotheses would allow.
+        .filter(|variable| {
+            variable.kind == Kind::Real
+                && variable.name != *index
+                && !setting.chosen.contains_key(&variable.name)
+        })
         // q = 1 − x takes the values that x allows.
         .filter(|variable| {
             !problem.hypotheses.iter().any(|hypothesis| {
