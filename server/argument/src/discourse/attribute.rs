@@ -29,7 +29,7 @@ impl Attributes {
 }
 
 /// Words that restrict nothing.
-const NEUTRAL: [&str; 87] = [
+const NEUTRAL: [&str; 102] = [
     "one",
     "two",
     "three",
@@ -117,6 +117,21 @@ const NEUTRAL: [&str; 87] = [
     "taken",
     "known",
     "allowed",
+    "satisfies",
+    "satisfying",
+    "satisfy",
+    "fulfils",
+    "fulfilling",
+    "obeys",
+    "stays",
+    "stay",
+    "remains",
+    "remain",
+    "keeps",
+    "addition",
+    "additionally",
+    "moreover",
+    "furthermore",
 ];
 
 /// Words before which a description ends.
@@ -287,7 +302,10 @@ pub(super) fn attributes(
         // "for n even" describes; "for all n the sum …" goes on.
         Mode::Range => behind.peek().is_some_and(|word| RESTRICTING.contains(word)),
         Mode::Condition | Mode::Let | Mode::Where => {
-            matches!(behind.peek(), Some(&("be" | "is" | "are")))
+            matches!(
+                behind.peek(),
+                Some(&("be" | "is" | "are" | "stays" | "stay" | "remains" | "remain" | "keeps"))
+            )
         }
         _ => false,
     };

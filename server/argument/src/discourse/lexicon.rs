@@ -209,7 +209,10 @@ impl Lexicon {
                     let argument = shape::bare_name(argument)?;
                     let variable =
                         !matches!(self.names.usage(argument), Use::Index | Use::Threshold);
-                    (argument.primes == 0 && variable).then(|| symbol(argument))
+                    // f(y_k) with a sequence y: a value of f.
+                    let (base, indices) = self.indexed(argument);
+                    let member = !indices.is_empty() && self.defines(&base, indices.len());
+                    (argument.primes == 0 && variable && !member).then(|| symbol(argument))
                 })
                 .collect();
             let arguments = arguments?;
@@ -592,7 +595,12 @@ impl Lexicon {
     /// The error term of which the argument speaks, once sequence and limit are known.
     pub(super) fn current_error(&self, uniform: bool) -> Option<ErrorTerm> {
         let family = self.family.as_ref()?;
-        let limit = self.limit.clone().or_else(|| self.limit_by_name(family))?;
+        // A function f beside f_n is what the text means, whatever one line says of one range.
+        let by_name = || self.limit_by_name(family);
+        let limit = match &self.limit_named {
+            Some(_) => self.limit.clone().or_else(by_name),
+            None => by_name().or_else(|| self.limit.clone()),
+        }?;
         Some(self.error_term(family, &limit, uniform))
     }
 

@@ -17,6 +17,7 @@ mod names;
 pub mod outline;
 mod phrase;
 mod pieces;
+mod proximity;
 mod recursion;
 mod resolve;
 mod said_shape;
@@ -67,15 +68,16 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         blocks.push(sentences);
     }
     let frames = building::frames(draft, document, blocks);
-    let mut lexicons: Vec<Lexicon> = Vec::new();
-    let mut arguments: Vec<Argument> = Vec::new();
-    for frame in &frames {
+    let mut lexicons: Vec<(usize, Lexicon)> = Vec::new();
+    let mut read: Vec<(usize, Argument)> = Vec::new();
+    for position in order_of_reading(&frames) {
+        let frame = &frames[position];
         let inherited = frame
             .parent
-            .and_then(|parent| lexicons.get(parent).cloned())
-            .unwrap_or_else(|| Lexicon::new(convention));
+            .and_then(|parent| lexicons.iter().find(|(own, _)| *own == parent))
+            .map_or_else(|| Lexicon::new(convention), |(_, lexicon)| lexicon.clone());
         let mut inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
-        for (name, domain) in lexicons.iter().flat_map(|lexicon| &lexicon.standing) {
+        for (name, domain) in lexicons.iter().flat_map(|(_, lexicon)| &lexicon.standing) {
             inherited
                 .domains
                 .entry(name.clone())
@@ -84,9 +86,11 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         inherited.family_inherited = frame.parent.is_some();
         inherited.part = frame.parent.is_some();
         let (argument, lexicon) = argument::read(draft, frame, &formulas, inherited);
-        arguments.push(argument);
-        lexicons.push(lexicon);
+        read.push((position, argument));
+        lexicons.push((position, lexicon));
     }
+    read.sort_by_key(|(position, _)| *position);
+    let mut arguments: Vec<Argument> = read.into_iter().map(|(_, argument)| argument).collect();
     for frame in &frames {
         // A task whose parts are arguments of their own is no aim by itself.
         let parts = frame.sentences.iter().any(|placed| placed.borrowed > 0);
@@ -116,24 +120,58 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
     Outline { arguments }
 }
 
-/// Parts of one exercise share the limit that an earlier part named.
+/// What inherits comes behind what it inherits from; parts follow in the order of their proofs.
+fn order_of_reading(frames: &[building::Frame]) -> Vec<usize> {
+    let depth = |position: usize| {
+        std::iter::successors(Some(position), |own| frames[*own].parent)
+            .take(frames.len())
+            .count()
+    };
+    let begins = |position: usize| {
+        let sentences = &frames[position].sentences;
+        let proof = sentences
+            .iter()
+            .find(|placed| placed.zone != Zone::Statement);
+        proof
+            .or(sentences.first())
+            .map(|placed| placed.sentence.span().start)
+    };
+    let mut order: Vec<usize> = (0..frames.len()).collect();
+    order.sort_by_key(|position| (depth(*position), begins(*position)));
+    order
+}
+
+/// Parts of one exercise share the limit that an earlier part named or found.
 fn with_sibling_limit(
     mut lexicon: Lexicon,
     parent: Option<usize>,
     frames: &[building::Frame],
-    lexicons: &[Lexicon],
+    lexicons: &[(usize, Lexicon)],
 ) -> Lexicon {
-    if parent.is_some() && lexicon.limit.is_none() {
-        let known = lexicons.iter().zip(frames).rev().find(|(sibling, frame)| {
-            frame.parent == parent
-                && sibling.limit.is_some()
-                && sibling.family.as_ref().map(|family| &family.name)
-                    == lexicon.family.as_ref().map(|family| &family.name)
-        });
-        if let Some((sibling, _)) = known {
-            lexicon.limit.clone_from(&sibling.limit);
-        }
+    let (Some(_), None, Some(family)) = (parent, &lexicon.limit, lexicon.family.clone()) else {
+        return lexicon;
+    };
+    let known = lexicons.iter().rev().find_map(|(position, sibling)| {
+        let fits = frames[*position].parent == parent
+            && sibling.family.as_ref().map(|own| &own.name) == Some(&family.name);
+        fits.then(|| (sibling, sibling.current_error(false)))
+            .and_then(|(sibling, error)| Some((sibling, error?.limit)))
+    });
+    let Some((sibling, limit)) = known else {
+        return lexicon;
+    };
+    if let Some(own) = sibling.definition(&family.name, 0)
+        && !lexicon.defines(&own.name, 0)
+    {
+        lexicon.define(
+            own.name.clone(),
+            own.parameters.clone(),
+            0,
+            own.value.clone(),
+            own.span,
+        );
     }
+    lexicon.limit = Some(limit);
     lexicon
 }
 

@@ -3,6 +3,7 @@
 //! Quantifiers and connectives in symbols become the words they stand for, so that one grammar
 //! reads `∀n ≥ N: A`, "for all $n ≥ N$ we have $A$" and `A \text{ for all } n ≥ N`.
 
+use super::proximity::said_distances;
 use crate::notation::syntax::{
     Connective, Formula, Quantifier, Segment, Separator, Statement, StatementKind, Term, TermKind,
 };
@@ -226,6 +227,7 @@ pub(super) fn tokens(
         }
     }
     numerals(&mut tokens, formulas);
+    said_distances(&mut tokens, formulas);
     tokens
 }
 

@@ -3,7 +3,7 @@
 mod binding;
 mod choice;
 mod claim;
-mod link;
+pub(super) mod link;
 mod name;
 
 use super::assertion::{Said, link};

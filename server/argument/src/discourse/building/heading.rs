@@ -75,8 +75,8 @@ impl Builder<'_> {
                 let title = self.text_of(&sentence.tokens);
                 // A deeper heading goes on with what the text under the one above it defines.
                 self.around.retain(|(above, _)| *above < level);
-                let above = self.around.last().map(|(_, frame)| *frame);
-                let parent = above.filter(|frame| {
+                let above = self.around.last().map_or(0, |(_, frame)| *frame);
+                let parent = Some(above).filter(|frame| {
                     self.units
                         .iter()
                         .any(|unit| unit.argument == *frame && unit.sentence.has_statement())

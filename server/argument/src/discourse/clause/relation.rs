@@ -47,13 +47,21 @@ impl Walk<'_> {
                     && !self.is_place_of_other(last)
                     && !self.names_other(last, at) =>
             {
-                Left::Utterance(last)
+                if self.is_part_of_what_is_meant(last) {
+                    Left::Words
+                } else {
+                    Left::Utterance(last)
+                }
             }
             _ if !self.subjects.is_empty() => {
                 Left::Utterance(self.subjects[self.subjects.len() - 1])
             }
             _ if self.pronoun_before(at) => Left::Carried,
             _ => Left::Words,
+        };
+        let left = match left {
+            Left::Carried if self.relates_to_a_noun(at) => Left::Words,
+            other => other,
         };
         if matches!(self.above, Some(Mode::Range | Mode::Condition))
             && self.since_above()
@@ -79,6 +87,72 @@ impl Walk<'_> {
                     "both" | "each" | "every" | "all" | "the" | "its" | "their"
                 )
             })
+    }
+
+    /// "The sum of x and y is …", "one of the numbers a, b is …": the terms are named, and something
+    /// else is compared.
+    fn is_part_of_what_is_meant(&self, last: usize) -> bool {
+        const THEMSELVES: [&str; 20] = [
+            "value",
+            "values",
+            "term",
+            "terms",
+            "quantity",
+            "quantities",
+            "expression",
+            "expressions",
+            "sequence",
+            "sequences",
+            "function",
+            "functions",
+            "choice",
+            "all",
+            "each",
+            "any",
+            "every",
+            "element",
+            "elements",
+            "both",
+        ];
+        const SOME: [&str; 6] = ["one", "either", "neither", "some", "none", "most"];
+        let mut before = self.tokens[..self.reading.utterances[last].token]
+            .iter()
+            .rev()
+            .skip_while(|token| {
+                token.statement().is_some()
+                    || token.is(Mark::Comma)
+                    || token.word().is_some_and(|word| {
+                        [
+                            "and", "or", "the", "numbers", "two", "three", "terms", "factors",
+                        ]
+                        .contains(&word)
+                    })
+            })
+            .map_while(Token::word);
+        match before.next() {
+            Some("of") => {
+                let noun = before.next();
+                let attribute = before.next();
+                let itself = noun.is_some_and(|noun| THEMSELVES.contains(&noun))
+                    && attribute != Some("absolute");
+                noun.is_some() && !itself
+            }
+            Some(word) => SOME.contains(&word),
+            None => false,
+        }
+    }
+
+    /// "A denominator that is at least 1": the noun right before is compared, and no chain is.
+    fn relates_to_a_noun(&self, at: usize) -> bool {
+        let mut before = self.tokens[..at]
+            .iter()
+            .rev()
+            .map_while(Token::word)
+            .skip_while(|word| ["is", "are", "itself", "then", "also", "always"].contains(word));
+        matches!(before.next(), Some("that" | "which"))
+            && before
+                .next()
+                .is_some_and(|noun| super::super::utter::link::is_part_of_a_term(noun))
     }
 
     /// Whether the utterance is a range or a reason that interrupts the clause.

@@ -99,7 +99,6 @@ impl Lexicon {
         statement: &Statement,
     ) -> Result<Vec<Condition>, Lost> {
         match link.sign {
-            Sign::In => self.members(left, right),
             Sign::Relation(Relation::Equal)
                 if matches!(right.kind, TermKind::PlusMinus(None, _)) =>
             {
@@ -114,6 +113,21 @@ impl Lexicon {
                     equal(value.negative()),
                 ])])
             }
+            // n = 1, 2, …; x = 0, 1: one of these values, not all.
+            Sign::In | Sign::Relation(Relation::Equal)
+                if matches!(right.kind, TermKind::List(_)) =>
+            {
+                let single = Statement {
+                    kind: StatementKind::Chain {
+                        first: Some(left.clone()),
+                        links: vec![link.clone()],
+                    },
+                    ..statement.clone()
+                };
+                elaborate::conditions(&single, &self.vocabulary, &self.convention)
+                    .map_err(Lost::from)
+            }
+            Sign::In => self.members(left, right),
             Sign::Relation(relation) => self.compared(left, relation, right),
             Sign::Defines => Ok(vec![Condition::Holds(
                 self.term(left)?,

@@ -343,6 +343,19 @@ impl Reader<'_> {
         whole: Span,
     ) {
         let utterance = &context.reading.utterances[position];
+        // "We define δ := min{1, ε/8}": chosen, whatever the verb.
+        let threshold = context.zone != Zone::Statement
+            && shape::restriction(statement).is_some_and(|restriction| {
+                !restriction.names.is_empty()
+                    && restriction
+                        .names
+                        .iter()
+                        .all(|name| self.lexicon.names.usage(name) == Use::Threshold)
+            });
+        if threshold {
+            self.choose(context, position, statement, whole);
+            return;
+        }
         let content = match self.lexicon.conditions(statement) {
             Err(lost) => lost.content(),
             Ok(conditions) => match shape::restriction(statement) {

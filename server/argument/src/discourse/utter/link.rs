@@ -44,6 +44,11 @@ const PARTS_OF_TERMS: [&str; 16] = [
     "integrand",
 ];
 
+/// Whether the word names a part of a term.
+pub(in crate::discourse) fn is_part_of_a_term(word: &str) -> bool {
+    PARTS_OF_TERMS.contains(&word)
+}
+
 impl Reader<'_> {
     /// One entry for every link of a chain.
     pub(in crate::discourse) fn links(
@@ -222,7 +227,7 @@ impl Reader<'_> {
         context.tokens[from.min(token)..token.min(context.tokens.len())]
             .iter()
             .filter_map(Token::word)
-            .any(|word| PARTS_OF_TERMS.contains(&word))
+            .any(is_part_of_a_term)
     }
 
     /// Whether what stands on the left is said in words that need not mean the chain before: "this

@@ -41,6 +41,11 @@ impl Parser {
             });
             let moving = links.is_empty() && first.as_ref().is_some_and(is_bare_letter);
             let (sign, right) = approach(sign, right, moving);
+            let sign = if moving {
+                ranging(sign, right.as_ref())
+            } else {
+                sign
+            };
             let ends = right.is_none();
             links.push(Link {
                 sign,
@@ -338,6 +343,18 @@ impl Parser {
 fn is_bare_letter(term: &Term) -> bool {
     matches!(&term.kind, TermKind::Name(name)
         if name.subscript.is_none() && name.superscript.is_none() && name.primes == 0)
+}
+
+/// `n = 1, 2, …` says of which numbers n is any: it is the same as `n ∈ {1, 2, …}`.
+fn ranging(sign: Sign, right: Option<&Term>) -> Sign {
+    let dotted = right.is_some_and(|term| match &term.kind {
+        TermKind::List(items) => items.iter().any(|item| matches!(item.kind, TermKind::Dots)),
+        _ => false,
+    });
+    match sign {
+        Sign::Relation(Relation::Equal) if dotted => Sign::In,
+        other => other,
+    }
 }
 
 /// ↓ and ↑ are →; where a bare name moves they tell the side from which it does.

@@ -179,7 +179,10 @@ fn number(rest: &str) -> (Kind, usize, bool) {
     let bytes = rest.as_bytes();
     let mut end = 0;
     while end < bytes.len() {
-        let decimal = bytes[end] == b'.' && bytes.get(end + 1).is_some_and(u8::is_ascii_digit);
+        // A comma may be decimal: whoever reads the formula sees both digits and says so.
+        let decimal = 0 < end
+            && matches!(bytes[end], b'.' | b',')
+            && bytes.get(end + 1).is_some_and(u8::is_ascii_digit);
         if !(bytes[end].is_ascii_digit() || decimal) {
             break;
         }
