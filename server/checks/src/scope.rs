@@ -21,6 +21,11 @@ pub(crate) struct Setting {
     given_protections: BTreeMap<Symbol, (bool, String)>,
     /// Names that the scope binds to chosen or existing objects, with the entry.
     pub(crate) chosen: BTreeMap<Symbol, usize>,
+    /// Assumptions that their own sentence makes for all values of names ("|b_n| ≤ M for all n"),
+    /// with what it says of those names.
+    promises: Vec<(usize, BTreeMap<Symbol, Vec<Condition>>)>,
+    /// What the exercise says of its names.
+    given: Vec<Condition>,
 }
 
 impl Setting {
@@ -31,6 +36,7 @@ impl Setting {
             setting.introduce(&given.name, given.kind);
             for condition in &given.conditions {
                 setting.assume(condition, Origin::Domain, None);
+                setting.given.push(condition.clone());
             }
             if let Some(reason) = &given.unread {
                 setting
@@ -47,6 +53,9 @@ impl Setting {
     }
 
     fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {
+        if entry.role == Some(Role::Assumption) {
+            self.promises.push((position, promised_for(argument, entry)));
+        }
         match &entry.content {
             Content::Binding(binding) => self.bind(argument, entry, binding, position),
             Content::Assertion(assertion)
@@ -137,11 +146,18 @@ impl Setting {
                             .iter()
                             .any(|(known, from)| from.is_none() && known.condition == *condition)
                 });
+            let promised: BTreeSet<usize> = self
+                .promises
+                .iter()
+                .map(|(entry, _)| *entry)
+                .filter(|entry| self.promised(*entry, &bound.name, binding))
+                .collect();
             self.hypotheses.retain(|(hypothesis, from)| {
                 let names = hypothesis.condition.variables();
                 !names.contains(&bound.name)
                     || (from.is_none() && (repeats || !restates || names.len() == 1))
                     || from.is_some_and(|from| said_ahead(from, &bound.name))
+                    || from.is_some_and(|from| promised.contains(&from))
                     || (hypothesis.origin == Origin::Choice
                         && bound.introduction == Introduction::Arbitrary
                         && from
@@ -177,6 +193,34 @@ impl Setting {
                 self.assume(condition, origin, Some(position));
             }
         }
+    }
+
+    /// Whether an assumption was made for all values that the name may take now.
+    fn promised(&self, from: usize, name: &Symbol, binding: &Binding) -> bool {
+        let Some(said) = self
+            .promises
+            .iter()
+            .find(|(entry, _)| *entry == from)
+            .and_then(|(_, names)| names.get(name))
+        else {
+            return false;
+        };
+        let whole = binding
+            .bound
+            .iter()
+            .any(|bound| bound.name == *name && bound.kind == Kind::Integer);
+        let positive = Condition::Holds(
+            Expr::variable(name),
+            Relation::GreaterEqual,
+            Expr::integer(1),
+        );
+        said.iter().all(|condition| {
+            binding.conditions.contains(condition)
+                || self.given.contains(condition)
+                || whole
+                    && (*condition == positive
+                        || *condition == Condition::Integer(Expr::variable(name)))
+        })
     }
 
     fn introduce(&mut self, name: &Symbol, kind: Kind) {
@@ -530,4 +574,32 @@ pub(crate) fn quantified(problem: &Problem) -> String {
         format!(" with {}", conditions.join(", "))
     };
     format!("for {}{with}: ", kinds.join(" and "))
+}
+
+/// The names that an entry's own sentence quantifies for it, with what it says of each.
+fn promised_for(argument: &Argument, entry: &Entry) -> BTreeMap<Symbol, Vec<Condition>> {
+    let mut names = BTreeMap::new();
+    for other in entry
+        .scope
+        .iter()
+        .filter_map(|position| argument.entries.get(*position))
+    {
+        let Content::Binding(binding) = &other.content else {
+            continue;
+        };
+        if other.role != Some(Role::Range) || other.sentence != entry.sentence {
+            continue;
+        }
+        for bound in &binding.bound {
+            if !entry.for_all.contains(&bound.name) {
+                continue;
+            }
+            let about = binding
+                .conditions
+                .iter()
+                .filter(|condition| condition.variables().contains(&bound.name));
+            names.insert(bound.name.clone(), about.cloned().collect());
+        }
+    }
+    names
 }

@@ -319,6 +319,7 @@ impl Reader<'_> {
                     || utterance.is_some_and(|utterance| utterance.case),
                 guard: None,
                 perhaps: Vec::new(),
+                for_all: Vec::new(),
                 drawn: utterance.is_some_and(|utterance| {
                     let opens = context.reading.carries_on && position == Some(0);
                     opens || utterance.therefore || utterance.link.is_some()

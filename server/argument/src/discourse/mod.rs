@@ -209,6 +209,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             guard: None,
             perhaps: Vec::new(),
             drawn: false,
+            for_all: Vec::new(),
         };
         if arguments.is_empty() {
             return;

@@ -216,6 +216,9 @@ pub struct Entry {
     pub perhaps: Vec<Perhaps>,
     /// Said to follow from what stands before it: so, hence, ⇒, "gives".
     pub drawn: bool,
+    /// An assumption's names for all values of which its sentence makes it: n of "|b_n| ≤ M for
+    /// all n".
+    pub for_all: Vec<Symbol>,
 }
 
 /// A restriction that the words may or may not mean.

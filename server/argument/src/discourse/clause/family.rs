@@ -38,6 +38,23 @@ impl Walk<'_> {
     }
 
     /// Phrases that turn a sentence: reasons, aims, suppositions, consequences.
+    /// "a convergent sequence": the word stands before a noun.
+    fn describes_a_sequence(&self, behind: usize) -> bool {
+        self.tokens
+            .get(behind)
+            .and_then(Token::word)
+            .is_some_and(|word| {
+                [
+                    "sequence",
+                    "sequences",
+                    "series",
+                    "subsequence",
+                    "subsequences",
+                ]
+                .contains(&word)
+            })
+    }
+
     fn turn(&mut self, family: Family, at: usize, behind: usize) {
         match family {
             Family::Assert => self.assert(at),
@@ -139,6 +156,8 @@ impl Walk<'_> {
             Family::Implies => self.implied(Connective::Implies, at),
             Family::Uniform => self.uniform(at, behind),
             Family::Pointwise => self.group().pointwise = true,
+            // "A convergent sequence is bounded" tells no limit.
+            Family::Converge if self.describes_a_sequence(behind) => {}
             Family::Converge => self.group().converges = Some(at),
             Family::Diverge => self.group().diverges = Some(at),
             Family::Increasing => self.group().monotone = Some((true, at)),

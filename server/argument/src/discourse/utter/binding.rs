@@ -497,7 +497,28 @@ impl Reader<'_> {
         };
         let proto = self.push(context, Some(position), whole, Some(role), content);
         self.protos[proto].speaks_of = symbols;
+        self.protos[proto].entry.for_all = for_all(context);
     }
+}
+
+/// The names that the sentence quantifies with "all", "every", "each" or "any".
+fn for_all(context: &Context<'_>) -> Vec<Symbol> {
+    context
+        .reading
+        .utterances
+        .iter()
+        .filter(|utterance| utterance.mode == Mode::Range)
+        .filter(|utterance| {
+            context.tokens[..utterance.token]
+                .iter()
+                .rev()
+                .map_while(Token::word)
+                .take(3)
+                .any(|word| ["all", "every", "each", "any"].contains(&word))
+        })
+        .filter_map(|utterance| context.statement(utterance))
+        .flat_map(elaborate::statement_names)
+        .collect()
 }
 
 /// The range and the choice of `n > N := 1/ε`.

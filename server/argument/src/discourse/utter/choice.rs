@@ -92,6 +92,11 @@ impl Reader<'_> {
         let names = self.picked(context, utterance, statement);
         // "Put t = x/n and multiply by n: |f_n(x) − x| = … ≤ …": an estimate picks nothing.
         let estimate = restriction.is_none() && shape::links(statement).len() > 2;
+        // "There is B > 0 such that |b_n| ≤ B for all n": what is known of B from now on.
+        if names.is_empty() && self.is_property_of_a_choice(context, statement) {
+            self.assume(context, position, statement, whole, Role::Assumption);
+            return;
+        }
         if names.is_empty() || estimate {
             let role = self.claim_role_of(context, Mode::Claim);
             self.links(context, position, statement, role);
@@ -125,6 +130,22 @@ impl Reader<'_> {
             self.protos[proto].local = false;
         }
         self.protos[proto].speaks_of = names.iter().map(|name| symbol(name)).collect();
+    }
+
+    /// Whether a statement about sequences or functions that are not known tells what an object
+    /// satisfies that its sentence picks.
+    fn is_property_of_a_choice(&self, context: &Context<'_>, statement: &Statement) -> bool {
+        let names = elaborate::statement_names(statement);
+        let picked = self.protos.iter().any(|proto| {
+            proto.sentence == context.sentence
+                && proto.entry.role == Some(Role::Choice)
+                && names.iter().any(|name| binds(&proto.entry.content, name))
+        });
+        picked
+            && self
+                .lexicon
+                .conditions(statement)
+                .is_ok_and(|conditions| conditions.iter().any(mentions_unknown))
     }
 
     fn choice_of(
@@ -280,4 +301,10 @@ fn subject_names(statement: &Statement) -> Vec<&Name> {
             .map(|restriction| restriction.names)
             .unwrap_or_default(),
     }
+}
+
+/// Whether a comparison speaks of a sequence or function that is not known.
+fn mentions_unknown(condition: &Condition) -> bool {
+    matches!(condition, Condition::Holds(left, _, right)
+        if !left.unknown_functions().is_empty() || !right.unknown_functions().is_empty())
 }
