@@ -54,7 +54,8 @@ impl Setting {
 
     fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {
         if entry.role == Some(Role::Assumption) {
-            self.promises.push((position, promised_for(argument, entry)));
+            self.promises
+                .push((position, promised_for(argument, entry)));
         }
         match &entry.content {
             Content::Binding(binding) => self.bind(argument, entry, binding, position),

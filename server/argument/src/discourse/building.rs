@@ -307,12 +307,16 @@ impl Builder<'_> {
                         self.exercise = self.frames[known].parent.unwrap_or(known);
                         self.zone = Some(Zone::Proof);
                     }
-                    None => self.exercise_of(
-                        self.level.unwrap_or(6),
-                        tokens,
-                        number.clone(),
-                        part.clone(),
-                    ),
+                    None => {
+                        let section = self.section(*fact);
+                        let before = self.frames.len();
+                        let level = self.level.unwrap_or(6);
+                        self.exercise_of(level, tokens, number.clone(), part.clone());
+                        let opened = &mut self.frames[self.current];
+                        if before <= self.current && opened.parent.is_none() {
+                            opened.parent = section;
+                        }
+                    }
                 }
                 if *fact {
                     self.statement_block = Some(sentence.block);

@@ -66,7 +66,14 @@ fn without_ends(lexicon: &Lexicon, below: Option<&Statement>, body: &Term) -> Op
         .map(crate::notation::elaborate::symbol);
     let mut inside = lexicon.clone();
     let letters = ["k", "n", "j", "m", "i"].map(Symbol::new);
-    let names = crate::notation::elaborate::names(body);
+    let mut names = crate::notation::elaborate::names(body);
+    // `\sum M_n`: the index stands below the name.
+    names.extend(
+        shape::names_in(body)
+            .into_iter()
+            .filter_map(|name| name.subscript.as_deref().and_then(shape::bare_name))
+            .map(crate::notation::elaborate::symbol),
+    );
     let index = match written {
         Some(index) => index,
         None => {

@@ -87,7 +87,14 @@ fn restrictions(entry: &Entry) -> Vec<Condition> {
         entry.role,
         Some(Role::Let | Role::Range | Role::Condition | Role::Assumption)
     );
-    if !restricts {
+    // "The reader may look at the points x_n with n ≥ 2": said for whoever follows.
+    let wishes = entry.role == Some(Role::Aim)
+        && matches!(
+            crate::judge::condition_of(entry),
+            Some(Condition::Holds(left, _, right))
+                if left.as_variable().is_some() && right.as_number().is_some()
+        );
+    if !restricts && !wishes {
         return Vec::new();
     }
     let conditions = match &entry.content {

@@ -76,11 +76,7 @@ impl Builder<'_> {
                 // A deeper heading goes on with what the text under the one above it defines.
                 self.around.retain(|(above, _)| *above < level);
                 let above = self.around.last().map_or(0, |(_, frame)| *frame);
-                let parent = Some(above).filter(|frame| {
-                    self.units
-                        .iter()
-                        .any(|unit| unit.argument == *frame && unit.sentence.has_statement())
-                });
+                let parent = self.frame_states(above).then_some(above);
                 self.numbered = false;
                 self.exercise = self.open(title, parent);
                 self.around.push((level, self.exercise));
@@ -153,20 +149,53 @@ impl Builder<'_> {
         let parent = title
             .as_deref()
             .filter(|title| is_number(title))
-            .and_then(|_| self.introduction());
+            .and_then(|title| self.introduction(title));
         self.numbered = false;
         self.exercise = self.open(title, parent);
     }
 
     /// The text before numbered steps or tasks, if it states something that they share.
-    fn introduction(&self) -> Option<usize> {
+    fn introduction(&self, number: &str) -> Option<usize> {
+        let titled = |frame: usize| self.frames[frame].title.as_deref();
+        // "Task 3. … 1) Pointwise. … 2) Uniform. …"
+        let open = &self.frames[self.exercise];
+        if open.title.as_deref().is_some_and(is_number) {
+            if open.parent.is_some() {
+                return open.parent;
+            }
+        } else if open.title.is_some()
+            && number.trim_matches(|mark: char| !mark.is_alphanumeric()) == "1"
+            && self.frame_states(self.exercise)
+        {
+            return Some(self.exercise);
+        }
         let frame = self.around.last().map_or(0, |(_, frame)| *frame);
-        let numbered = self.frames[frame].title.as_deref().is_some_and(is_number);
-        let states = self
-            .units
+        (self.frame_states(frame) && !titled(frame).is_some_and(is_number)).then_some(frame)
+    }
+
+    /// What a section says before its first proposition or example, if it states something.
+    pub(super) fn section(&self, fact: bool) -> Option<usize> {
+        let untitled = self
+            .around
+            .last()
+            .map(|(_, frame)| *frame)
+            .filter(|frame| !self.labelled[*frame] && self.frame_states(*frame));
+        // "### 9.4 … Consider u_n … **Proposition 9.7.** …": a number of the section, no task.
+        let numbered = || {
+            let asks = self.units.iter().any(|unit| {
+                unit.argument == self.exercise
+                    && (unit.zone == Some(Zone::Proof) || is_task(&unit.sentence.tokens))
+            });
+            let whole = self.current == self.exercise && self.frame_states(self.exercise);
+            (fact && whole && !asks).then_some(self.exercise)
+        };
+        untitled.or_else(numbered)
+    }
+
+    fn frame_states(&self, frame: usize) -> bool {
+        self.units
             .iter()
-            .any(|unit| unit.argument == frame && unit.sentence.has_statement());
-        (states && !numbered).then_some(frame)
+            .any(|unit| unit.argument == frame && unit.sentence.has_statement())
     }
 
     /// The whole heading as the title where it holds no formula: `3.1 An arctangent`.

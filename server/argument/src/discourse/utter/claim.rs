@@ -37,6 +37,8 @@ impl Reader<'_> {
             // "x ≠ 0: by the mean inequality …": the case of which its item speaks.
             let heads = context.tokens[..utterance.token]
                 .iter()
+                .rev()
+                .take_while(|token| !token.is(Mark::Border))
                 .all(|token| matches!(token.kind, TokenKind::Mark(_)))
                 && context
                     .tokens

@@ -93,7 +93,30 @@ pub(crate) fn tokens(text: &str) -> Vec<Token> {
             _ => tokens.push(token),
         }
     }
+    join_decimal_commas(&mut tokens);
     tokens
+}
+
+/// `= 4,4` without a space and no list: whoever reads the formula sees both digits and asks
+/// whether the comma is decimal.
+fn join_decimal_commas(tokens: &mut Vec<Token>) {
+    let mut at = 1;
+    while at + 2 < tokens.len() {
+        let kinds = [tokens[at].kind, tokens[at + 1].kind, tokens[at + 2].kind];
+        let related = tokens[..at]
+            .iter()
+            .rev()
+            .find(|token| !token.is_space())
+            .is_some_and(|token| token.kind == Kind::Relation);
+        let goes_on = tokens
+            .get(at + 3)
+            .is_some_and(|token| token.kind == Kind::Comma);
+        if related && !goes_on && kinds == [Kind::Number, Kind::Comma, Kind::Number] {
+            tokens[at].end = tokens[at + 2].end;
+            tokens.drain(at + 1..at + 3);
+        }
+        at += 1;
+    }
 }
 
 fn next_token(text: &str, at: usize) -> (Kind, usize, bool) {
@@ -179,10 +202,7 @@ fn number(rest: &str) -> (Kind, usize, bool) {
     let bytes = rest.as_bytes();
     let mut end = 0;
     while end < bytes.len() {
-        // A comma may be decimal: whoever reads the formula sees both digits and says so.
-        let decimal = 0 < end
-            && matches!(bytes[end], b'.' | b',')
-            && bytes.get(end + 1).is_some_and(u8::is_ascii_digit);
+        let decimal = bytes[end] == b'.' && bytes.get(end + 1).is_some_and(u8::is_ascii_digit);
         if !(bytes[end].is_ascii_digit() || decimal) {
             break;
         }
