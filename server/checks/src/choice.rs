@@ -84,7 +84,17 @@ pub(crate) fn judge(
         return None;
     }
     let range = range_after(engine, position, &name);
-    let other = bound.introduction == Introduction::Chosen && !is_threshold_name(&name);
+    // "(choose R ≥ |x|)": a capital that no tolerance and no index has to do with.
+    let from_tolerance = || {
+        binding.conditions.iter().any(|condition| {
+            condition
+                .variables()
+                .iter()
+                .any(crate::scope::is_tolerance_name)
+        })
+    };
+    let other = bound.introduction == Introduction::Chosen
+        && (!is_threshold_name(&name) || !telling::is_threshold_name(&name) && !from_tolerance());
     let auxiliary = helps_another(engine, position, &name) || other;
     if range.is_none() && !is_index && auxiliary || other && is_point_name(&name) {
         return None;

@@ -4,6 +4,7 @@ use argument::{Argument, Assertion, Binding, Content, Entry, Introduction, Role}
 use kernel::{
     Condition, Expr, Goal, Hypothesis, Kind, Origin, Problem, Relation, Symbol, Variable,
 };
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What governs a claim, before it is cut down to what the goal depends on.
@@ -53,7 +54,7 @@ impl Setting {
     }
 
     fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {
-        if entry.role == Some(Role::Assumption) {
+        if matches!(entry.role, Some(Role::Assumption | Role::Rejected)) {
             self.promises
                 .push((position, promised_for(argument, entry)));
         }
@@ -216,8 +217,9 @@ impl Setting {
             Expr::integer(1),
         );
         said.iter().all(|condition| {
-            binding.conditions.contains(condition)
-                || self.given.contains(condition)
+            binding.conditions.iter().any(|own| {
+                own == condition || strengthens(own, condition) || within(own, condition)
+            }) || self.given.contains(condition)
                 || whole
                     && (*condition == positive
                         || *condition == Condition::Integer(Expr::variable(name)))
@@ -516,6 +518,45 @@ fn strengthens(stronger: &Condition, weaker: &Condition) -> bool {
     }
 }
 
+/// Whether a condition on a name by a number follows from another one: x = 0 or x > 1 from x ≥ 0.
+fn within(own: &Condition, condition: &Condition) -> bool {
+    let about = |condition: &Condition| {
+        let Condition::Holds(left, relation, right) = condition else {
+            return None;
+        };
+        match (left.as_variable(), right.as_number()) {
+            (Some(name), Some(number)) => Some((name.clone(), *relation, number)),
+            _ => Some((
+                right.as_variable()?.clone(),
+                relation.flipped(),
+                left.as_number()?,
+            )),
+        }
+    };
+    let (Some((name, is, value)), Some((other, must, bound))) = (about(own), about(condition))
+    else {
+        return false;
+    };
+    let sign = value.cmp(&bound);
+    let reaches = |far: Ordering| {
+        sign == far
+            || sign == Ordering::Equal
+                && (is == must || matches!(is, Relation::Less | Relation::Greater))
+    };
+    name == other
+        && match (is, must) {
+            (Relation::Equal, _) => must.admits(sign),
+            (
+                Relation::Greater | Relation::GreaterEqual,
+                Relation::Greater | Relation::GreaterEqual,
+            ) => reaches(Ordering::Greater),
+            (Relation::Less | Relation::LessEqual, Relation::Less | Relation::LessEqual) => {
+                reaches(Ordering::Less)
+            }
+            _ => false,
+        }
+}
+
 /// Whether a condition of what exists is a step of the estimate in it ("there is N such that
 /// f_n ≤ 1/n < ε"): asserted like any step, and not what the existing N promises.
 fn is_step_of_promise(binding: &Binding, condition: &Condition) -> bool {
@@ -580,11 +621,7 @@ pub(crate) fn quantified(problem: &Problem) -> String {
 /// The names that an entry's own sentence quantifies for it, with what it says of each.
 fn promised_for(argument: &Argument, entry: &Entry) -> BTreeMap<Symbol, Vec<Condition>> {
     let mut names = BTreeMap::new();
-    for other in entry
-        .scope
-        .iter()
-        .filter_map(|position| argument.entries.get(*position))
-    {
+    for other in &argument.entries {
         let Content::Binding(binding) = &other.content else {
             continue;
         };

@@ -3,11 +3,20 @@
 use crate::notation::syntax::{Link, Name, Sign, Statement, StatementKind, Term, TermKind};
 use kernel::Relation;
 
-/// The name that a term literally is, brackets and spacing aside.
+/// The name that a term literally is, brackets and spacing aside, and what a threshold is chosen
+/// from: `N(ε)`, `δ(ε, x)` are called N and δ.
 pub(super) fn bare_name(term: &Term) -> Option<&Name> {
     match &term.kind {
         TermKind::Name(name) => Some(name),
         TermKind::Group(inner) => bare_name(inner),
+        TermKind::Juxtaposed(_) => application(term)
+            .filter(|(name, arguments)| {
+                matches!(name.base.as_str(), "N" | "δ")
+                    && arguments.iter().all(|argument| {
+                        bare_name(argument).is_some_and(|from| from.base != name.base)
+                    })
+            })
+            .map(|(name, _)| name),
         _ => None,
     }
 }

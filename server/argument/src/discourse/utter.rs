@@ -369,7 +369,10 @@ impl Reader<'_> {
         let Some(right) = links.last().and_then(|link| link.right.as_ref()) else {
             return;
         };
-        if utterance.aside || utterance.mode != Mode::Claim {
+        if utterance.aside
+            || utterance.mode != Mode::Claim
+            || link::remarks_on_its_row(context, utterance)
+        {
             return;
         }
         let operand = self.operand(context, utterance, right);

@@ -280,7 +280,13 @@ impl<'t> Lexer<'t> {
             if behind_word && matches!(kind, Tok::Quantifier(_)) {
                 kind = Tok::Words(run.to_owned());
             }
-            self.push(kind, at..at + run.len());
+            let named = matches!(kind, Tok::Letter(_));
+            let end = at + run.len();
+            self.push(kind, at..end);
+            // `eps0` without a space: an index, as in `x0`.
+            if named && left.starts_with(|c: char| c.is_ascii_digit()) && !self.is_tex {
+                self.push(Tok::Under, end..end);
+            }
             return;
         }
         let glued = plain::glued_function(run);

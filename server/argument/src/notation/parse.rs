@@ -1,5 +1,6 @@
 //! Formula text into syntax: total, with recovery part by part, linear in the text.
 
+mod arrows;
 mod brackets;
 mod chain;
 mod factor;

@@ -254,8 +254,21 @@ impl Walk<'_> {
         let afresh = at
             .checked_sub(1)
             .is_some_and(|before| self.tokens[before].is(Mark::Border));
-        let before =
-            before.filter(|_| !(connective == Connective::Implies && (concluding || afresh)));
+        // "ε > 0 ⇒ N := ⌈1/ε⌉" picks N for that ε.
+        let names = self
+            .next_statement(at + 1)
+            .and_then(|(next, _)| shape::links(&next.statement).first())
+            .is_some_and(|link| link.sign == Sign::Defines);
+        // "x > 0 ⇒ f_n(x) → 0" says for which x it does.
+        if connective == Connective::Implies && concluding && !afresh {
+            let ranged = before.is_some_and(|last| self.make_ranges(last));
+            if ranged {
+                self.above = None;
+                return;
+            }
+        }
+        let leads_on = concluding || afresh || names;
+        let before = before.filter(|_| !(connective == Connective::Implies && leads_on));
         let Some(last) = before else {
             if connective == Connective::Implies {
                 self.therefore(at, at);

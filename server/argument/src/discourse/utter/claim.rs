@@ -35,11 +35,12 @@ impl Reader<'_> {
                 .is_some_and(|name| self.is_bound(name, context.zone));
             let wishes_index = usage == Use::Index && order && mentions_tolerance(statement);
             // "x ≠ 0: by the mean inequality …": the case of which its item speaks.
-            let heads = context.tokens[..utterance.token]
+            let heads = (context.tokens[..utterance.token]
                 .iter()
                 .rev()
                 .take_while(|token| !token.is(Mark::Border))
                 .all(|token| matches!(token.kind, TokenKind::Mark(_)))
+                || self.heads_a_row(context.tokens, utterance.token))
                 && context
                     .tokens
                     .get(utterance.token + 1)
@@ -305,5 +306,38 @@ impl Reader<'_> {
                 && matches!(proto.entry.role, Some(Role::Choice | Role::Let))
                 && !proto.borrowed
         })
+    }
+
+    /// `0 < x < 2/n : +  f_n goes up`: a row of signs behind anything but words.
+    fn heads_a_row(&self, tokens: &[Token], at: usize) -> bool {
+        let opens = at
+            .checked_sub(1)
+            .and_then(|before| tokens.get(before))
+            .is_none_or(|before| {
+                let gap = before.span.end..tokens[at].span.start;
+                let new_line = self.draft.get(gap).is_some_and(|gap| gap.contains('\n'));
+                new_line || before.word().is_none()
+            });
+        let told = tokens.get(at + 2).is_some_and(|next| match &next.kind {
+            TokenKind::Word { text, .. } => [
+                "positive",
+                "negative",
+                "increasing",
+                "decreasing",
+                "plus",
+                "minus",
+                "rising",
+                "falling",
+            ]
+            .contains(&text.as_str()),
+            TokenKind::Statement(statement) => {
+                matches!(
+                    &statement.statement.kind,
+                    StatementKind::Term(_) | StatementKind::Unread(_)
+                )
+            }
+            _ => false,
+        });
+        opens && told
     }
 }

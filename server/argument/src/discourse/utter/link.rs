@@ -25,7 +25,13 @@ const ENDS_OF_CHAINS: [&str; 18] = [
 ];
 
 /// Parts of terms: what is said of them is not said of the chain before.
-const PARTS_OF_TERMS: [&str; 16] = [
+const PARTS_OF_TERMS: [&str; 22] = [
+    "sum",
+    "total",
+    "product",
+    "quotient",
+    "remainder",
+    "ratio",
     "denominator",
     "denom",
     "numerator",
@@ -352,7 +358,7 @@ impl Reader<'_> {
             step += 1;
             left = right;
         }
-        if utterance.aside {
+        if utterance.aside || remarks_on_its_row(context, utterance) {
             return;
         }
         let carry = Carry {
@@ -566,4 +572,32 @@ fn behind_of(context: &Context<'_>, utterance: usize) -> bool {
             ]
             .contains(&word)
         })
+}
+
+/// "&& \text{factor out } x^{n-1} > 0": words and a relation of its own beside a row, from which
+/// no later row goes on.
+pub(super) fn remarks_on_its_row(context: &Context<'_>, utterance: &Utterance) -> bool {
+    const GOING_ON: [&str; 9] = [
+        "and",
+        "so",
+        "hence",
+        "thus",
+        "therefore",
+        "then",
+        "or",
+        "that",
+        "is",
+    ];
+    let token = &context.tokens[utterance.token];
+    let Some(statement) = token.statement() else {
+        return false;
+    };
+    let begins = shape::first_term(&statement.statement).is_some();
+    let mut words = context.tokens[..utterance.token]
+        .iter()
+        .rev()
+        .take_while(|before| before.inner == token.inner)
+        .map_while(Token::word);
+    let follows_words = words.next().is_some_and(|word| !GOING_ON.contains(&word));
+    statement.display && !statement.opens_row && begins && token.inner.is_some() && follows_words
 }

@@ -34,8 +34,15 @@ pub(super) fn is_topic(tokens: &[Token]) -> bool {
                 .any(|token| matches!(token.word(), Some("limit" | "limits")))
             && four[2..].iter().any(|token| token.word() == Some("of"))
     });
+    // "Only this f can be the uniform limit": what is possible, not what is.
+    let has = |words: &[&str]| {
+        tokens
+            .iter()
+            .any(|token| token.word().is_some_and(|word| words.contains(&word)))
+    };
+    let possible = has(&["can", "could", "may", "might"]) && has(&["limit", "only"]);
     // "Uniform convergence is not enough to interchange …": about the notion.
-    if general || tokens.iter().any(is_of_the_notion) {
+    if general || possible || tokens.iter().any(is_of_the_notion) {
         return true;
     }
     let Some(noun) = tokens

@@ -25,12 +25,14 @@ pub(super) fn tidy(mut tokens: Vec<Token>, text: &str) -> Vec<Token> {
     tidying.braces();
     tidying.rows();
     let kept = tidying.kept;
-    tidying
+    let mut tokens: Vec<Token> = tidying
         .tokens
         .into_iter()
         .zip(kept)
         .filter_map(|(token, keep)| keep.then_some(token))
-        .collect()
+        .collect();
+    super::arrows::implications(&mut tokens);
+    tokens
 }
 
 /// In plain text braces are seen: they are set braces where a set may stand, or where they hold

@@ -453,7 +453,11 @@ fn scripts_end(text: &str, start: usize, kind: Kind) -> usize {
         at += match character {
             _ if is_script(character) => character.len_utf8(),
             '′' | '″' => character.len_utf8(),
-            '\'' if matches!(kind, Kind::Letter | Kind::Close) && at == start => 1,
+            '\'' if matches!(kind, Kind::Letter | Kind::Close)
+                && (at == start || derives(&rest[1..])) =>
+            {
+                1
+            }
             '_' | '^' => match script_argument(text, at + 1) {
                 Some(end) => end - at,
                 None => return at,
@@ -461,6 +465,14 @@ fn scripts_end(text: &str, start: usize, kind: Kind) -> usize {
             _ => return at,
         };
     }
+}
+
+/// Whether an apostrophe behind an index is a derivative's: `f_n'(x)`, `f_n' = …`.
+fn derives(behind: &str) -> bool {
+    behind.starts_with('(')
+        || behind
+            .trim_start_matches([' ', '\''])
+            .starts_with(['=', '<', '>', '≤', '≥', '≠', '→'])
 }
 
 fn script_argument(text: &str, at: usize) -> Option<usize> {
