@@ -257,6 +257,17 @@ impl Reader<'_> {
         let (name, mut parameters, subscripts) = self.named(first, utterance.mode)?;
         let fresh = !self.lexicon.defines(&name, subscripts);
         let naming = matches!(utterance.mode, Mode::Let | Mode::Define | Mode::Where);
+        // "Write q = 1/(1 + h) with h > 0" of a q that is known introduces h.
+        let introduces = || {
+            link.right.as_ref().is_some_and(|right| {
+                shape::names_in(right)
+                    .iter()
+                    .any(|name| self.is_unheard_of(name, context.zone))
+            })
+        };
+        if !fresh && parameters.is_empty() && !defines && introduces() {
+            return None;
+        }
         let function_letter = ["f", "g", "h", "F", "G", "φ"].contains(&name.as_str());
         if parameters.is_empty()
             && function_letter

@@ -48,6 +48,7 @@ pub(super) fn read(tokens: &[Token], names: &Names, headline: bool) -> Reading {
         contradiction: false,
         joined: false,
         property: None,
+        meant_case: false,
     };
     walk.reading.groups.push(Group {
         mode: headline.then_some(Mode::Aim),
@@ -111,6 +112,8 @@ struct Walk<'a> {
     /// How many utterances stood before a range went on with a property: "for all x, y with
     /// |x − y| < δ and …".
     property: Option<usize>,
+    /// The sentence speaks of one of the cases before: "in the first case".
+    meant_case: bool,
 }
 
 impl Walk<'_> {
@@ -252,7 +255,9 @@ impl Walk<'_> {
             zero: None,
             integer: self.integer.take(),
             large: std::mem::take(&mut self.large),
-            doubt: self.doubt,
+            doubt: self.doubt.or(self
+                .meant_case
+                .then_some("which case is meant is said in words")),
             therefore: std::mem::take(&mut self.therefore),
             subjects: self.subjects.clone(),
             case: self.case,

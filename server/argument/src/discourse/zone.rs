@@ -172,6 +172,19 @@ pub(super) fn names_place(tokens: &[Token]) -> bool {
 
 /// Whether a sentence opens a proof: it introduces the tolerance, or announces the proof.
 pub(super) fn begins_proof(tokens: &[Token]) -> bool {
+    // "Suppose there were an L with …": what shall be led to a contradiction.
+    let supposes = tokens
+        .first()
+        .and_then(Token::word)
+        .is_some_and(|word| ["suppose", "assume"].contains(&word));
+    let contrary = tokens
+        .iter()
+        .take_while(|token| token.statement().is_none())
+        .filter_map(Token::word)
+        .any(|word| ["were", "contrary", "contradiction"].contains(&word));
+    if supposes && contrary {
+        return true;
+    }
     let Some((family, _)) = phrase(tokens) else {
         return false;
     };

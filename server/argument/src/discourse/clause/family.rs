@@ -99,6 +99,8 @@ impl Walk<'_> {
                     self.new_reach(at);
                     self.set(Mode::Assume);
                     self.case = true;
+                } else if self.counts_a_case(at) {
+                    self.meant_case = true;
                 }
             }
             Family::CasesDone => self.reading.cases_done = true,
@@ -136,6 +138,26 @@ impl Walk<'_> {
             (_, Some(label)) => is_label(label) && ends(behind + 1),
             _ => false,
         }
+    }
+
+    /// "In the first case …, in the second …": of cases that stand elsewhere.
+    fn counts_a_case(&self, at: usize) -> bool {
+        let mut before = self.tokens[..at].iter().rev().map_while(Token::word);
+        let counted = before.next().is_some_and(|word| {
+            [
+                "first",
+                "second",
+                "third",
+                "fourth",
+                "last",
+                "other",
+                "former",
+                "latter",
+                "remaining",
+            ]
+            .contains(&word)
+        });
+        counted && before.take(2).any(|word| word == "in")
     }
 
     /// Phrases that say something: relations, convergence, negations, answers.

@@ -226,6 +226,22 @@ impl Reader<'_> {
         })
     }
 
+    /// Whether nothing was said of a name so far that may stand for a number.
+    pub(in crate::discourse) fn is_unheard_of(&self, name: &Name, zone: Zone) -> bool {
+        let own = symbol(name);
+        let family = self.lexicon.family.as_ref();
+        // h is a small number as often as a function.
+        let number = name.base == "h" && name.subscript.is_none();
+        matches!(self.lexicon.names.usage(name), Use::Other | Use::Point)
+            && name.base != "e"
+            && !self.lexicon.names.is_member(name)
+            && (number || !self.is_function(name))
+            && !self.is_bound(&own, zone)
+            && !self.lexicon.defines(&own, 0)
+            && !self.lexicon.domains.contains_key(&own)
+            && !family.is_some_and(|family| family.points.contains(&own))
+    }
+
     /// Whether a let that mentions the name on its other side introduces it as well: `0 < a < b`.
     pub(super) fn is_new(&self, name: &Name, zone: Zone) -> bool {
         let own = symbol(name);
@@ -325,7 +341,10 @@ impl Reader<'_> {
                     if set.is_none() && self.lexicon.names.usage(name) != Use::Threshold {
                         join(&mut conditions, self.domain_of(name));
                     }
-                    bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
+                    // "q = 1/(1 + h) with h > 0": one h.
+                    if !self.chosen_in(context.sentence, &symbol(name)) {
+                        bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
+                    }
                 }
                 Content::Binding(Binding { bound, conditions })
             }
@@ -360,9 +379,26 @@ impl Reader<'_> {
             Err(lost) => lost.content(),
             Ok(conditions) => match shape::restriction(statement) {
                 Some(restriction) => {
-                    let bound = restriction
-                        .names
+                    // "Write q = 1/(1 + h)" of a q that is known: h is what is new.
+                    let known = restriction.names.iter().all(|name| {
+                        self.is_bound(&symbol(name), context.zone)
+                            || self.lexicon.defines(&symbol(name), 0)
+                    });
+                    let new: Vec<&Name> = restriction
+                        .other
+                        .map(shape::names_in)
+                        .unwrap_or_default()
+                        .into_iter()
+                        .filter(|name| known && self.is_unheard_of(name, context.zone))
+                        .collect();
+                    let named = if new.is_empty() {
+                        &restriction.names
+                    } else {
+                        &new
+                    };
+                    let bound = named
                         .iter()
+                        .filter(|name| !self.chosen_in(context.sentence, &symbol(name)))
                         .map(|name| {
                             self.bound(
                                 name,

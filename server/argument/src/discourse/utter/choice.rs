@@ -211,10 +211,10 @@ impl Reader<'_> {
     }
 
     /// Whether the sentence has picked that name already: what follows adds a condition.
-    fn chosen_in(&self, sentence: usize, name: &Symbol) -> bool {
+    pub(super) fn chosen_in(&self, sentence: usize, name: &Symbol) -> bool {
         self.protos.iter().any(|proto| {
             proto.sentence == sentence
-                && proto.entry.role == Some(Role::Choice)
+                && matches!(proto.entry.role, Some(Role::Choice | Role::Let))
                 && binds(&proto.entry.content, name)
         })
     }
