@@ -121,15 +121,24 @@ fn grid(problem: &Problem, name: &Symbol, at: &Values, n: f64) -> Vec<f64> {
     all
 }
 
+/// For how many parameters at once cases by their signs are tried.
+const PARAMETERS: usize = 2;
+
 /// Searches a majorant for a `TendsToZero` problem, if need be one for each sign of a parameter.
 pub(super) fn tends(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    tends_in_cases(problem, PARAMETERS, fuel)
+}
+
+/// The same with cases for at most so many parameters: each parameter makes three of each case,
+/// and the sampling in each is not paid for by fuel.
+fn tends_in_cases(problem: &Problem, parameters: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     // What is kept is for the cases of a parameter.
     let alone = Term::of(problem)?.parameters().is_empty();
     let share = if alone { 4 } else { 3 };
     let mut part = fuel.part(fuel.left() / 4 * share);
     let found = by_majorant(problem, &mut part);
     fuel.refund(&part);
-    found.or_else(|| by_parameter(problem, fuel))
+    found.or_else(|| by_parameter(problem, parameters, fuel))
 }
 
 fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
@@ -138,7 +147,8 @@ fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
     // A guess that is generous is soon proved: all are looked into before one is insisted on.
     for hasty in [true, false] {
         if !hasty {
-            all.sort_by_cached_key(|own| reluctance(&term, own));
+            let sample = parameter_values(&term).into_iter().next();
+            all.sort_by_cached_key(|own| reluctance(&term, sample.as_ref(), own));
         }
         for (coefficient, shape, start) in &all {
             let mut part = if hasty {
@@ -160,6 +170,7 @@ fn by_majorant(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
 /// room, though not too much.
 fn reluctance(
     term: &Term<'_>,
+    sample: Option<&Values>,
     (coefficient, shape, start): &(Expr, Shape, i64),
 ) -> (bool, u8, i64) {
     let simple = match shape {
@@ -168,7 +179,7 @@ fn reluctance(
     };
     let index = 64.0;
     let mut room = f64::NAN;
-    if let Some(mut at) = parameter_values(term).into_iter().next()
+    if let Some(mut at) = sample.cloned()
         && let Some(size) = term.supremum(index, &at)
     {
         at.insert(term.index.clone(), index);
@@ -186,7 +197,8 @@ fn reluctance(
 }
 
 /// Pointwise limits are often of another kind at 0: cases by the sign of one parameter.
-fn by_parameter(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
+fn by_parameter(problem: &Problem, parameters: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let left = parameters.checked_sub(1)?;
     let term = Term::of(problem)?;
     let zero = Expr::integer(0);
     for name in term.parameters() {
@@ -207,10 +219,10 @@ fn by_parameter(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
                     Proof::Replace {
                         hypothesis,
                         variable: name.clone(),
-                        rest: Box::new(tends(&at_zero, fuel)?),
+                        rest: Box::new(tends_in_cases(&at_zero, left, fuel)?),
                     }
                 } else {
-                    tends(&case, fuel)?
+                    tends_in_cases(&case, left, fuel)?
                 };
                 Some((relation, proof))
             })
