@@ -5,7 +5,7 @@ use crate::approach::Question;
 use crate::check::{Check, Severity};
 use crate::choice::{self, ChoiceOutcome};
 use crate::conclusion;
-use crate::engine::{Engine, Judgement, shown};
+use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
@@ -179,6 +179,31 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
             reading: open.reading.clone(),
             ..again
         };
+    }
+    if last.is_refuted()
+        && let Some((left, relation, right)) = relation_of(entry)
+    {
+        let setting = Setting::of(engine.argument, &entry.scope);
+        let near = elsewhere::nearby(
+            engine,
+            &setting,
+            entry,
+            &setting.holds(left, relation, right),
+        );
+        if !near.is_empty() {
+            let within = near
+                .into_iter()
+                .fold(setting, |setting, own| setting.and(own, Origin::Range));
+            if !engine
+                .relation(&within, left, relation, right, true)
+                .is_refuted()
+            {
+                return Judgement::unsettled(
+                    "false as it stands, and what is said of its names nearby may be meant",
+                    last.reading,
+                );
+            }
+        }
     }
     last
 }

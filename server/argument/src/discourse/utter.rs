@@ -371,6 +371,10 @@ impl Reader<'_> {
         };
         if utterance.aside
             || utterance.mode != Mode::Claim
+            || utterance.place
+            || context
+                .statement(utterance)
+                .is_some_and(|statement| links.len() == 1 && self.is_place(statement))
             || link::remarks_on_its_row(context, utterance)
         {
             return;

@@ -4,6 +4,7 @@ use super::Engine;
 use crate::scope::Setting;
 use argument::{Argument, Assertion, Content, Entry, Role};
 use kernel::{Condition, Expr, Kind, Node, Origin, Problem, Relation, Symbol};
+use source::Span;
 use std::collections::BTreeSet;
 
 /// What the text says anywhere of a single name of which nothing is said in force: "a > 0" in the
@@ -58,6 +59,56 @@ pub(in crate::engine) fn said(
                 together = narrower;
                 found.push(condition);
             }
+        }
+    }
+    found
+}
+
+/// How many sentences before a claim may say of which points it speaks.
+const NEAR: usize = 2;
+
+/// What the sentence of a claim and those right before it say of its points beyond what is in
+/// force: "we look only at |x − 1| < 1" before "for such x: …". Only what can hold together.
+pub(crate) fn nearby(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    entry: &Entry,
+    problem: &Problem,
+) -> Vec<Condition> {
+    let entries = &engine.argument.entries;
+    let mut sentences: Vec<Span> = Vec::new();
+    for other in entries.iter().rev() {
+        let before = other.sentence.start <= entry.sentence.start && other.zone == entry.zone;
+        if before && !sentences.contains(&other.sentence) && sentences.len() <= NEAR {
+            sentences.push(other.sentence);
+        }
+    }
+    let point = |name: &Symbol| {
+        problem
+            .variable(name)
+            .is_some_and(|variable| variable.kind == Kind::Real)
+            && !setting.chosen.contains_key(name)
+            && !crate::scope::is_tolerance_name(name)
+    };
+    let mut found: Vec<Condition> = Vec::new();
+    let mut together = problem.clone();
+    for condition in entries
+        .iter()
+        .filter(|other| other.zone == entry.zone && sentences.contains(&other.sentence))
+        .flat_map(restrictions)
+    {
+        let names = condition.variables();
+        let known = problem
+            .hypotheses
+            .iter()
+            .any(|hypothesis| hypothesis.condition == condition);
+        if names.is_empty() || known || found.contains(&condition) || !names.iter().all(point) {
+            continue;
+        }
+        let narrower = together.assuming(condition.clone(), Origin::Assumption);
+        if engine.can_be_met(&narrower) {
+            together = narrower;
+            found.push(condition);
         }
     }
     found

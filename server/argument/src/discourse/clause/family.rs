@@ -196,7 +196,18 @@ impl Walk<'_> {
                     self.tokens.get(at + 1).and_then(Token::word),
                     Some("uniform" | "pointwise" | "convergence")
                 );
-                if self.words_before(at) == 0 && self.tokens[at].word() == Some("no") && !denies {
+                // "N has no x in it ⇒ uniform convergence": what is denied is no convergence.
+                let of_a_name = self.tokens[at].word() == Some("no")
+                    && self
+                        .tokens
+                        .get(at + 1)
+                        .is_some_and(|next| next.statement().is_some());
+                if of_a_name {
+                    self.doubt = Some("it is negated in words");
+                } else if self.words_before(at) == 0
+                    && self.tokens[at].word() == Some("no")
+                    && !denies
+                {
                     self.group().answer = Some(false);
                 } else {
                     self.group().negated = true;

@@ -128,7 +128,17 @@ impl Reader<'_> {
                         || self.is_fixed(&symbol(name), context)
                             && !self.is_next_case(&symbol(name), context, utterance));
             let compared = self.compares_held(name, statement, context.zone);
-            if restricts || compared || self.is_function(name) || self.has_value(name, context) {
+            // "(in particular x ≠ −2)": of the x at hand.
+            let excludes = self.is_bound(&symbol(name), context.zone)
+                && shape::restriction(statement).is_some_and(|restriction| {
+                    restriction.sign == Sign::Relation(Relation::NotEqual)
+                });
+            if excludes
+                || restricts
+                || compared
+                || self.is_function(name)
+                || self.has_value(name, context)
+            {
                 continue;
             }
             if set.is_none() {
