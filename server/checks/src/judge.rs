@@ -9,7 +9,7 @@ use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, catalogue, delta, established, order, recursion, relation, series, witness, wording,
+    backwards, calculus, catalogue, delta, established, order, recursion, relation, series, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};
@@ -244,6 +244,7 @@ fn assertion(
                 negated: *negated,
             },
         ),
+        Assertion::Calculus(said) => calculus::judge(engine, &setting, said),
         Assertion::Extremum {
             greatest,
             term,
@@ -275,7 +276,11 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
     let mut charges: Charges = vec![None; judged.judgements.len()];
     let lines: Vec<usize> = (0..judged.judgements.len())
         .filter(|position| is_refuted(judged, *position))
-        .filter(|position| granted_by(&engine.argument.entries[*position]).is_some())
+        .filter(|position| {
+            let entry = &engine.argument.entries[*position];
+            granted_by(entry).is_some()
+                || matches!(entry.content, Content::Assertion(Assertion::Calculus(_)))
+        })
         .collect();
     for &line in &lines {
         charges[line] = lines
@@ -376,6 +381,7 @@ pub(crate) fn granted_by(entry: &Entry) -> Option<Condition> {
             };
             Some(Condition::Holds(term.clone(), relation, value.clone()))
         }
+        Content::Assertion(Assertion::Calculus(said)) => calculus::granted(said),
         _ => condition_of(entry),
     }
 }

@@ -1,6 +1,7 @@
 //! Steps: relations, implications, and what is told of the false ones.
 
 use crate::approach::{self, Question};
+use crate::calculus;
 use crate::catalogue;
 use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
@@ -258,6 +259,7 @@ pub(crate) fn follows_from(
         return true;
     }
     if drawn_from_derivative(engine, earlier, line)
+        || calculus::follows_from(engine, &entries[earlier], &entries[line])
         || recursion::follows_from(engine, earlier, line)
     {
         return true;
@@ -312,6 +314,7 @@ pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged, charge
         }
         let told = match &entry.content {
             Content::Assertion(Assertion::Relation { .. }) => step(engine, draft, position, judged),
+            Content::Assertion(Assertion::Calculus(_)) => calculus::tell(engine, position, judged),
             Content::Assertion(
                 Assertion::All(_) | Assertion::Implication { .. } | Assertion::Extremum { .. },
             ) => Some(plain_failure(engine, draft, position, judged)),
@@ -380,7 +383,7 @@ fn plain_failure(engine: &Engine<'_>, draft: &str, position: usize, judged: &Jud
         .unwrap_or_default();
     let source = draft.get(entry.span.range()).unwrap_or_default();
     Told::new(
-        &catalogue::STEP_FAILS,
+        calculus::check_of_failure(entry),
         entry.span,
         wording::fails(source, evidence),
     )
@@ -409,6 +412,8 @@ fn step(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> O
             entry.span,
             wording::not_strict(&claim, &shown),
         )
+    } else if let Some(told) = calculus::told_of_relation(engine, judged, position) {
+        told
     } else if is_bound(engine, entry, relation, right) {
         Told::new(
             &catalogue::BOUND_FAILS,

@@ -57,6 +57,12 @@ pub(crate) fn fails(source: &str, evidence: &str) -> String {
     format!("This is false: {}. {}.", flat.join(" "), capital(evidence))
 }
 
+/// A claim of calculus: what is wrong, how it was read, the numbers, what would be right.
+pub(crate) fn calculus(opening: &str, reading: &str, evidence: &str, cure: Option<&str>) -> String {
+    let cure = cure.map(|cure| format!(" {cure}.")).unwrap_or_default();
+    format!("{opening}: {reading}. {}.{cure}", capital(evidence))
+}
+
 pub(crate) fn reversed(claim: &Condition, shown: &Shown) -> String {
     let turned = match claim {
         Condition::Holds(left, relation, right) => show::condition(&Condition::Holds(

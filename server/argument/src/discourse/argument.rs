@@ -1,6 +1,7 @@
 //! Reads one argument: its sentences in order, then givens, scopes, reasons.
 
 use super::building::{Frame, Placed};
+use super::calculus;
 use super::clause;
 use super::entry::{Context, Reader, SentenceFacts};
 use super::lexicon::Lexicon;
@@ -126,11 +127,20 @@ impl Reader<'_> {
         self.suppose_sequences(&context);
         self.look_ahead(&mut context);
         let formal = self.formal_parts(&context);
+        let calculus = match &formal {
+            Some(_) => calculus::Claims::default(),
+            None => self.calculus_claims(&context),
+        };
         for position in 0..reading.utterances.len() {
             if formal.as_ref().is_some_and(|parts| parts.holds(position)) {
                 continue;
             }
+            if calculus.holds(position) {
+                self.calculus_at(&context, &calculus, position);
+                continue;
+            }
             self.utter(&context, position);
+            self.calculus_at(&context, &calculus, position);
             let utterance = &reading.utterances[position];
             if !matches!(
                 utterance.mode,

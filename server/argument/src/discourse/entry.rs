@@ -230,13 +230,13 @@ impl<'a> Context<'a> {
         let first = tokens.iter().find(meaningful);
         let last = tokens.iter().rev().find(meaningful);
         match (first, last) {
-            (Some(first), Some(last)) => self.with_delimiters(first).to(self.with_delimiters(last)),
+            (Some(first), Some(last)) => self.delimited(first).to(self.delimited(last)),
             _ => self.span,
         }
     }
 
     /// A token's place, with the delimiters of its formula where it is all of it.
-    fn with_delimiters(&self, token: &Token) -> Span {
+    pub(super) fn delimited(&self, token: &Token) -> Span {
         let formula = token
             .statement()
             .filter(|statement| !statement.display)
@@ -323,6 +323,7 @@ impl Reader<'_> {
                     let opens = context.reading.carries_on && position == Some(0);
                     opens || utterance.therefore || utterance.link.is_some()
                 }),
+                derivative: false,
             },
             sentence: context.sentence,
             utterance: position,

@@ -5,6 +5,7 @@ mod argument;
 mod assertion;
 mod attribute;
 mod building;
+mod calculus;
 mod clause;
 mod entry;
 mod existence;
@@ -171,6 +172,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             guard: None,
             perhaps: Vec::new(),
             drawn: false,
+            derivative: false,
         };
         if arguments.is_empty() {
             return;

@@ -1,6 +1,7 @@
 //! Chains link by link, carried operands, relations told in words, implications.
 
 use super::*;
+use crate::discourse::calculus::{is_derivative, is_zero_of_derivative};
 
 /// What "the … is ≤" may say of the end of the chain before.
 const ENDS_OF_CHAINS: [&str; 18] = [
@@ -344,6 +345,7 @@ impl Reader<'_> {
             let role = self.role_of_link(context, role, one, &left, &right);
             let proto = self.said(context, position, span, role, meaning, utterance.doubt);
             self.protos[proto].entry.chain = Some((number, step));
+            self.protos[proto].entry.derivative = is_derivative(&left.term);
             step += 1;
             left = right;
         }
@@ -530,7 +532,8 @@ impl Reader<'_> {
         };
         let span = if unread { whole } else { start.to(whole) };
         let role = if unread { None } else { Some(role) };
-        self.push(context, Some(position), span, role, content);
+        let proto = self.push(context, Some(position), span, role, content);
+        self.protos[proto].entry.derivative = is_zero_of_derivative(first);
         let right = shape::links(statement)
             .last()
             .and_then(|link| link.right.as_ref());

@@ -1,0 +1,167 @@
+//! Which function a sentence about derivatives speaks of: the one that it names, else those that
+//! stand at hand.
+
+use super::super::entry::Reader;
+use super::super::outline::Subject;
+use super::super::shape;
+use super::super::supremum::{absolute, applied, points_of};
+use super::grammar::{About, is_zero};
+use crate::notation::syntax::{Name, Sign, Statement, StatementKind, Term, TermKind};
+use kernel::{Expr, Relation, Symbol};
+
+/// The function of a term that is written as its derivative: `f_n'(x)`, `f_n'`, `\frac{d}{dx} f`.
+pub(super) fn derived(term: &Term) -> Option<Term> {
+    let at = |kind: TermKind| Term {
+        kind,
+        range: term.range.clone(),
+    };
+    match &term.kind {
+        TermKind::Name(name) if name.primes > 0 => Some(at(TermKind::Name(Name {
+            primes: name.primes - 1,
+            ..name.clone()
+        }))),
+        TermKind::Juxtaposed(parts) => match parts.as_slice() {
+            [first, argument] if matches!(argument.kind, TermKind::Group(_)) => {
+                let first = derived(first)?;
+                Some(at(TermKind::Juxtaposed(vec![first, argument.clone()])))
+            }
+            _ => None,
+        },
+        TermKind::Derivative {
+            order: 1,
+            body: Some(body),
+            ..
+        } => Some((**body).clone()),
+        TermKind::Primed(inner, 1) => Some((**inner).clone()),
+        _ => None,
+    }
+}
+
+/// `f_n'(x) = 0`: the derivative.
+pub(super) fn is_derivative_zero(statement: &Statement) -> Option<&Term> {
+    let StatementKind::Chain {
+        first: Some(first),
+        links,
+    } = &statement.kind
+    else {
+        return None;
+    };
+    let [link] = links.as_slice() else {
+        return None;
+    };
+    let equal = link.sign == Sign::Relation(Relation::Equal);
+    let vanishes = equal && link.right.as_ref().is_some_and(is_zero);
+    (vanishes && derived(first).is_some_and(|function| is_at_points(&function))).then_some(first)
+}
+
+/// Whether a function stands without an argument, or with a name as its argument.
+fn is_at_points(term: &Term) -> bool {
+    match &term.kind {
+        TermKind::Juxtaposed(parts) => match parts.as_slice() {
+            [first, argument] if shape::bare_name(first).is_some() => {
+                shape::bare_name(argument).is_some()
+            }
+            _ => true,
+        },
+        _ => true,
+    }
+}
+
+impl Reader<'_> {
+    /// The functions that may be meant, each with its point; none if the text names one that is
+    /// not known.
+    pub(super) fn subjects(&self, about: About<'_>) -> Vec<Subject> {
+        match about {
+            About::Function(term) => self.function_of(term).into_iter().collect(),
+            About::Derivative(term) => derived(term)
+                .and_then(|function| self.function_of(&function))
+                .into_iter()
+                .collect(),
+            About::Unnamed => self.at_hand(),
+        }
+    }
+
+    /// `f_n`, `f_n(x)`, `|f_n − f|`: the value at a point, and the point.
+    fn function_of(&self, term: &Term) -> Option<Subject> {
+        let value = match self.named_function(term) {
+            Some(subject) => return Some(subject),
+            None => match &self.lexicon.family {
+                Some(family) => self.lexicon.term(&applied(&self.lexicon, family, term)),
+                None => self.lexicon.term(term),
+            }
+            .ok()?,
+        };
+        let [point] = points_of(&self.lexicon, &value).try_into().ok()?;
+        Some(Subject {
+            function: value,
+            point,
+        })
+    }
+
+    /// A function that a definition gives, by its name alone or at its own point.
+    fn named_function(&self, term: &Term) -> Option<Subject> {
+        let name = shape::bare_name(term)?;
+        if name.primes > 0 || name.superscript.is_some() {
+            return None;
+        }
+        let own = crate::notation::elaborate::symbol(name);
+        let base = Symbol::new(&name.base);
+        let definition = self
+            .lexicon
+            .definition(&own, 0)
+            .filter(|definition| definition.parameters.len() == 1)
+            .or_else(|| {
+                let index = name.subscript.as_deref().and_then(shape::bare_name)?;
+                self.lexicon.definition(&base, 1).filter(|definition| {
+                    definition.parameters.len() == 2
+                        && definition.parameters[0] == crate::notation::elaborate::symbol(index)
+                })
+            })?;
+        Some(Subject {
+            function: definition.value.clone(),
+            point: definition.parameters.last()?.clone(),
+        })
+    }
+
+    /// The functions of which the argument speaks.
+    fn at_hand(&self) -> Vec<Subject> {
+        let mut found: Vec<Subject> = Vec::new();
+        let mut add = |function: Expr, point: &Symbol| {
+            let subject = Subject {
+                function,
+                point: point.clone(),
+            };
+            if subject.function.mentions(point) && !found.contains(&subject) {
+                found.push(subject);
+            }
+        };
+        if let Some(family) = &self.lexicon.family
+            && let [point] = family.points.as_slice()
+        {
+            add(family.term.clone(), point);
+            if let Some(limit) = &self.lexicon.limit {
+                add(family.term.minus(limit), point);
+                add(limit.minus(&family.term), point);
+            }
+        }
+        for definition in &self.lexicon.definitions {
+            if definition.parameters.len() == definition.subscripts + 1
+                && let Some(point) = definition.parameters.last()
+            {
+                add(definition.value.clone(), point);
+            }
+        }
+        found
+    }
+}
+
+/// |f| of each.
+pub(super) fn in_bars(subjects: &[Subject]) -> Vec<Subject> {
+    subjects
+        .iter()
+        .map(|subject| Subject {
+            function: absolute(&subject.function),
+            point: subject.point.clone(),
+        })
+        .collect()
+}

@@ -1,0 +1,582 @@
+//! Scratch work by calculus: whether derivatives, their zeros and signs, and greatest and least
+//! values are what the text says.
+
+mod charging;
+mod cure;
+mod telling;
+
+pub(crate) use self::charging::follows_from;
+pub(crate) use self::telling::{check_of_failure, tell, told_of_relation};
+
+use crate::analysis::VerdictWord;
+use crate::engine::{Engine, Judgement};
+use crate::scope::Setting;
+use argument::{Calculus, Slope, Subject};
+use kernel::{Condition, Expr, Function, Kind, Node, Origin, Relation, Symbol, calculus, show};
+
+/// Judges a claim; where the text leaves open which function is meant, it is false only if it is
+/// false of each.
+pub(crate) fn judge(engine: &Engine<'_>, setting: &Setting, said: &Calculus) -> Judgement {
+    let mut open: Option<Judgement> = None;
+    let mut refuted: Option<Judgement> = None;
+    for subject in &said.subjects {
+        let question = Question::of(engine, setting, said, subject);
+        let judgement = question.judge(&said.slope);
+        match judgement.verdict {
+            VerdictWord::Proved => return judgement,
+            VerdictWord::Refuted => {
+                refuted.get_or_insert(judgement);
+            }
+            _ => {
+                open.get_or_insert(judgement);
+            }
+        }
+    }
+    open.or(refuted).unwrap_or_else(|| {
+        Judgement::unsettled("it does not tell of which function", String::new())
+    })
+}
+
+/// A claim about one function.
+pub(crate) struct Question<'a> {
+    engine: &'a Engine<'a>,
+    /// Without the claim's own domain.
+    setting: Setting,
+    /// The domain.
+    conditions: &'a [Condition],
+    point: &'a Symbol,
+    function: &'a Expr,
+}
+
+/// How a place lies to the domain, for all values of the other names.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Lies {
+    Inside,
+    Outside,
+    Open,
+}
+
+impl<'a> Question<'a> {
+    pub(crate) fn of(
+        engine: &'a Engine<'a>,
+        setting: &Setting,
+        said: &'a Calculus,
+        subject: &'a Subject,
+    ) -> Self {
+        Self {
+            engine,
+            setting: setting.clone().naming(&said.point, Kind::Real),
+            conditions: &said.conditions,
+            point: &said.point,
+            function: &subject.function,
+        }
+    }
+
+    fn judge(&self, slope: &Slope) -> Judgement {
+        let derivative = self.derivative();
+        match slope {
+            Slope::Extremum {
+                greatest,
+                local,
+                places,
+                value,
+            } => self.extremum((*greatest, *local), places, value.as_ref()),
+            _ => match derivative {
+                Some(derivative) => self.of_derivative(slope, &derivative),
+                None => Judgement::unsettled("this derivative is not formed", String::new()),
+            },
+        }
+    }
+
+    /// The derivative as the rules of differentiation give it.
+    pub(crate) fn derivative(&self) -> Option<Expr> {
+        calculus::differentiate(self.function, self.point)
+    }
+
+    /// The claim, with an expression in place of the derivative.
+    pub(crate) fn of_derivative(&self, slope: &Slope, derivative: &Expr) -> Judgement {
+        match slope {
+            Slope::Derivative { value } => self.equals(derivative, value),
+            Slope::Zeros { places, only } => self.zeros(derivative, places, *only),
+            Slope::Sign {
+                relation,
+                within,
+                of_derivative,
+            } => self.sign(derivative, *relation, within, *of_derivative),
+            Slope::Extremum { .. } => {
+                Judgement::unsettled("this speaks of no derivative", String::new())
+            }
+        }
+    }
+
+    fn equals(&self, derivative: &Expr, value: &Expr) -> Judgement {
+        let judgement =
+            self.engine
+                .relation(&self.domain(false), derivative, Relation::Equal, value, true);
+        undefined_is_open(judgement)
+    }
+
+    /// The setting within the domain; `interior` leaves out its ends.
+    fn domain(&self, interior: bool) -> Setting {
+        self.within(&[], interior)
+    }
+
+    fn within(&self, further: &[Condition], interior: bool) -> Setting {
+        let mut inside = self.setting.clone();
+        for condition in self.conditions.iter().chain(further) {
+            inside = inside.and(condition.clone(), Origin::Domain);
+        }
+        if interior {
+            let given: Vec<Condition> = inside
+                .hypotheses
+                .iter()
+                .map(|(hypothesis, _)| hypothesis.condition.clone())
+                .filter(|condition| condition.variables().contains(self.point))
+                .collect();
+            for condition in given {
+                for strict in strict(&condition) {
+                    inside = inside.and(strict, Origin::Domain);
+                }
+            }
+        }
+        inside
+    }
+
+    /// What makes a place one of the domain.
+    fn membership(&self, place: &Expr) -> Vec<Condition> {
+        self.domain(false)
+            .hypotheses
+            .iter()
+            .filter(|(hypothesis, _)| hypothesis.condition.variables().contains(self.point))
+            .map(|(hypothesis, _)| hypothesis.condition.substitute(self.point, place))
+            .collect()
+    }
+
+    /// The setting without anything about the point.
+    fn elsewhere(&self) -> Setting {
+        let mut setting = self.setting.clone();
+        setting
+            .hypotheses
+            .retain(|(hypothesis, _)| !hypothesis.condition.variables().contains(self.point));
+        setting
+    }
+
+    fn lies(&self, place: &Expr) -> Lies {
+        let setting = self.elsewhere();
+        let conditions = self.membership(place);
+        let all = |relation: &dyn Fn(Relation) -> Relation, condition: &Condition| {
+            matches!(condition, Condition::Holds(left, own, right)
+                if self.engine.proves(&setting.holds(left, relation(*own), right)))
+        };
+        if conditions
+            .iter()
+            .all(|condition| all(&|relation| relation, condition))
+        {
+            return Lies::Inside;
+        }
+        if conditions
+            .iter()
+            .any(|condition| all(&Relation::negated, condition))
+        {
+            return Lies::Outside;
+        }
+        Lies::Open
+    }
+
+    /// The setting of a place, which is supposed to lie in the domain.
+    fn at(&self, place: &Expr) -> Setting {
+        self.membership(place)
+            .into_iter()
+            .fold(self.elsewhere(), |setting, condition| {
+                setting.and(condition, Origin::Assumption)
+            })
+    }
+
+    fn zeros(&self, derivative: &Expr, places: &[Expr], only: bool) -> Judgement {
+        let reading = format!(
+            "the derivative of {} vanishes{} at {} = {}",
+            show::plain(self.function),
+            if only { " exactly" } else { "" },
+            self.point,
+            listed(places)
+        );
+        let zero = Expr::integer(0);
+        let mut inside: Vec<&Expr> = Vec::new();
+        for place in places {
+            if self.lies(place) == Lies::Outside {
+                continue;
+            }
+            let there = derivative.substitute(self.point, place);
+            let mut judgement =
+                self.engine
+                    .relation(&self.at(place), &there, Relation::Equal, &zero, true);
+            if judgement.verdict != VerdictWord::Proved {
+                judgement.reading = reading;
+                return undefined_is_open(judgement);
+            }
+            inside.push(place);
+        }
+        if inside.is_empty() {
+            return Judgement::unsettled("these places lie outside of the domain", reading);
+        }
+        if !only {
+            return Judgement::proved("the derivative is 0 there".to_owned(), reading);
+        }
+        self.no_other(derivative, &inside, reading)
+    }
+
+    /// Whether the derivative vanishes nowhere else inside of the domain.
+    fn no_other(&self, derivative: &Expr, places: &[&Expr], reading: String) -> Judgement {
+        let zero = Expr::integer(0);
+        let point = Expr::variable(self.point);
+        let (left, right) = match places {
+            [one] => (point.clone(), (*one).clone()),
+            several => (
+                Expr::product_of(several.iter().map(|place| point.minus(place)).collect()),
+                zero.clone(),
+            ),
+        };
+        let vanishing = self.domain(true).and(
+            Condition::Holds(derivative.clone(), Relation::Equal, zero),
+            Origin::Assumption,
+        );
+        let mut judgement = self.engine.quickly(|| {
+            self.engine
+                .relation(&vanishing, &left, Relation::Equal, &right, true)
+        });
+        judgement.reading.clone_from(&reading);
+        if judgement.is_refuted() {
+            return undefined_is_open(judgement);
+        }
+        let between = || self.keeps_sign_between(derivative, places);
+        if judgement.verdict == VerdictWord::Proved || between() {
+            return Judgement::proved(
+                "the derivative is 0 there, and nowhere else".to_owned(),
+                reading,
+            );
+        }
+        judgement
+    }
+
+    /// Whether the derivative is positive or negative throughout on every stretch between places
+    /// that are in order.
+    fn keeps_sign_between(&self, derivative: &Expr, places: &[&Expr]) -> bool {
+        let below = |left: &Expr, right: &Expr| {
+            self.engine
+                .proves(&self.elsewhere().holds(left, Relation::Less, right))
+        };
+        let mut order: Vec<&Expr> = places.to_vec();
+        for at in 1..order.len() {
+            let mut back = at;
+            while back > 0 && below(order[back], order[back - 1]) {
+                order.swap(back, back - 1);
+                back -= 1;
+            }
+            if back > 0 && !below(order[back - 1], order[back]) {
+                return false;
+            }
+        }
+        let point = Expr::variable(self.point);
+        (0..=order.len()).all(|at| {
+            let mut stretch = Vec::new();
+            if let Some(low) = at.checked_sub(1).and_then(|low| order.get(low)) {
+                stretch.push(Condition::Holds(
+                    (*low).clone(),
+                    Relation::Less,
+                    point.clone(),
+                ));
+            }
+            if let Some(high) = order.get(at) {
+                stretch.push(Condition::Holds(
+                    point.clone(),
+                    Relation::Less,
+                    (*high).clone(),
+                ));
+            }
+            let setting = self.within(&stretch, true);
+            [Relation::Greater, Relation::Less]
+                .into_iter()
+                .any(|relation| {
+                    let problem = setting.holds(derivative, relation, &Expr::integer(0));
+                    self.engine.proves(&problem)
+                })
+        })
+    }
+
+    fn sign(
+        &self,
+        derivative: &Expr,
+        relation: Relation,
+        within: &[Condition],
+        of_derivative: bool,
+    ) -> Judgement {
+        let zero = Expr::integer(0);
+        let decide = |interior: bool| {
+            self.engine.relation(
+                &self.within(within, interior),
+                derivative,
+                relation,
+                &zero,
+                true,
+            )
+        };
+        // A continuous function rises on an interval as soon as it does inside of it.
+        let inside = decide(true);
+        if !of_derivative || inside.verdict != VerdictWord::Proved {
+            return undefined_is_open(inside);
+        }
+        let closed = decide(false);
+        if closed.is_refuted() {
+            return Judgement::unsettled("true inside, and not at the ends", closed.reading);
+        }
+        closed
+    }
+
+    fn extremum(
+        &self,
+        (greatest, local): (bool, bool),
+        places: &[Expr],
+        value: Option<&Expr>,
+    ) -> Judgement {
+        let reading = format!(
+            "{} has its {}{} value{}{}",
+            show::plain(self.function),
+            if greatest { "greatest" } else { "least" },
+            if local { " local" } else { "" },
+            if places.is_empty() {
+                String::new()
+            } else {
+                format!(" at {} = {}", self.point, listed(places))
+            },
+            value.map_or_else(String::new, |value| format!(": {}", show::plain(value)))
+        );
+        let with_reading = |mut judgement: Judgement| {
+            judgement.reading.clone_from(&reading);
+            undefined_is_open(judgement)
+        };
+        if places.is_empty() {
+            return match value {
+                Some(value) => with_reading(self.value_alone(greatest, value)),
+                None => Judgement::unsettled("nothing is said of it", reading),
+            };
+        }
+        let lying: Vec<Lies> = places.iter().map(|place| self.lies(place)).collect();
+        if lying.iter().all(|lies| *lies == Lies::Outside) {
+            return with_reading(self.outside(&places[0]));
+        }
+        let mut last = Judgement::unsettled("nothing is said of it", reading.clone());
+        for (place, lies) in places.iter().zip(&lying) {
+            if *lies == Lies::Outside {
+                continue;
+            }
+            last = if local {
+                self.near(greatest, place)
+            } else {
+                self.everywhere(greatest, place)
+            };
+            if last.verdict != VerdictWord::Proved {
+                return with_reading(last);
+            }
+            if let Some(value) = value {
+                let there = self.function.substitute(self.point, place);
+                let own =
+                    self.engine
+                        .relation(&self.at(place), &there, Relation::Equal, value, true);
+                if own.verdict != VerdictWord::Proved {
+                    return with_reading(own);
+                }
+            }
+            if *lies == Lies::Open {
+                return Judgement::unsettled(
+                    "whether this place lies in the domain was not decided",
+                    reading,
+                );
+            }
+        }
+        with_reading(last)
+    }
+
+    /// A greatest or least value without its place.
+    fn value_alone(&self, greatest: bool, value: &Expr) -> Judgement {
+        let point = [self.point.clone()];
+        crate::conclusion::extremum(
+            self.engine,
+            &self.setting,
+            &crate::conclusion::Extreme {
+                greatest,
+                term: self.function,
+                points: &point,
+                conditions: self.conditions,
+                relation: Relation::Equal,
+                value,
+            },
+        )
+    }
+
+    /// The place lies outside of the domain: the condition that it breaks, with numbers.
+    fn outside(&self, place: &Expr) -> Judgement {
+        let setting = self.elsewhere();
+        self.membership(place)
+            .iter()
+            .find_map(|condition| match condition {
+                Condition::Holds(left, relation, right) => Some(
+                    self.engine
+                        .relation(&setting, left, *relation, right, true),
+                )
+                .filter(Judgement::is_refuted),
+                _ => None,
+            })
+            .unwrap_or_else(|| {
+                Judgement::unsettled("this place lies outside of the domain", String::new())
+            })
+    }
+
+    /// Whether no value on the domain exceeds the one at the place (falls below it).
+    fn everywhere(&self, greatest: bool, place: &Expr) -> Judgement {
+        let bounding = if greatest {
+            Relation::LessEqual
+        } else {
+            Relation::GreaterEqual
+        };
+        let there = self.function.substitute(self.point, place);
+        let setting = self
+            .membership(place)
+            .into_iter()
+            .fold(self.domain(false), |setting, condition| {
+                setting.and(condition, Origin::Assumption)
+            });
+        self.engine
+            .relation(&setting, self.function, bounding, &there, true)
+    }
+
+    /// A local extremum: proved by the derivatives, or because it is a global one; false where
+    /// the derivative is not 0 inside of the domain.
+    fn near(&self, greatest: bool, place: &Expr) -> Judgement {
+        let global = self.engine.quickly(|| self.everywhere(greatest, place));
+        if global.verdict == VerdictWord::Proved {
+            return global;
+        }
+        let unsettled = Judgement::unsettled("not decided", String::new());
+        let (Some(slope), true) = (self.derivative(), is_smooth(self.function)) else {
+            return unsettled;
+        };
+        let zero = Expr::integer(0);
+        let mut inside = self.at(place);
+        for condition in self.membership(place) {
+            for strict in strict(&condition) {
+                inside = inside.and(strict, Origin::Assumption);
+            }
+        }
+        let flat = self.engine.relation(
+            &inside,
+            &slope.substitute(self.point, place),
+            Relation::Equal,
+            &zero,
+            true,
+        );
+        let Some(bend) = calculus::differentiate(&slope, self.point)
+            .filter(|_| flat.verdict == VerdictWord::Proved)
+        else {
+            return flat;
+        };
+        let there = bend.substitute(self.point, place);
+        let strictly = if greatest {
+            Relation::Less
+        } else {
+            Relation::Greater
+        };
+        let decided = self
+            .engine
+            .relation(&inside, &there, strictly, &zero, true);
+        if decided.verdict == VerdictWord::Proved {
+            return decided;
+        }
+        let weakly = self
+            .engine
+            .relation(&inside, &there, strictly.weakened(), &zero, true);
+        if weakly.is_refuted() { weakly } else { unsettled }
+    }
+}
+
+/// What a claim would give to later lines, if it were true.
+pub(crate) fn granted(said: &Calculus) -> Option<Condition> {
+    let [subject, ..] = said.subjects.as_slice() else {
+        return None;
+    };
+    match &said.slope {
+        Slope::Derivative { value } => Some(Condition::Holds(
+            calculus::differentiate(&subject.function, &said.point)?,
+            Relation::Equal,
+            value.clone(),
+        )),
+        Slope::Extremum {
+            greatest,
+            local: false,
+            places,
+            value,
+        } => {
+            let bound = match (value, places.first()) {
+                (Some(value), _) => value.clone(),
+                (None, Some(place)) => subject.function.substitute(&said.point, place),
+                (None, None) => return None,
+            };
+            let relation = if *greatest {
+                Relation::LessEqual
+            } else {
+                Relation::GreaterEqual
+            };
+            Some(Condition::Holds(subject.function.clone(), relation, bound))
+        }
+        _ => None,
+    }
+}
+
+/// "1/n, −1/n"
+fn listed(places: &[Expr]) -> String {
+    let shown: Vec<String> = places.iter().map(show::plain).collect();
+    shown.join(", ")
+}
+
+/// What is undefined at a point says nothing of the claim there.
+fn undefined_is_open(judgement: Judgement) -> Judgement {
+    let undefined = judgement
+        .counterexample
+        .as_ref()
+        .is_some_and(kernel::Counterexample::is_undefined);
+    if undefined || judgement.missing.is_some() {
+        return Judgement::unsettled(&judgement.evidence, judgement.reading);
+    }
+    judgement
+}
+
+/// The strict forms of a condition that compares.
+fn strict(condition: &Condition) -> Vec<Condition> {
+    match condition {
+        Condition::Holds(left, Relation::LessEqual, right) => {
+            vec![Condition::Holds(left.clone(), Relation::Less, right.clone())]
+        }
+        Condition::Holds(left, Relation::GreaterEqual, right) => vec![Condition::Holds(
+            left.clone(),
+            Relation::Greater,
+            right.clone(),
+        )],
+        _ => Vec::new(),
+    }
+}
+
+/// Whether an expression has neither corners nor jumps.
+fn is_smooth(expr: &Expr) -> bool {
+    let mut smooth = true;
+    expr.visit(&mut |part| {
+        smooth &= !matches!(
+            part.node(),
+            Node::Call(
+                Function::Abs | Function::Floor | Function::Ceil | Function::Sign,
+                _
+            ) | Node::Min(_)
+                | Node::Max(_)
+                | Node::Piecewise(_)
+        );
+    });
+    smooth
+}

@@ -1,0 +1,122 @@
+//! What is told of a false claim of calculus: which, the numbers, and what would be right.
+
+use super::Question;
+use crate::catalogue;
+use crate::check::Check;
+use crate::engine::Engine;
+use crate::judge::{Judged, Told, relation_of};
+use crate::scope::Setting;
+use crate::wording;
+use argument::{Assertion, Content, Entry, Slope};
+use kernel::Relation;
+
+/// The finding of a refuted claim.
+pub(crate) fn tell(engine: &Engine<'_>, position: usize, judged: &Judged) -> Option<Told> {
+    let entry = &engine.argument.entries[position];
+    let Content::Assertion(Assertion::Calculus(said)) = &entry.content else {
+        return None;
+    };
+    let judgement = judged.judgements[position].as_ref()?;
+    let setting = Setting::of(engine.argument, &entry.scope);
+    // Where the text does not name the function, the first one that may be meant is spoken of.
+    let question = Question::of(engine, &setting, said, said.subjects.first()?);
+    let cure = engine.quickly(|| question.cure(&said.slope));
+    let told = Told::new(
+        check_of(&said.slope),
+        entry.span,
+        wording::calculus(
+            opening(&said.slope),
+            &judgement.reading,
+            &judgement.evidence,
+            cure.as_deref(),
+        ),
+    );
+    Some(
+        told.at(position)
+            .showing(judgement.counterexample.as_ref()),
+    )
+}
+
+fn check_of(slope: &Slope) -> &'static Check {
+    match slope {
+        Slope::Derivative { .. } => &catalogue::DERIVATIVE_WRONG,
+        Slope::Zeros { .. } => &catalogue::CRITICAL_POINT_WRONG,
+        Slope::Sign { .. } => &catalogue::SIGN_CHART_WRONG,
+        Slope::Extremum { .. } => &catalogue::EXTREMUM_WRONG,
+    }
+}
+
+fn opening(slope: &Slope) -> &'static str {
+    match slope {
+        Slope::Derivative { .. } => "This derivative is wrong",
+        Slope::Zeros { .. } => "The derivative does not vanish exactly where this says",
+        Slope::Sign { .. } => "The derivative has another sign here",
+        Slope::Extremum { .. } => "This is not the extreme value, or not its place",
+    }
+}
+
+/// The check of a false statement that is no link of a chain: an implication, a supremum.
+pub(crate) fn check_of_failure(entry: &Entry) -> &'static Check {
+    match &entry.content {
+        Content::Assertion(Assertion::Implication { .. }) if entry.derivative => {
+            &catalogue::CRITICAL_POINT_WRONG
+        }
+        Content::Assertion(Assertion::Extremum {
+            relation: Relation::Equal,
+            ..
+        }) => &catalogue::EXTREMUM_WRONG,
+        _ => &catalogue::STEP_FAILS,
+    }
+}
+
+/// The finding of a false relation whose left side is written as a derivative; `None` if it is
+/// not.
+pub(crate) fn told_of_relation(
+    engine: &Engine<'_>,
+    judged: &Judged,
+    position: usize,
+) -> Option<Told> {
+    let entry = &engine.argument.entries[position];
+    let (left, relation, right) = relation_of(entry).filter(|_| entry.derivative)?;
+    let zero = right.as_number().is_some_and(|number| number.is_zero());
+    let slope = match (relation, zero) {
+        (Relation::Equal, false) => Slope::Derivative {
+            value: right.clone(),
+        },
+        (Relation::Equal, true) => Slope::Zeros {
+            places: Vec::new(),
+            only: false,
+        },
+        (Relation::NotEqual, _) | (_, false) => return None,
+        (_, true) => Slope::Sign {
+            relation,
+            within: Vec::new(),
+            of_derivative: true,
+        },
+    };
+    let judgement = judged.judgements[position].as_ref()?;
+    let cure = match slope {
+        Slope::Derivative { .. } => {
+            let setting = Setting::of(engine.argument, &entry.scope);
+            Some(format!(
+                "The derivative is {}",
+                super::cure::short(engine, &setting, left)
+            ))
+        }
+        _ => None,
+    };
+    let told = Told::new(
+        check_of(&slope),
+        entry.span,
+        wording::calculus(
+            opening(&slope),
+            &judgement.reading,
+            &judgement.evidence,
+            cure.as_deref(),
+        ),
+    );
+    Some(
+        told.at(position)
+            .showing(judgement.counterexample.as_ref()),
+    )
+}
