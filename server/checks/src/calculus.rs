@@ -3,27 +3,90 @@
 
 mod charging;
 mod cure;
+mod ends;
 mod telling;
 
 pub(crate) use self::charging::follows_from;
-pub(crate) use self::telling::{check_of_failure, tell, told_of_relation};
+pub(crate) use self::ends::apart;
+pub(crate) use self::telling::{check_of_failure, check_of_link, tell, told_of_relation};
 
 use crate::analysis::VerdictWord;
-use crate::engine::{Engine, Judgement};
+use crate::engine::{Engine, Judgement, shown};
 use crate::scope::Setting;
 use argument::{Calculus, Slope, Subject};
 use kernel::{Condition, Expr, Function, Kind, Node, Origin, Relation, Symbol, calculus, show};
 
 /// Judges a claim; where the text leaves open which function is meant, it is false only if it is
 /// false of each.
-pub(crate) fn judge(engine: &Engine<'_>, setting: &Setting, said: &Calculus) -> Judgement {
+/// `governed` says that the text tells for which index it holds.
+pub(crate) fn judge(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    said: &Calculus,
+    governed: bool,
+) -> Judgement {
+    let judgement = of_each(engine, setting, said);
+    if !judgement.is_refuted() {
+        return judgement;
+    }
+    let names = said.names();
+    if said.subjects.iter().any(|subject| !subject.function.unknown_functions().is_empty())
+        || said
+            .conditions
+            .iter()
+            .chain(said.slope.within())
+            .any(speaks_of_unknown)
+        || said.slope.values().iter().any(|value| !value.unknown_functions().is_empty())
+    {
+        return Judgement::unsettled(
+            "it speaks of something of which not everything is known here",
+            judgement.reading,
+        );
+    }
+    // "n ≥ 2" often stays unsaid.
+    let later = names
+        .iter()
+        .filter(|name| **name != said.point && setting.kind(name) == Kind::Integer)
+        .fold(setting.clone(), |setting, name| {
+            setting.and(
+                Condition::Holds(
+                    Expr::variable(name),
+                    Relation::GreaterEqual,
+                    Expr::integer(3),
+                ),
+                Origin::Assumption,
+            )
+        });
+    if governed {
+        return judgement;
+    }
+    let later = of_each(engine, &later, said);
+    if later.is_refuted() {
+        return later;
+    }
+    Judgement::unsettled("false for small indices only", judgement.reading)
+}
+
+/// Whether a condition speaks of a function of which nothing is known.
+fn speaks_of_unknown(condition: &Condition) -> bool {
+    let mut unknown = false;
+    condition.visit(&mut |part| unknown |= !part.unknown_functions().is_empty());
+    unknown
+}
+
+/// Where several functions may be meant, the first of which it is true decides.
+fn of_each(engine: &Engine<'_>, setting: &Setting, said: &Calculus) -> Judgement {
     let mut open: Option<Judgement> = None;
     let mut refuted: Option<Judgement> = None;
     for subject in &said.subjects {
         let question = Question::of(engine, setting, said, subject);
         let judgement = question.judge(&said.slope);
         match judgement.verdict {
-            VerdictWord::Proved => return judgement,
+            VerdictWord::Proved if !subject.spare => return judgement,
+            VerdictWord::Proved => {
+                let words = "it does not tell of which function";
+                open.get_or_insert(Judgement::unsettled(words, judgement.reading));
+            }
             VerdictWord::Refuted => {
                 refuted.get_or_insert(judgement);
             }
@@ -110,10 +173,23 @@ impl<'a> Question<'a> {
     }
 
     fn equals(&self, derivative: &Expr, value: &Expr) -> Judgement {
-        let judgement =
-            self.engine
-                .relation(&self.domain(false), derivative, Relation::Equal, value, true);
-        undefined_is_open(judgement)
+        let mut judgement = self.engine.relation(
+            &self.domain(false),
+            derivative,
+            Relation::Equal,
+            value,
+            true,
+        );
+        judgement.reading = format!(
+            "the derivative of {} is {}",
+            show::plain(self.function),
+            show::plain(value)
+        );
+        in_words(
+            undefined_is_open(judgement),
+            "the derivative",
+            "what stands here",
+        )
     }
 
     /// The setting within the domain; `interior` leaves out its ends.
@@ -212,7 +288,8 @@ impl<'a> Question<'a> {
                     .relation(&self.at(place), &there, Relation::Equal, &zero, true);
             if judgement.verdict != VerdictWord::Proved {
                 judgement.reading = reading;
-                return undefined_is_open(judgement);
+                let name = format!("the derivative at {}", show::plain(place));
+                return in_words(undefined_is_open(judgement), &name, "and not");
             }
             inside.push(place);
         }
@@ -246,7 +323,12 @@ impl<'a> Question<'a> {
         });
         judgement.reading.clone_from(&reading);
         if judgement.is_refuted() {
-            return undefined_is_open(judgement);
+            let mut judgement = undefined_is_open(judgement);
+            if let Some(counterexample) = &judgement.counterexample {
+                let at = crate::wording::place(&shown(counterexample));
+                judgement.evidence = format!("{at}the derivative is 0, too");
+            }
+            return judgement;
         }
         let between = || self.keeps_sign_between(derivative, places);
         if judgement.verdict == VerdictWord::Proved || between() {
@@ -311,19 +393,25 @@ impl<'a> Question<'a> {
         of_derivative: bool,
     ) -> Judgement {
         let zero = Expr::integer(0);
+        let conditions: Vec<String> = within.iter().map(show::condition).collect();
+        let reading = format!(
+            "the derivative of {} is {} 0 for {}",
+            show::plain(self.function),
+            relation.sign(),
+            conditions.join(", ")
+        );
         let decide = |interior: bool| {
-            self.engine.relation(
-                &self.within(within, interior),
-                derivative,
-                relation,
-                &zero,
-                true,
-            )
+            let setting = self.within(within, interior);
+            let mut judgement = self
+                .engine
+                .relation(&setting, derivative, relation, &zero, true);
+            judgement.reading.clone_from(&reading);
+            in_words(undefined_is_open(judgement), "the derivative", "against")
         };
         // A continuous function rises on an interval as soon as it does inside of it.
         let inside = decide(true);
         if !of_derivative || inside.verdict != VerdictWord::Proved {
-            return undefined_is_open(inside);
+            return inside;
         }
         let closed = decide(false);
         if closed.is_refuted() {
@@ -354,6 +442,9 @@ impl<'a> Question<'a> {
             judgement.reading.clone_from(&reading);
             undefined_is_open(judgement)
         };
+        let compared = |judgement: Judgement, right: &str| {
+            in_words(with_reading(judgement), "the value", right)
+        };
         if places.is_empty() {
             return match value {
                 Some(value) => with_reading(self.value_alone(greatest, value)),
@@ -375,7 +466,11 @@ impl<'a> Question<'a> {
                 self.everywhere(greatest, place)
             };
             if last.verdict != VerdictWord::Proved {
-                return with_reading(last);
+                return if local {
+                    with_reading(last)
+                } else {
+                    compared(last, "at the named place")
+                };
             }
             if let Some(value) = value {
                 let there = self.function.substitute(self.point, place);
@@ -383,7 +478,7 @@ impl<'a> Question<'a> {
                     self.engine
                         .relation(&self.at(place), &there, Relation::Equal, value, true);
                 if own.verdict != VerdictWord::Proved {
-                    return with_reading(own);
+                    return compared(own, "and not");
                 }
             }
             if *lies == Lies::Open {
@@ -419,11 +514,10 @@ impl<'a> Question<'a> {
         self.membership(place)
             .iter()
             .find_map(|condition| match condition {
-                Condition::Holds(left, relation, right) => Some(
-                    self.engine
-                        .relation(&setting, left, *relation, right, true),
-                )
-                .filter(Judgement::is_refuted),
+                Condition::Holds(left, relation, right) => {
+                    Some(self.engine.relation(&setting, left, *relation, right, true))
+                        .filter(Judgement::is_refuted)
+                }
                 _ => None,
             })
             .unwrap_or_else(|| {
@@ -485,16 +579,18 @@ impl<'a> Question<'a> {
         } else {
             Relation::Greater
         };
-        let decided = self
-            .engine
-            .relation(&inside, &there, strictly, &zero, true);
+        let decided = self.engine.relation(&inside, &there, strictly, &zero, true);
         if decided.verdict == VerdictWord::Proved {
             return decided;
         }
         let weakly = self
             .engine
             .relation(&inside, &there, strictly.weakened(), &zero, true);
-        if weakly.is_refuted() { weakly } else { unsettled }
+        if weakly.is_refuted() {
+            weakly
+        } else {
+            unsettled
+        }
     }
 }
 
@@ -531,10 +627,30 @@ pub(crate) fn granted(said: &Calculus) -> Option<Condition> {
     }
 }
 
+/// The greatest or least value that a claim names, or that stands at the place it names.
+pub(crate) fn named_value(said: &Calculus) -> Option<Expr> {
+    match granted(said)? {
+        Condition::Holds(_, Relation::LessEqual | Relation::GreaterEqual, bound) => Some(bound),
+        _ => None,
+    }
+}
+
 /// "1/n, −1/n"
 fn listed(places: &[Expr]) -> String {
     let shown: Vec<String> = places.iter().map(show::plain).collect();
     shown.join(", ")
+}
+
+/// The numbers of a refutation, with names for its sides: "at n = 1: the value 1/2, and not 1".
+fn in_words(mut judgement: Judgement, left: &str, right: &str) -> Judgement {
+    if let Some(counterexample) = judgement
+        .counterexample
+        .as_ref()
+        .filter(|_| judgement.verdict == VerdictWord::Refuted)
+    {
+        judgement.evidence = crate::wording::sides(&shown(counterexample), left, right);
+    }
+    judgement
 }
 
 /// What is undefined at a point says nothing of the claim there.
@@ -553,7 +669,11 @@ fn undefined_is_open(judgement: Judgement) -> Judgement {
 fn strict(condition: &Condition) -> Vec<Condition> {
     match condition {
         Condition::Holds(left, Relation::LessEqual, right) => {
-            vec![Condition::Holds(left.clone(), Relation::Less, right.clone())]
+            vec![Condition::Holds(
+                left.clone(),
+                Relation::Less,
+                right.clone(),
+            )]
         }
         Condition::Holds(left, Relation::GreaterEqual, right) => vec![Condition::Holds(
             left.clone(),

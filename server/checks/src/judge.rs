@@ -9,7 +9,8 @@ use crate::engine::{Engine, Judgement, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, delta, established, order, recursion, relation, series, witness, wording,
+    backwards, calculus, catalogue, delta, established, order, recursion, relation, series,
+    witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};
@@ -244,7 +245,10 @@ fn assertion(
                 negated: *negated,
             },
         ),
-        Assertion::Calculus(said) => calculus::judge(engine, &setting, said),
+        Assertion::Calculus(said) => {
+            let governed = relation::is_index_governed(engine, draft, entry);
+            calculus::judge(engine, &setting, said, governed)
+        }
         Assertion::Extremum {
             greatest,
             term,

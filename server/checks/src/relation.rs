@@ -154,11 +154,17 @@ fn decide(
             return again;
         }
     }
-    engine.relation(setting, left, sign, right, governed)
+    let last = engine.relation(setting, left, sign, right, governed);
+    if last.verdict == crate::VerdictWord::Unsettled && sign == Relation::Equal {
+        let reading = last.reading.clone();
+        return calculus::apart(engine, setting, left, right)
+            .map_or(last, |apart| Judgement { reading, ..apart });
+    }
+    last
 }
 
 /// Whether the text says for which index the sentence holds.
-fn is_index_governed(engine: &Engine<'_>, draft: &str, entry: &Entry) -> bool {
+pub(crate) fn is_index_governed(engine: &Engine<'_>, draft: &str, entry: &Entry) -> bool {
     entry.scope.iter().any(|position| {
         let other = &engine.argument.entries[*position];
         let Content::Binding(Binding { bound, conditions }) = &other.content else {
@@ -430,7 +436,7 @@ fn step(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> O
         told
     } else {
         Told::new(
-            &catalogue::STEP_FAILS,
+            calculus::check_of_link(engine, entry),
             entry.span,
             wording::step_fails(&claim, &shown),
         )

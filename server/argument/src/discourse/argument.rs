@@ -44,6 +44,7 @@ pub(super) fn read(
         formals: Vec::new(),
         limit_names: std::collections::BTreeSet::new(),
         loose_sets: Vec::new(),
+        slope_spoken: None,
         patterns: Vec::new(),
     };
     reader.survey(frame);
@@ -95,6 +96,7 @@ impl Reader<'_> {
         let sentence = &placed.sentence;
         let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, placed.headline);
         self.strike(&sentence.tokens, &mut reading);
+        self.name_places(&sentence.tokens, placed.zone, &mut reading);
         let number = self.sentences.len();
         let goes_on = self.aim_goes_on && reading.carries_on;
         self.sentences.push(SentenceFacts {
@@ -154,6 +156,7 @@ impl Reader<'_> {
             Some(parts) => self.formal(&context, parts),
             None => self.claims_in_words(&context),
         }
+        self.note_slope(&context);
         self.note_continuity(&sentence.tokens);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);

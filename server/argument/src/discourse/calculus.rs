@@ -6,11 +6,12 @@ mod subject;
 
 use self::grammar::{About, Place, Says, Stretch, Told};
 use self::subject::derived;
-use super::entry::{Context, Reader};
+use super::entry::{Carry, Context, Operand, Reader};
 use super::lexicon::Lost;
 use super::outline::{Assertion, Calculus, Content, Role, Slope, Subject, Zone};
 use super::shape;
-use super::utterance::Mode;
+use super::token::Token;
+use super::utterance::{Mode, Reading};
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Statement, Term, TermKind};
 use kernel::{Condition, Expr, Relation, Symbol};
@@ -32,6 +33,7 @@ struct Claim {
     role: Role,
     content: Content,
     conditional: bool,
+    value: Option<Operand>,
 }
 
 impl Claims {
@@ -48,7 +50,12 @@ impl Reader<'_> {
         if context.zone == Zone::Statement {
             return claims;
         }
-        for told in grammar::told(context.tokens) {
+        let before = self
+            .slope_spoken
+            .as_ref()
+            .filter(|(sentence, _)| sentence + 1 == context.sentence)
+            .map(|(_, term)| term);
+        for told in grammar::told(context.tokens, before) {
             if told.tokens.0 < context.borrowed {
                 continue;
             }
@@ -79,6 +86,43 @@ impl Reader<'_> {
         claims
     }
 
+    /// "at x_n = 1/n": gives the place its name.
+    pub(super) fn name_places(&self, tokens: &[Token], zone: Zone, reading: &mut Reading) {
+        if zone == Zone::Statement {
+            return;
+        }
+        let before = self
+            .slope_spoken
+            .as_ref()
+            .filter(|(sentence, _)| sentence + 1 == self.sentences.len())
+            .map(|(_, term)| term);
+        let naming: Vec<usize> = grammar::told(tokens, before)
+            .into_iter()
+            .flat_map(|told| told.naming)
+            .collect();
+        for utterance in &mut reading.utterances {
+            if naming.contains(&utterance.token) {
+                utterance.mode = Mode::Define;
+                utterance.base = Mode::Define;
+            }
+        }
+    }
+
+    /// Remembers the derivative with which a sentence ends.
+    pub(super) fn note_slope(&mut self, context: &Context<'_>) {
+        let last = context
+            .tokens
+            .iter()
+            .rev()
+            .find_map(super::token::Token::statement);
+        if let Some(term) = last
+            .and_then(|last| shape::first_term(&last.statement))
+            .filter(|term| derived(term).is_some())
+        {
+            self.slope_spoken = Some((context.sentence, term.clone()));
+        }
+    }
+
     /// Makes the entries of the claims that are said at an utterance.
     pub(super) fn calculus_at(&mut self, context: &Context<'_>, claims: &Claims, position: usize) {
         for claim in claims.claims.iter().filter(|claim| claim.at == position) {
@@ -93,6 +137,13 @@ impl Reader<'_> {
             // A claim in words stands for itself; what governs its sentence governs it.
             self.protos[proto].backward = false;
             self.protos[proto].local = false;
+            // "… with value 1/n, which tends to 0" goes on from the value.
+            self.carry = claim.value.clone().map(|operand| Carry {
+                operand,
+                chain: (self.next_chain, 0),
+            });
+            self.carry_formula = context.formula(&context.reading.utterances[position]);
+            self.next_chain += 1;
         }
     }
 
@@ -111,6 +162,7 @@ impl Reader<'_> {
             role,
             content,
             conditional: false,
+            value: self.value_told(context, told, at),
         };
         if subjects.is_empty() {
             return Vec::new();
@@ -124,11 +176,12 @@ impl Reader<'_> {
             Err(_) => Vec::new(),
         };
         match &told.says {
-            Says::Nothing => self.supposed_zero(&subjects, at, span).into_iter().collect(),
+            Says::Nothing => self
+                .supposed_zero(&subjects, at, span)
+                .into_iter()
+                .collect(),
             Says::Derivative(value) => one(self.derivative_claim(subjects, value)),
-            Says::Zeros { places, only } => {
-                one(self.zeros_claim(told, subjects, places, *only))
-            }
+            Says::Zeros { places, only } => one(self.zeros_claim(told, subjects, places, *only)),
             Says::Extremum {
                 greatest,
                 local,
@@ -160,6 +213,28 @@ impl Reader<'_> {
         }
     }
 
+    /// The value that a claim names at its end.
+    fn value_told(&self, context: &Context<'_>, told: &Told<'_>, at: usize) -> Option<Operand> {
+        let term = match &told.says {
+            Says::Derivative(value) => value,
+            Says::Extremum { value, .. } => (*value)?,
+            _ => return None,
+        };
+        let token = told.taken.iter().find(|token| {
+            context.tokens[**token]
+                .statement()
+                .and_then(|statement| shape::first_term(&statement.statement))
+                .is_some_and(|first| std::ptr::eq(first, term))
+        });
+        let utterance = token
+            .and_then(|token| {
+                let mut all = context.reading.utterances.iter();
+                all.find(|utterance| utterance.token == *token)
+            })
+            .unwrap_or(&context.reading.utterances[at]);
+        Some(self.operand(context, utterance, term))
+    }
+
     /// "Setting f_n'(x) = 0": holds for the rest of the sentence.
     fn supposed_zero(&self, subjects: &[Subject], at: usize, span: Span) -> Option<Claim> {
         let [subject] = subjects else {
@@ -176,6 +251,7 @@ impl Reader<'_> {
                 right: Expr::integer(0),
             }),
             conditional: true,
+            value: None,
         })
     }
 
@@ -392,9 +468,7 @@ fn role_of(context: &Context<'_>, at: usize) -> Option<Role> {
 
 fn span_of(context: &Context<'_>, tokens: (usize, usize)) -> Span {
     let inside = &context.tokens[tokens.0..tokens.1];
-    let said = |token: &&super::token::Token| {
-        token.word().is_some() || token.statement().is_some()
-    };
+    let said = |token: &&super::token::Token| token.word().is_some() || token.statement().is_some();
     match (inside.iter().find(said), inside.iter().rev().find(said)) {
         (Some(first), Some(last)) => context.delimited(first).to(context.delimited(last)),
         _ => context.span,
@@ -404,7 +478,10 @@ fn span_of(context: &Context<'_>, tokens: (usize, usize)) -> Span {
 /// Whether a term is written as a derivative.
 pub(super) fn is_derivative(term: &Term) -> bool {
     derived(term).is_some()
-        || matches!(&term.kind, TermKind::Primed(..) | TermKind::Derivative { .. })
+        || matches!(
+            &term.kind,
+            TermKind::Primed(..) | TermKind::Derivative { .. }
+        )
 }
 
 /// Whether a statement says that a derivative is 0.

@@ -149,6 +149,8 @@ pub(super) struct Reader<'a> {
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.
     pub(super) aim_goes_on: bool,
+    /// The derivative with which a sentence ended, and which sentence it was.
+    pub(super) slope_spoken: Option<(usize, Term)>,
     /// Where ambiguous spellings occur.
     pub(super) patterns: Vec<(crate::notation::convention::Pattern, Span)>,
 }

@@ -413,6 +413,8 @@ pub struct Subject {
     pub function: Expr,
     /// Its variable.
     pub point: Symbol,
+    /// It might be meant, but what is true of it alone proves nothing.
+    pub spare: bool,
 }
 
 /// What is said of a function by calculus.
@@ -460,6 +462,15 @@ impl Slope {
             Self::Derivative { .. } | Self::Sign { .. } => Vec::new(),
             Self::Zeros { places, .. } => places.iter().collect(),
             Self::Extremum { places, value, .. } => places.iter().chain(value).collect(),
+        }
+    }
+
+    /// The conditions of a stretch.
+    #[must_use]
+    pub fn within(&self) -> &[Condition] {
+        match self {
+            Self::Sign { within, .. } => within,
+            _ => &[],
         }
     }
 

@@ -10,12 +10,11 @@ use kernel::{Condition, Expr, Relation};
 
 /// Whether a false line of calculus was drawn from an earlier false one.
 pub(crate) fn follows_from(engine: &Engine<'_>, earlier: &Entry, line: &Entry) -> bool {
-    let places = named_places(earlier);
+    let places = wrong_places(engine, earlier);
     match &line.content {
         Content::Assertion(Assertion::Calculus(said)) => {
             let slope = wrong_derivative(earlier);
-            let by_slope =
-                slope.is_some_and(|slope| follows_from_slope(engine, line, said, slope));
+            let by_slope = slope.is_some_and(|slope| follows_from_slope(engine, line, said, slope));
             by_slope || rests_on(said, &places)
         }
         // "sup |f_n| = f_n(p)" with the wrong place p.
@@ -68,6 +67,21 @@ fn follows_from_slope(engine: &Engine<'_>, line: &Entry, said: &Calculus, slope:
         };
         question.of_derivative(claim, slope).verdict == VerdictWord::Proved
     })
+}
+
+/// The places that a false claim names, as far as they are wrong themselves.
+fn wrong_places(engine: &Engine<'_>, entry: &Entry) -> Vec<Expr> {
+    let mut places = named_places(entry);
+    if let Content::Assertion(Assertion::Calculus(said)) = &entry.content {
+        let setting = Setting::of(engine.argument, &entry.scope);
+        let right = |place: &Expr| {
+            said.subjects.iter().any(|subject| {
+                Question::of(engine, &setting, said, subject).is_zero_at(place)
+            })
+        };
+        places.retain(|place| !right(place));
+    }
+    places
 }
 
 /// The places that a false claim names.

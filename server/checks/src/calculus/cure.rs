@@ -16,8 +16,8 @@ impl Question<'_> {
             Slope::Derivative { .. } => {
                 Some(format!("The derivative is {}", self.short_derivative()?))
             }
-            Slope::Zeros { places, .. } => {
-                let place = self.first_place(places, |place| self.is_zero_at(place))?;
+            Slope::Zeros { .. } => {
+                let place = self.first_place(|place| self.is_zero_at(place))?;
                 Some(format!(
                     "The derivative vanishes at {} = {}",
                     self.point,
@@ -29,7 +29,7 @@ impl Question<'_> {
                 local: false,
                 ..
             } => {
-                let place = self.first_place(&[], |place| {
+                let place = self.first_place(|place| {
                     self.engine
                         .quickly(|| self.everywhere(*greatest, place))
                         .verdict
@@ -53,7 +53,8 @@ impl Question<'_> {
         Some(short(self.engine, &self.domain(false), &self.derivative()?))
     }
 
-    fn is_zero_at(&self, place: &Expr) -> bool {
+    /// Whether the derivative is known to vanish at a place.
+    pub(super) fn is_zero_at(&self, place: &Expr) -> bool {
         self.derivative().is_some_and(|derivative| {
             let there = derivative.substitute(self.point, place);
             let problem = self
@@ -64,10 +65,9 @@ impl Question<'_> {
     }
 
     /// The first of the places that people meet, in the domain, that serves.
-    fn first_place(&self, others: &[Expr], serves: impl Fn(&Expr) -> bool) -> Option<Expr> {
+    fn first_place(&self, serves: impl Fn(&Expr) -> bool) -> Option<Expr> {
         self.usual_places()
             .into_iter()
-            .filter(|place| !others.contains(place))
             .find(|place| self.lies(place) == Lies::Inside && serves(place))
     }
 
@@ -92,21 +92,20 @@ impl Question<'_> {
                 one.over(&index.power(&Expr::integer(2))),
             ]);
         }
-        places.extend([
-            Expr::integer(0),
-            one.clone(),
-            one.over(&Expr::integer(2)),
-        ]);
-        places.extend(self.domain(false).hypotheses.iter().filter_map(
-            |(hypothesis, _)| match &hypothesis.condition {
-                kernel::Condition::Holds(left, _, right)
-                    if left.as_variable() == Some(self.point) =>
-                {
-                    Some(right.clone())
-                }
-                _ => None,
-            },
-        ));
+        places.extend([Expr::integer(0), one.clone(), one.over(&Expr::integer(2))]);
+        places.extend(
+            self.domain(false)
+                .hypotheses
+                .iter()
+                .filter_map(|(hypothesis, _)| match &hypothesis.condition {
+                    kernel::Condition::Holds(left, _, right)
+                        if left.as_variable() == Some(self.point) =>
+                    {
+                        Some(right.clone())
+                    }
+                    _ => None,
+                }),
+        );
         places
     }
 }

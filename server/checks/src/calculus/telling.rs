@@ -3,12 +3,12 @@
 use super::Question;
 use crate::catalogue;
 use crate::check::Check;
-use crate::engine::Engine;
-use crate::judge::{Judged, Told, relation_of};
+use crate::engine::{Engine, shown};
+use crate::judge::{Judged, Told, links_of, relation_of};
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Assertion, Content, Entry, Slope};
-use kernel::Relation;
+use kernel::{Relation, show};
 
 /// The finding of a refuted claim.
 pub(crate) fn tell(engine: &Engine<'_>, position: usize, judged: &Judged) -> Option<Told> {
@@ -31,10 +31,7 @@ pub(crate) fn tell(engine: &Engine<'_>, position: usize, judged: &Judged) -> Opt
             cure.as_deref(),
         ),
     );
-    Some(
-        told.at(position)
-            .showing(judgement.counterexample.as_ref()),
-    )
+    Some(told.at(position).showing(judgement.counterexample.as_ref()))
 }
 
 fn check_of(slope: &Slope) -> &'static Check {
@@ -49,9 +46,9 @@ fn check_of(slope: &Slope) -> &'static Check {
 fn opening(slope: &Slope) -> &'static str {
     match slope {
         Slope::Derivative { .. } => "This derivative is wrong",
-        Slope::Zeros { .. } => "The derivative does not vanish exactly where this says",
-        Slope::Sign { .. } => "The derivative has another sign here",
-        Slope::Extremum { .. } => "This is not the extreme value, or not its place",
+        Slope::Zeros { .. } => "This is wrong about where the derivative vanishes",
+        Slope::Sign { .. } => "This is wrong about the sign of the derivative",
+        Slope::Extremum { .. } => "This is wrong about the extreme value or its place",
     }
 }
 
@@ -66,6 +63,29 @@ pub(crate) fn check_of_failure(entry: &Entry) -> &'static Check {
             ..
         }) => &catalogue::EXTREMUM_WRONG,
         _ => &catalogue::STEP_FAILS,
+    }
+}
+
+/// The check of a false link: of a chain that begins with a supremum, the value that it gives.
+pub(crate) fn check_of_link(engine: &Engine<'_>, entry: &Entry) -> &'static Check {
+    let of_extremum = entry.chain.is_some_and(|(chain, _)| {
+        links_of(engine.argument, chain)
+            .next()
+            .is_some_and(|(_, first)| {
+                matches!(
+                    first.content,
+                    Content::Assertion(Assertion::Extremum {
+                        relation: Relation::Equal,
+                        ..
+                    })
+                )
+            })
+    });
+    let equal = relation_of(entry).is_some_and(|(_, relation, _)| relation == Relation::Equal);
+    if of_extremum && equal {
+        &catalogue::EXTREMUM_WRONG
+    } else {
+        &catalogue::STEP_FAILS
     }
 }
 
@@ -105,18 +125,22 @@ pub(crate) fn told_of_relation(
         }
         _ => None,
     };
+    let counterexample = judgement.counterexample.as_ref()?;
+    let (reading, other) = match slope {
+        Slope::Derivative { .. } => (
+            format!("the derivative is {}", show::plain(right)),
+            "what stands here",
+        ),
+        _ => (
+            format!("the derivative is {} 0 here", relation.sign()),
+            "against",
+        ),
+    };
+    let numbers = wording::sides(&shown(counterexample), "the derivative", other);
     let told = Told::new(
         check_of(&slope),
         entry.span,
-        wording::calculus(
-            opening(&slope),
-            &judgement.reading,
-            &judgement.evidence,
-            cure.as_deref(),
-        ),
+        wording::calculus(opening(&slope), &reading, &numbers, cure.as_deref()),
     );
-    Some(
-        told.at(position)
-            .showing(judgement.counterexample.as_ref()),
-    )
+    Some(told.at(position).showing(judgement.counterexample.as_ref()))
 }

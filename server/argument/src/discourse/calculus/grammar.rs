@@ -14,6 +14,8 @@ pub(super) struct Told<'a> {
     pub(super) tokens: (usize, usize),
     /// Formulas that are read here and nowhere else, by their tokens.
     pub(super) taken: Vec<usize>,
+    /// Formulas that name a place: `x_n = 1/n`.
+    pub(super) naming: Vec<usize>,
     /// Of what it is said.
     pub(super) about: About<'a>,
     /// The set that it names for the points.
@@ -79,24 +81,90 @@ pub(super) enum Stretch<'a> {
     After(Place<'a>),
 }
 
+/// "Its derivative": of the function that the sentence names before.
+const ITS: &str = "its derivative";
+
 /// Words that carry nothing here.
 const NOISE: [&str; 32] = [
-    "the", "a", "an", "its", "then", "now", "also", "so", "thus", "hence", "therefore",
-    "clearly", "easily", "obviously", "indeed", "we", "see", "that", "find", "immediately",
-    "strictly", "monotonically", "precisely", "just", "therein", "first", "of", "here", "real",
-    "simply", "moreover", "consequently",
+    "the",
+    "a",
+    "an",
+    "its",
+    "then",
+    "now",
+    "also",
+    "so",
+    "thus",
+    "hence",
+    "therefore",
+    "clearly",
+    "easily",
+    "obviously",
+    "indeed",
+    "we",
+    "see",
+    "that",
+    "find",
+    "immediately",
+    "strictly",
+    "monotonically",
+    "precisely",
+    "just",
+    "therein",
+    "first",
+    "of",
+    "here",
+    "real",
+    "simply",
+    "moreover",
+    "consequently",
 ];
 
 /// Words under which nothing of this is asserted in a sentence.
-const SUPPOSED: [&str; 20] = [
-    "if", "suppose", "assume", "assuming", "whether", "would", "might", "could", "may", "should",
-    "want", "show", "need", "guess", "unless", "claim", "why", "determine", "prove", "expect",
+const SUPPOSED: [&str; 31] = [
+    "if",
+    "suppose",
+    "assume",
+    "assuming",
+    "whether",
+    "would",
+    "might",
+    "could",
+    "may",
+    "should",
+    "want",
+    "show",
+    "need",
+    "guess",
+    "unless",
+    "claim",
+    "why",
+    "determine",
+    "prove",
+    "expect", "wrote", "writes", "student", "students", "someone", "tempting", "wrong", "wrongly",
+    "mistake", "false", "approximately",
 ];
 
 /// Words that turn a clause round, or make it speak of something else.
 const TURNED: [&str; 18] = [
-    "not", "isn't", "doesn't", "don't", "cannot", "can't", "no", "never", "nor", "neither",
-    "approximately", "about", "numerator", "factor", "denominator", "sign", "hardly", "bracket",
+    "not",
+    "isn't",
+    "doesn't",
+    "don't",
+    "cannot",
+    "can't",
+    "no",
+    "never",
+    "nor",
+    "neither",
+    "approximately",
+    "about",
+    "numerator",
+    "factor",
+    "denominator",
+    "sign",
+    "hardly",
+    "bracket",
 ];
 
 /// Words that begin a clause.
@@ -120,14 +188,19 @@ struct Cursor<'i, 'a> {
     items: &'i [(usize, Item<'a>)],
     at: usize,
     taken: Vec<usize>,
+    /// Formulas that name a place, and are read as its definition.
+    naming: Vec<usize>,
+    /// The derivative with which the sentence before ended.
+    before: Option<&'a Term>,
 }
 
 /// What a sentence says of this kind, in order.
-pub(super) fn told(tokens: &[Token]) -> Vec<Told<'_>> {
+pub(super) fn told<'a>(tokens: &'a [Token], before: Option<&'a Term>) -> Vec<Told<'a>> {
     if tokens.iter().any(|token| token.is(Mark::Question)) {
         return Vec::new();
     }
     let items = items(tokens);
+    let leading = leading_set(&items);
     let mut found: Vec<Told<'_>> = Vec::new();
     // The derivative that was set to 0, where, and of which no zero was named yet.
     let mut set: Option<(About<'_>, Option<usize>)> = None;
@@ -137,6 +210,8 @@ pub(super) fn told(tokens: &[Token]) -> Vec<Told<'_>> {
             items: &items,
             at,
             taken: Vec::new(),
+            naming: Vec::new(),
+            before,
         };
         let said = if is_open(&items, at) {
             None
@@ -166,8 +241,9 @@ pub(super) fn told(tokens: &[Token]) -> Vec<Told<'_>> {
         found.push(Told {
             tokens: (items[from.unwrap_or(at)].0, items[cursor.at - 1].0 + 1),
             taken: cursor.taken,
+            naming: cursor.naming,
             about,
-            domain,
+            domain: domain.or(leading),
             says,
         });
         at = cursor.at;
@@ -175,11 +251,26 @@ pub(super) fn told(tokens: &[Token]) -> Vec<Told<'_>> {
     found
 }
 
+/// The set with which a sentence begins: "On [0, ∞) …".
+fn leading_set<'a>(items: &[(usize, Item<'a>)]) -> Option<&'a Term> {
+    let mut cursor = Cursor {
+        items,
+        at: 0,
+        taken: Vec::new(),
+        naming: Vec::new(),
+        before: None,
+    };
+    cursor.domain()
+}
+
 /// "that is", "i.e.", "or"
 fn restates(between: &[(usize, Item<'_>)]) -> bool {
     between.iter().all(|(_, item)| match item {
         Item::Word(word) => {
-            matches!(*word, "is" | "ie" | "i.e" | "i.e." | "or" | "equivalently" | "exactly" | "for")
+            matches!(
+                *word,
+                "is" | "ie" | "i.e" | "i.e." | "or" | "equivalently" | "exactly" | "for"
+            )
         }
         Item::Comma | Item::Implies | Item::Equivalent => true,
         _ => false,
@@ -217,13 +308,28 @@ fn items(tokens: &[Token]) -> Vec<(usize, Item<'_>)> {
         .filter_map(|(at, token)| {
             let item = match &token.kind {
                 TokenKind::Word { text, .. } if NOISE.contains(&text.as_str()) => return None,
+                TokenKind::Word { text, .. }
+                    if text == "derivative"
+                        && at
+                            .checked_sub(1)
+                            .and_then(|before| tokens[before].word())
+                            .is_some_and(|word| word == "its") =>
+                {
+                    Item::Word(ITS)
+                }
                 TokenKind::Word { text, .. } => Item::Word(text),
                 TokenKind::Statement(statement) => Item::Formula(&statement.statement),
                 TokenKind::Arrow(Connective::Equivalent) => Item::Equivalent,
                 TokenKind::Arrow(Connective::Implies) => Item::Implies,
                 TokenKind::Mark(
-                    Mark::Comma | Mark::Open | Mark::Close | Mark::Colon | Mark::Border
-                    | Mark::DisplayEnd | Mark::InnerPeriod | Mark::Gap,
+                    Mark::Comma
+                    | Mark::Open
+                    | Mark::Close
+                    | Mark::Colon
+                    | Mark::Border
+                    | Mark::DisplayEnd
+                    | Mark::InnerPeriod
+                    | Mark::Gap,
                 ) => Item::Comma,
                 _ => Item::Stop,
             };
@@ -315,7 +421,7 @@ impl<'a> Cursor<'_, 'a> {
     /// `x = 1/n`
     fn place_set(&mut self) -> Option<Place<'a>> {
         self.attempt(|cursor| {
-            cursor.word(&["point", "points"]);
+            while cursor.word(&["point", "points", "end", "endpoint", "boundary", "left", "right"]) {}
             let at = cursor.at;
             let statement = cursor.formula()?;
             let StatementKind::Chain {
@@ -335,6 +441,7 @@ impl<'a> Cursor<'_, 'a> {
             if name.subscript.is_some() || name.superscript.is_some() || name.base.len() > 1 {
                 let token = cursor.items[at].0;
                 cursor.taken.retain(|taken| *taken != token);
+                cursor.naming.push(token);
             }
             Some(Place {
                 name: Some(name),
@@ -349,7 +456,7 @@ impl<'a> Cursor<'_, 'a> {
             return Some(place);
         }
         self.attempt(|cursor| {
-            cursor.word(&["point", "points"]);
+            while cursor.word(&["point", "points", "end", "endpoint", "boundary", "left", "right"]) {}
             cursor.term().map(|term| Place { name: None, term })
         })
     }
@@ -365,6 +472,15 @@ impl<'a> Cursor<'_, 'a> {
         };
         let mut found = vec![next(self)?];
         loop {
+            // "x = 0 (for n ≥ 2)": the restriction is read by itself.
+            let _ = self.attempt(|cursor| {
+                matches!(cursor.peek(), Some(Item::Comma)).then_some(())?;
+                cursor.commas();
+                cursor.word(&["for", "if", "when"]).then_some(())?;
+                matches!(cursor.peek(), Some(Item::Formula(_))).then_some(())?;
+                cursor.at += 1;
+                matches!(cursor.peek(), Some(Item::Comma)).then_some(())
+            });
             let further = self.attempt(|cursor| {
                 cursor.commas();
                 cursor.word(&["and", "or"]);
@@ -388,7 +504,10 @@ impl<'a> Cursor<'_, 'a> {
     /// "the derivative of f_n", `f_n'(x)`.
     fn slope(&mut self) -> Option<About<'a>> {
         self.attempt(|cursor| {
-            if cursor.words(&[&["derivative", "slope"]]) {
+            if cursor.word(&[ITS]) {
+                return cursor.owner_before();
+            }
+            if cursor.word(&["derivative"]) {
                 cursor.word(&["function"]);
                 if let Some(term) = cursor.term() {
                     // "the derivative f_n'(x)" and "the derivative of f_n".
@@ -397,6 +516,14 @@ impl<'a> Cursor<'_, 'a> {
                     } else {
                         About::Function(term)
                     });
+                }
+                // "the derivative f_n'(x) = A vanishes": the equation is read by itself.
+                if let Some(Item::Formula(statement)) = cursor.peek()
+                    && let Some(first) = shape::first_term(statement)
+                    && derived(first).is_some()
+                {
+                    cursor.at += 1;
+                    return Some(About::Derivative(first));
                 }
                 return Some(About::Unnamed);
             }
@@ -481,9 +608,7 @@ impl<'a> Cursor<'_, 'a> {
             });
             self.by_variable();
             let _ = self.attempt(|cursor| {
-                cursor
-                    .word(&["by", "using", "with"])
-                    .then_some(())?;
+                cursor.word(&["by", "using", "with"]).then_some(())?;
                 cursor.word(&["quotient", "product", "chain", "power"]);
                 cursor.word(&["rule"]).then_some(())
             });
@@ -498,6 +623,9 @@ impl<'a> Cursor<'_, 'a> {
             about.unwrap_or(About::Unnamed)
         } else {
             let about = self.attempt(|cursor| {
+                if cursor.word(&[ITS]) {
+                    return cursor.owner_before();
+                }
                 cursor.word(&["derivative"]).then_some(())?;
                 cursor.word(&["function"]);
                 let term = cursor.attempt(|cursor| {
@@ -539,7 +667,21 @@ impl<'a> Cursor<'_, 'a> {
             return None;
         }
         // "… times a factor", "up to sign".
-        let left_open = matches!(self.peek(), Some(Item::Word("up" | "times" | "multiplied" | "plus" | "at" | "for" | "when" | "on" | "where" | "only" | "everywhere")));
+        let left_open = matches!(
+            self.peek(),
+            Some(Item::Word(
+                "up" | "times"
+                    | "multiplied"
+                    | "plus"
+                    | "at"
+                    | "for"
+                    | "when"
+                    | "on"
+                    | "where"
+                    | "only"
+                    | "everywhere"
+            ))
+        );
         (!left_open).then_some((about, None, Says::Derivative(value)))
     }
 
@@ -566,17 +708,18 @@ impl<'a> Cursor<'_, 'a> {
             self.commas();
             self.word(&["and", "which", "this", "it"]);
             let to_zero = self.word(&["vanishes", "vanish"])
-                || self.attempt(|cursor| {
-                    cursor
-                        .word(&["is", "becomes", "equals", "has"])
-                        .then_some(())?;
-                    cursor.word(&["equal"]);
-                    cursor.word(&["to"]);
-                    cursor.word(&["only", "unique", "single"]);
-                    let word = cursor.word(&["zero", "0", "zeros", "root"]);
-                    (word || cursor.term().is_some_and(is_zero)).then_some(())
-                })
-                .is_some();
+                || self
+                    .attempt(|cursor| {
+                        cursor
+                            .word(&["is", "becomes", "equals", "has"])
+                            .then_some(())?;
+                        cursor.word(&["equal"]);
+                        cursor.word(&["to"]);
+                        cursor.word(&["only", "unique", "single"]);
+                        let word = cursor.word(&["zero", "0", "zeros", "root"]);
+                        (word || cursor.term().is_some_and(is_zero)).then_some(())
+                    })
+                    .is_some();
             to_zero.then_some(about)?
         };
         self.commas();
@@ -611,17 +754,35 @@ impl<'a> Cursor<'_, 'a> {
         Some((about, domain, Says::Zeros { places, only }))
     }
 
-    /// What stands before: the derivative that a chain gives, or one that was told in words.
-    fn before(&self) -> Option<About<'a>> {
-        let mut formulas = self.items[..self.at].iter().rev().filter_map(|(_, item)| match item {
+    /// The function that the sentence names last.
+    fn owner_before(&self) -> Option<About<'a>> {
+        let last = self.items[..self.at].iter().rev().find_map(|(_, item)| match item {
             Item::Formula(statement) => Some(*statement),
             _ => None,
-        });
-        let last = formulas.next()?;
+        })?;
+        let term = shape::first_term(last)?;
+        Some(match derived(term) {
+            Some(_) => return None,
+            None => About::Function(term),
+        })
+    }
+
+    /// What stands before: the derivative that a chain gives, or one that was told in words.
+    fn before(&self) -> Option<About<'a>> {
+        let mut formulas = self.items[..self.at]
+            .iter()
+            .rev()
+            .filter_map(|(_, item)| match item {
+                Item::Formula(statement) => Some(*statement),
+                _ => None,
+            });
+        let Some(last) = formulas.next() else {
+            return self.before.map(About::Derivative);
+        };
         if let Some(term) = shape::first_term(last).filter(|term| derived(term).is_some()) {
             return Some(About::Derivative(term));
         }
-        let spoken = self.items[..self.at].iter().rev().take(8).any(|(_, item)| {
+        let spoken = self.items[..self.at].iter().rev().take(14).any(|(_, item)| {
             matches!(item, Item::Word(word) if word.starts_with("derivative") || word.starts_with("differentiat"))
         });
         spoken.then_some(About::Unnamed)
@@ -674,7 +835,9 @@ impl<'a> Cursor<'_, 'a> {
             ));
         }
         self.commas();
-        self.word(&["is", "are", "occurs", "lies", "namely", "lie", "which", "occur"]);
+        self.word(&[
+            "is", "are", "occurs", "lies", "namely", "lie", "which", "occur",
+        ]);
         self.word(&["at", "is", "given"]);
         self.word(&["by"]);
         self.commas();

@@ -95,6 +95,7 @@ impl Reader<'_> {
         Some(Subject {
             function: value,
             point,
+            spare: false,
         })
     }
 
@@ -120,16 +121,18 @@ impl Reader<'_> {
         Some(Subject {
             function: definition.value.clone(),
             point: definition.parameters.last()?.clone(),
+            spare: false,
         })
     }
 
     /// The functions of which the argument speaks.
     fn at_hand(&self) -> Vec<Subject> {
         let mut found: Vec<Subject> = Vec::new();
-        let mut add = |function: Expr, point: &Symbol| {
+        let mut add = |function: Expr, point: &Symbol, spare: bool| {
             let subject = Subject {
                 function,
                 point: point.clone(),
+                spare,
             };
             if subject.function.mentions(point) && !found.contains(&subject) {
                 found.push(subject);
@@ -138,17 +141,22 @@ impl Reader<'_> {
         if let Some(family) = &self.lexicon.family
             && let [point] = family.points.as_slice()
         {
-            add(family.term.clone(), point);
-            if let Some(limit) = &self.lexicon.limit {
-                add(family.term.minus(limit), point);
-                add(limit.minus(&family.term), point);
+            add(family.term.clone(), point, false);
+            if let Some(limit) = self
+                .lexicon
+                .limit
+                .as_ref()
+                .filter(|limit| !limit.as_number().is_some_and(|number| number.is_zero()))
+            {
+                add(family.term.minus(limit), point, false);
+                add(limit.minus(&family.term), point, true);
             }
         }
         for definition in &self.lexicon.definitions {
             if definition.parameters.len() == definition.subscripts + 1
                 && let Some(point) = definition.parameters.last()
             {
-                add(definition.value.clone(), point);
+                add(definition.value.clone(), point, false);
             }
         }
         found
@@ -162,6 +170,7 @@ pub(super) fn in_bars(subjects: &[Subject]) -> Vec<Subject> {
         .map(|subject| Subject {
             function: absolute(&subject.function),
             point: subject.point.clone(),
+            spare: subject.spare,
         })
         .collect()
 }

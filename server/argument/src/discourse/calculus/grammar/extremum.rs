@@ -1,6 +1,7 @@
 //! Greatest and least values: "f_n attains its maximum at x = 1/n", "the maximum is 1/2".
 
 use super::{About, Cursor, Item, Place, Said, Says, derived};
+use crate::discourse::shape;
 use crate::notation::syntax::{StatementKind, Term};
 
 /// An extremum as words name it.
@@ -9,8 +10,21 @@ struct Named {
     local: bool,
 }
 
+/// Words by which a function has an extremum.
+const VERBS: [&str; 12] = [
+    "has", "attains", "takes", "reaches", "assumes", "achieves", "admits", "possesses", "is",
+    "have", "attain", "takes",
+];
+
 impl<'a> Cursor<'_, 'a> {
     pub(super) fn extremum(&mut self) -> Option<Said<'a>> {
+        // "The quotient has its maximum at …": of what was not read before.
+        let owned = self.at.checked_sub(1).is_some_and(|before| {
+            matches!(self.items[before].1, Item::Word(word) if VERBS.contains(&word))
+        });
+        if owned {
+            return None;
+        }
         self.attempt(Self::attains)
             .or_else(|| self.attempt(Self::is_attained))
             .or_else(|| self.attempt(Self::is_a_place))
@@ -28,12 +42,15 @@ impl<'a> Cursor<'_, 'a> {
                     "local", "relative",
                 ]);
             }
-            let greatest = if cursor.word(&["maximum", "max", "maximal", "largest", "greatest"]) {
+            let greatest = if cursor.word(&["maximum", "max"]) {
                 true
-            } else if cursor.word(&["minimum", "min", "minimal", "smallest", "least"]) {
+            } else if cursor.word(&["minimum", "min"]) {
                 false
             } else {
-                return None;
+                let greatest = cursor.word(&["maximal", "largest", "greatest"]);
+                (greatest || cursor.word(&["minimal", "smallest", "least"])).then_some(())?;
+                cursor.word(&["value"]).then_some(())?;
+                greatest
             };
             cursor.word(&["value", "point"]);
             Some(Named { greatest, local })
@@ -47,28 +64,40 @@ impl<'a> Cursor<'_, 'a> {
         })
     }
 
+    /// "φ(t) = t e^{−t} has …": the equation defines what is spoken of.
+    fn defined_owner(&mut self) -> Option<&'a Term> {
+        self.attempt(|cursor| {
+            cursor.word(&["function"]);
+            let Some(Item::Formula(statement)) = cursor.peek() else {
+                return None;
+            };
+            let first = shape::first_term(statement)?;
+            cursor.at += 1;
+            (derived(first).is_none() && shape::application(first).is_some()).then_some(first)
+        })
+    }
+
     /// "f_n attains its maximum 1/2 on [0, 1] at x = 1/n"
     fn attains(&mut self) -> Option<Said<'a>> {
-        let owner = match self.owner() {
+        let owner = match self.owner().or_else(|| self.defined_owner()) {
             Some(term) => About::Function(term),
             None => {
-                (self.word(&["it", "function", "and", "which"])).then_some(About::Unnamed)?
+                let named = self.word(&["it", "function", "and", "error"]);
+                self.word(&["term"]);
+                named.then_some(About::Unnamed)?
             }
         };
         self.commas();
         let mut domain = self.domain();
-        self.word(&[
-            "has", "attains", "takes", "reaches", "assumes", "achieves", "admits", "possesses",
-            "takes",
-        ])
-        .then_some(())?;
+        self.word(&VERBS).then_some(())?;
         self.word(&["on"]);
         let named = self.named()?;
         domain = domain.or_else(|| self.domain());
         let mut value = self.owner();
         domain = domain.or_else(|| self.domain());
         let _ = self.commas();
-        self.word(&["at", "in", "for", "exactly", "only"]).then_some(())?;
+        self.word(&["at", "in", "for", "exactly", "only"])
+            .then_some(())?;
         self.word(&["at"]);
         let place = self.place()?;
         self.another_place().is_none().then_some(())?;
@@ -79,6 +108,10 @@ impl<'a> Cursor<'_, 'a> {
 
     /// "the maximum of f_n on [0, 1] is attained at x = 1/n and equals 1/2", "the maximum is 1/2"
     fn is_attained(&mut self) -> Option<Said<'a>> {
+        let there = self.word(&["there"]);
+        if there {
+            self.word(&["is"]).then_some(())?;
+        }
         let named = match self.named() {
             Some(named) => named,
             None if self.word(&["supremum"]) => Named {
@@ -88,15 +121,15 @@ impl<'a> Cursor<'_, 'a> {
             None => return None,
         };
         let mut domain = self.domain();
-        let about = self
-            .owner()
-            .map_or(About::Unnamed, About::Function);
+        let about = self.owner().map_or(About::Unnamed, About::Function);
         domain = domain.or_else(|| self.domain());
         let verb = self.word(&["is", "occurs", "lies", "equals", "attained"]);
         let mut local = named.local;
         local |= self.word(&["local"]);
         let placed = self.attempt(|cursor| {
-            cursor.word(&["attained", "taken", "reached", "achieved", "assumed", "located"]);
+            cursor.word(&[
+                "attained", "taken", "reached", "achieved", "assumed", "located",
+            ]);
             let _ = cursor.domain();
             cursor.word(&["only", "exactly"]);
             cursor.word(&["at", "for", "in"]).then_some(())?;
@@ -137,9 +170,7 @@ impl<'a> Cursor<'_, 'a> {
         self.word(&["is"]).then_some(())?;
         let named = self.named()?;
         self.word(&["point"]);
-        let about = self
-            .owner()
-            .map_or(About::Unnamed, About::Function);
+        let about = self.owner().map_or(About::Unnamed, About::Function);
         let domain = self.domain();
         Some((about, domain, said(&named, Some(place), None)))
     }

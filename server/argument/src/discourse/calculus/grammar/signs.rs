@@ -89,8 +89,14 @@ impl<'a> Cursor<'_, 'a> {
             self.word(&["point"]);
             return self.bounded_by(last).map(Stretch::Before);
         }
-        if self.word(&["after", "afterwards", "beyond", "right", "behind", "thereafter"])
-            || self.words(&[&["to"], &["right"]])
+        if self.word(&[
+            "after",
+            "afterwards",
+            "beyond",
+            "right",
+            "behind",
+            "thereafter",
+        ]) || self.words(&[&["to"], &["right"]])
         {
             return self.bounded_by(last).map(Stretch::After);
         }
