@@ -30,13 +30,20 @@ pub(crate) fn judge(
         return judgement;
     }
     let names = said.names();
-    if said.subjects.iter().any(|subject| !subject.function.unknown_functions().is_empty())
+    if said
+        .subjects
+        .iter()
+        .any(|subject| !subject.function.unknown_functions().is_empty())
         || said
             .conditions
             .iter()
             .chain(said.slope.within())
             .any(speaks_of_unknown)
-        || said.slope.values().iter().any(|value| !value.unknown_functions().is_empty())
+        || said
+            .slope
+            .values()
+            .iter()
+            .any(|value| !value.unknown_functions().is_empty())
     {
         return Judgement::unsettled(
             "it speaks of something of which not everything is known here",

@@ -282,17 +282,18 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
         .filter(|position| is_refuted(judged, *position))
         .filter(|position| {
             let entry = &engine.argument.entries[*position];
-            granted_by(entry).is_some()
-                || matches!(entry.content, Content::Assertion(Assertion::Calculus(_)))
+            granted_by(entry).is_some() || is_calculus(entry)
         })
         .collect();
     for &line in &lines {
+        let calculus = is_calculus(&engine.argument.entries[line]);
         charges[line] = lines
             .iter()
             .copied()
             .take_while(|earlier| *earlier < line)
-            .filter(|earlier| charges[*earlier].is_none())
-            .find(|earlier| relation::follows_from(engine, judged, *earlier, line));
+            .filter(|earlier| calculus || charges[*earlier].is_none())
+            .find(|earlier| relation::follows_from(engine, judged, *earlier, line))
+            .map(|earlier| charges[earlier].unwrap_or(earlier));
         if charges[line].is_none() {
             charges[line] = choices
                 .iter()
@@ -336,6 +337,10 @@ pub(crate) fn is_refuted(judged: &Judged, position: usize) -> bool {
     judged.judgements[position]
         .as_ref()
         .is_some_and(Judgement::is_refuted)
+}
+
+fn is_calculus(entry: &Entry) -> bool {
+    matches!(entry.content, Content::Assertion(Assertion::Calculus(_)))
 }
 
 /// The places that go wrong only because of `root`.

@@ -73,7 +73,7 @@ impl Reader<'_> {
             let Some(at) = first_utterance(context, &told) else {
                 continue;
             };
-            let Some(role) = role_of(context, at) else {
+            let Some(role) = role_of(context, &told, at) else {
                 continue;
             };
             let made = self.calculus_claim(context, &told, at, role);
@@ -110,15 +110,14 @@ impl Reader<'_> {
 
     /// Remembers the derivative with which a sentence ends.
     pub(super) fn note_slope(&mut self, context: &Context<'_>) {
+        // Rows that begin with their relation go on from the row before.
         let last = context
             .tokens
             .iter()
             .rev()
-            .find_map(super::token::Token::statement);
-        if let Some(term) = last
-            .and_then(|last| shape::first_term(&last.statement))
-            .filter(|term| derived(term).is_some())
-        {
+            .filter_map(Token::statement)
+            .find_map(|last| shape::first_term(&last.statement));
+        if let Some(term) = last.filter(|term| derived(term).is_some()) {
             self.slope_spoken = Some((context.sentence, term.clone()));
         }
     }
@@ -300,9 +299,9 @@ impl Reader<'_> {
             .unwrap_or_default();
         let value = value.map(|value| self.lexicon.term(value)).transpose()?;
         // "The maximum of f_n" often means the one of |f_n|.
-        subjects.extend(subject::in_bars(&subjects));
-        if !matches!(told.about, About::Unnamed) && value.is_none() && places.is_empty() {
-            return Err(Lost::because("nothing is said of it", Vec::new()));
+        if greatest {
+            let named = !matches!(told.about, About::Unnamed);
+            subjects.extend(subject::in_bars(&subjects, named));
         }
         let slope = Slope::Extremum {
             greatest,
@@ -453,7 +452,7 @@ fn first_utterance(context: &Context<'_>, told: &Told<'_>) -> Option<usize> {
 }
 
 /// The role of a claim at an utterance; `None` where nothing is asserted there.
-fn role_of(context: &Context<'_>, at: usize) -> Option<Role> {
+fn role_of(context: &Context<'_>, told: &Told<'_>, at: usize) -> Option<Role> {
     let utterance = &context.reading.utterances[at];
     let group = context.group(utterance);
     if group.negated || group.doubt.is_some() {
@@ -461,14 +460,24 @@ fn role_of(context: &Context<'_>, at: usize) -> Option<Role> {
     }
     match utterance.base {
         Mode::Reason => Some(Role::Reason),
-        Mode::Claim | Mode::Range | Mode::Where | Mode::Choose | Mode::Domain => Some(Role::Step),
+        Mode::Claim | Mode::Range | Mode::Where | Mode::Choose | Mode::Define | Mode::Domain => {
+            Some(Role::Step)
+        }
+        // "Solving f_n'(x) = 0 …" wants nothing.
+        Mode::Aim
+            if context.tokens[told.tokens.0]
+                .word()
+                .is_some_and(|word| matches!(word, "solving" | "solve" | "set")) =>
+        {
+            Some(Role::Step)
+        }
         _ => None,
     }
 }
 
 fn span_of(context: &Context<'_>, tokens: (usize, usize)) -> Span {
     let inside = &context.tokens[tokens.0..tokens.1];
-    let said = |token: &&super::token::Token| token.word().is_some() || token.statement().is_some();
+    let said = |token: &&Token| token.word().is_some() || token.statement().is_some();
     match (inside.iter().find(said), inside.iter().rev().find(said)) {
         (Some(first), Some(last)) => context.delimited(first).to(context.delimited(last)),
         _ => context.span,

@@ -440,6 +440,9 @@ impl Reader<'_> {
         else {
             return;
         };
+        if matches!(utterance.mode, Mode::Condition | Mode::Assume) || supposes(context, at) {
+            return;
+        }
         let span = context.group_span(group);
         let lost = |names| {
             Lost::because(
@@ -611,4 +614,12 @@ impl Reader<'_> {
         }
         self.aims.extend(found);
     }
+}
+
+/// Whether the words before a token only suppose what they say.
+fn supposes(context: &Context<'_>, at: usize) -> bool {
+    context.tokens[..at.min(context.tokens.len())]
+        .iter()
+        .filter_map(Token::word)
+        .any(|word| matches!(word, "if" | "were" | "suppose" | "assume" | "whether"))
 }

@@ -13,9 +13,13 @@ pub(crate) fn follows_from(engine: &Engine<'_>, earlier: &Entry, line: &Entry) -
     let places = wrong_places(engine, earlier);
     match &line.content {
         Content::Assertion(Assertion::Calculus(said)) => {
+            // A chart with its signs exchanged is one mistake.
+            if earlier.sentence == line.sentence && is_sign(earlier) && is_sign(line) {
+                return true;
+            }
             let slope = wrong_derivative(earlier);
             let by_slope = slope.is_some_and(|slope| follows_from_slope(engine, line, said, slope));
-            by_slope || rests_on(said, &places)
+            by_slope || rests_on(said, &places, is_sign(earlier))
         }
         // "sup |f_n| = f_n(p)" with the wrong place p.
         Content::Assertion(Assertion::Extremum { value, points, .. }) => {
@@ -31,6 +35,11 @@ pub(crate) fn follows_from(engine: &Engine<'_>, earlier: &Entry, line: &Entry) -
         }
         _ => false,
     }
+}
+
+fn is_sign(entry: &Entry) -> bool {
+    matches!(&entry.content, Content::Assertion(Assertion::Calculus(said))
+        if matches!(said.slope, Slope::Sign { .. }))
 }
 
 /// What the text wrongly gives for a derivative.
@@ -75,9 +84,9 @@ fn wrong_places(engine: &Engine<'_>, entry: &Entry) -> Vec<Expr> {
     if let Content::Assertion(Assertion::Calculus(said)) = &entry.content {
         let setting = Setting::of(engine.argument, &entry.scope);
         let right = |place: &Expr| {
-            said.subjects.iter().any(|subject| {
-                Question::of(engine, &setting, said, subject).is_zero_at(place)
-            })
+            said.subjects
+                .iter()
+                .any(|subject| Question::of(engine, &setting, said, subject).is_zero_at(place))
         };
         places.retain(|place| !right(place));
     }
@@ -123,10 +132,11 @@ fn subjects(entry: &Entry) -> Vec<Expr> {
 }
 
 /// Whether a claim speaks of one of the places, which were wrong before.
-fn rests_on(said: &Calculus, places: &[Expr]) -> bool {
+fn rests_on(said: &Calculus, places: &[Expr], by_sign: bool) -> bool {
+    // Ends like 0 stand in every sign chart, but a wrong sign makes them a place of the maximum.
+    let extremum = matches!(said.slope, Slope::Extremum { .. });
     let names = |place: &Expr| {
-        // Ends like 0 stand in every sign chart.
-        place.as_number().is_none() && places.contains(place)
+        (place.as_number().is_none() || by_sign && extremum) && places.contains(place)
     };
     match &said.slope {
         Slope::Zeros { places, .. } | Slope::Extremum { places, .. } => places.iter().any(names),

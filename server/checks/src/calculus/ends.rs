@@ -13,19 +13,20 @@ pub(crate) fn apart(
     left: &Expr,
     right: &Expr,
 ) -> Option<Judgement> {
-    let (point, end) = setting
-        .hypotheses
-        .iter()
-        .find_map(|(hypothesis, _)| match &hypothesis.condition {
-            Condition::Holds(point, Relation::GreaterEqual, end)
-                if left.mentions(point.as_variable()?)
-                    && setting.kind(point.as_variable()?) == Kind::Real
-                    && end.as_number().is_some() =>
-            {
-                Some((point.as_variable()?.clone(), end.clone()))
-            }
-            _ => None,
-        })?;
+    let (point, end) =
+        setting
+            .hypotheses
+            .iter()
+            .find_map(|(hypothesis, _)| match &hypothesis.condition {
+                Condition::Holds(point, Relation::GreaterEqual, end)
+                    if left.mentions(point.as_variable()?)
+                        && setting.kind(point.as_variable()?) == Kind::Real
+                        && end.as_number().is_some() =>
+                {
+                    Some((point.as_variable()?.clone(), end.clone()))
+                }
+                _ => None,
+            })?;
     let at = Expr::variable(&point);
     let inside = setting.clone().and(
         Condition::Holds(at, Relation::Greater, end.clone()),

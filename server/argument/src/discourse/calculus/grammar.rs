@@ -141,8 +141,18 @@ const SUPPOSED: [&str; 31] = [
     "why",
     "determine",
     "prove",
-    "expect", "wrote", "writes", "student", "students", "someone", "tempting", "wrong", "wrongly",
-    "mistake", "false", "approximately",
+    "expect",
+    "wrote",
+    "writes",
+    "student",
+    "students",
+    "someone",
+    "tempting",
+    "wrong",
+    "wrongly",
+    "mistake",
+    "false",
+    "approximately",
 ];
 
 /// Words that turn a clause round, or make it speak of something else.
@@ -421,7 +431,9 @@ impl<'a> Cursor<'_, 'a> {
     /// `x = 1/n`
     fn place_set(&mut self) -> Option<Place<'a>> {
         self.attempt(|cursor| {
-            while cursor.word(&["point", "points", "end", "endpoint", "boundary", "left", "right"]) {}
+            while cursor.word(&[
+                "point", "points", "end", "endpoint", "boundary", "left", "right",
+            ]) {}
             let at = cursor.at;
             let statement = cursor.formula()?;
             let StatementKind::Chain {
@@ -456,7 +468,9 @@ impl<'a> Cursor<'_, 'a> {
             return Some(place);
         }
         self.attempt(|cursor| {
-            while cursor.word(&["point", "points", "end", "endpoint", "boundary", "left", "right"]) {}
+            while cursor.word(&[
+                "point", "points", "end", "endpoint", "boundary", "left", "right",
+            ]) {}
             cursor.term().map(|term| Place { name: None, term })
         })
     }
@@ -621,6 +635,13 @@ impl<'a> Cursor<'_, 'a> {
             .then_some(())?;
             self.word(&["to", "in"]);
             about.unwrap_or(About::Unnamed)
+        } else if let Some(about) = self.attempt(|cursor| {
+            let owner = cursor.owner().or_else(|| cursor.defined_owner())?;
+            cursor
+                .words(&[&["has"], &["derivative"]])
+                .then_some(About::Function(owner))
+        }) {
+            about
         } else {
             let about = self.attempt(|cursor| {
                 if cursor.word(&[ITS]) {
@@ -756,10 +777,13 @@ impl<'a> Cursor<'_, 'a> {
 
     /// The function that the sentence names last.
     fn owner_before(&self) -> Option<About<'a>> {
-        let last = self.items[..self.at].iter().rev().find_map(|(_, item)| match item {
-            Item::Formula(statement) => Some(*statement),
-            _ => None,
-        })?;
+        let last = self.items[..self.at]
+            .iter()
+            .rev()
+            .find_map(|(_, item)| match item {
+                Item::Formula(statement) => Some(*statement),
+                _ => None,
+            })?;
         let term = shape::first_term(last)?;
         Some(match derived(term) {
             Some(_) => return None,
@@ -790,6 +814,23 @@ impl<'a> Cursor<'_, 'a> {
 
     /// "the only critical point of f_n is x = 1/n", "f_n has a critical point at x = 1/n"
     fn critical(&mut self) -> Option<Said<'a>> {
+        // "the only zero of f_n' is x = 1/n"
+        let zeros = self.attempt(|cursor| {
+            let only = cursor.word(&["only", "unique", "single", "sole"]);
+            let plural = cursor.word(&["zeros", "zeroes", "roots"]);
+            (plural || cursor.word(&["zero", "root"])).then_some(())?;
+            let about = cursor.slope()?;
+            let domain = cursor.domain();
+            cursor.commas();
+            cursor.word(&["is", "are", "lies", "namely"]);
+            cursor.word(&["at"]);
+            let places = cursor.places(true)?;
+            let only = only || plural;
+            Some((about, domain, Says::Zeros { places, only }))
+        });
+        if zeros.is_some() {
+            return zeros;
+        }
         let owner = self.attempt(|cursor| {
             let term = cursor.term()?;
             cursor.word(&["has"]).then_some(term)

@@ -2,12 +2,15 @@
 //! stand at hand.
 
 use super::super::entry::Reader;
-use super::super::outline::Subject;
+use super::super::outline::{Assertion, Content, Subject};
 use super::super::shape;
 use super::super::supremum::{absolute, applied, points_of};
 use super::grammar::{About, is_zero};
 use crate::notation::syntax::{Name, Sign, Statement, StatementKind, Term, TermKind};
 use kernel::{Expr, Relation, Symbol};
+
+/// How many entries back a function may stand of which a sentence speaks without its name.
+const SPOKEN: usize = 12;
 
 /// The function of a term that is written as its derivative: `f_n'(x)`, `f_n'`, `\frac{d}{dx} f`.
 pub(super) fn derived(term: &Term) -> Option<Term> {
@@ -83,6 +86,19 @@ impl Reader<'_> {
 
     /// `f_n`, `f_n(x)`, `|f_n − f|`: the value at a point, and the point.
     fn function_of(&self, term: &Term) -> Option<Subject> {
+        // φ(t) where t stands for x^n: by which of them it is differentiated is not told.
+        let abbreviated = shape::application(term).is_some_and(|(_, arguments)| {
+            arguments
+                .iter()
+                .filter_map(|argument| shape::bare_name(argument))
+                .any(|name| {
+                    let own = crate::notation::elaborate::symbol(name);
+                    self.lexicon.definition(&own, 0).is_some()
+                })
+        });
+        if abbreviated {
+            return None;
+        }
         let value = match self.named_function(term) {
             Some(subject) => return Some(subject),
             None => match &self.lexicon.family {
@@ -159,18 +175,32 @@ impl Reader<'_> {
                 add(definition.value.clone(), point, false);
             }
         }
+        // "The error is |f_n(x) − f(x)| = x/n. Its largest value …": what stands in the text.
+        let recent = self.protos.iter().rev().take(SPOKEN);
+        for proto in recent.filter(|proto| !proto.entry.derivative) {
+            let Content::Assertion(Assertion::Relation { left, right, .. }) = &proto.entry.content
+            else {
+                continue;
+            };
+            for (side, spare) in [(left, false), (right, true)] {
+                if let [point] = points_of(&self.lexicon, side).as_slice() {
+                    add(side.clone(), point, spare);
+                }
+            }
+        }
         found
     }
 }
 
-/// |f| of each.
-pub(super) fn in_bars(subjects: &[Subject]) -> Vec<Subject> {
+/// |f| of each other than itself; `named` says that the text names f rather than |f|.
+pub(super) fn in_bars(subjects: &[Subject], named: bool) -> Vec<Subject> {
     subjects
         .iter()
+        .filter(|subject| absolute(&subject.function) != subject.function)
         .map(|subject| Subject {
             function: absolute(&subject.function),
             point: subject.point.clone(),
-            spare: subject.spare,
+            spare: subject.spare || named,
         })
         .collect()
 }

@@ -346,6 +346,9 @@ impl Reader<'_> {
             let proto = self.said(context, position, span, role, meaning, utterance.doubt);
             self.protos[proto].entry.chain = Some((number, step));
             self.protos[proto].entry.derivative = is_derivative(&left.term);
+            if is_derivative(&left.term) && places_in_words(context) {
+                self.protos[proto].entry.guard = Some("where this holds is said in words");
+            }
             step += 1;
             left = right;
         }
@@ -546,6 +549,28 @@ impl Reader<'_> {
             self.next_chain += 1;
         }
     }
+}
+
+/// "To the left of this point f_n' > 0": where it holds is told by words.
+fn places_in_words(context: &Context<'_>) -> bool {
+    context.tokens.iter().filter_map(Token::word).any(|word| {
+        matches!(
+            word,
+            "left"
+                | "before"
+                | "after"
+                | "afterwards"
+                | "beyond"
+                | "outside"
+                | "inside"
+                | "between"
+                | "elsewhere"
+                | "otherwise"
+                | "there"
+                | "until"
+                | "near"
+        )
+    })
 }
 
 /// Whether an utterance stands behind "of", "on" and the like.

@@ -2,7 +2,8 @@
 
 use super::{About, Cursor, Item, Place, Said, Says, derived};
 use crate::discourse::shape;
-use crate::notation::syntax::{StatementKind, Term};
+use crate::notation::syntax::{Sign, StatementKind, Term};
+use kernel::Relation;
 
 /// An extremum as words name it.
 struct Named {
@@ -12,16 +13,26 @@ struct Named {
 
 /// Words by which a function has an extremum.
 const VERBS: [&str; 12] = [
-    "has", "attains", "takes", "reaches", "assumes", "achieves", "admits", "possesses", "is",
-    "have", "attain", "takes",
+    "has",
+    "attains",
+    "takes",
+    "reaches",
+    "assumes",
+    "achieves",
+    "admits",
+    "possesses",
+    "is",
+    "have",
+    "attain",
+    "takes",
 ];
 
 impl<'a> Cursor<'_, 'a> {
     pub(super) fn extremum(&mut self) -> Option<Said<'a>> {
         // "The quotient has its maximum at …": of what was not read before.
-        let owned = self.at.checked_sub(1).is_some_and(|before| {
-            matches!(self.items[before].1, Item::Word(word) if VERBS.contains(&word))
-        });
+        let owned = self.at.checked_sub(1).is_some_and(
+            |before| matches!(self.items[before].1, Item::Word(word) if VERBS.contains(&word)),
+        );
         if owned {
             return None;
         }
@@ -57,7 +68,7 @@ impl<'a> Cursor<'_, 'a> {
         })
     }
 
-    fn owner(&mut self) -> Option<&'a Term> {
+    pub(super) fn owner(&mut self) -> Option<&'a Term> {
         self.attempt(|cursor| {
             cursor.word(&["function"]);
             cursor.term().filter(|term| derived(term).is_none())
@@ -65,7 +76,7 @@ impl<'a> Cursor<'_, 'a> {
     }
 
     /// "φ(t) = t e^{−t} has …": the equation defines what is spoken of.
-    fn defined_owner(&mut self) -> Option<&'a Term> {
+    pub(super) fn defined_owner(&mut self) -> Option<&'a Term> {
         self.attempt(|cursor| {
             cursor.word(&["function"]);
             let Some(Item::Formula(statement)) = cursor.peek() else {
@@ -89,6 +100,13 @@ impl<'a> Cursor<'_, 'a> {
         };
         self.commas();
         let mut domain = self.domain();
+        if let Some(named) = self.is_extreme() {
+            self.word(&["at", "for"]).then_some(())?;
+            let place = self.place()?;
+            self.another_place().is_none().then_some(())?;
+            let value = self.value();
+            return Some((owner, domain, said(&named, Some(place), value)));
+        }
         self.word(&VERBS).then_some(())?;
         self.word(&["on"]);
         let named = self.named()?;
@@ -104,6 +122,46 @@ impl<'a> Cursor<'_, 'a> {
         domain = domain.or_else(|| self.domain());
         value = value.or_else(|| self.value());
         Some((owner, domain, said(&named, Some(place), value)))
+    }
+
+    /// "f_n is maximal at …"
+    fn is_extreme(&mut self) -> Option<Named> {
+        self.attempt(|cursor| {
+            cursor.word(&["is", "becomes"]).then_some(())?;
+            let greatest =
+                cursor.word(&["maximal", "largest", "greatest", "maximised", "maximized"]);
+            let least = || ["minimal", "smallest", "least", "minimised", "minimized"];
+            (greatest || cursor.word(&least())).then_some(())?;
+            Some(Named {
+                greatest,
+                local: false,
+            })
+        })
+    }
+
+    /// "the maximum of f_n is f_n(1/n) = 1/2": the place at which the value is taken.
+    fn value_at_place(&mut self) -> Option<Place<'a>> {
+        self.attempt(|cursor| {
+            let Some(Item::Formula(statement)) = cursor.peek() else {
+                return None;
+            };
+            let (_, arguments) = shape::application(shape::first_term(statement)?)?;
+            let [term] = arguments.as_slice() else {
+                return None;
+            };
+            let chain = matches!(&statement.kind, StatementKind::Chain { links, .. }
+                if matches!(links.first()?.sign, Sign::Relation(Relation::Equal)));
+            if chain {
+                // The equation is read by itself.
+                cursor.at += 1;
+            } else {
+                cursor.formula();
+            }
+            matches!(&statement.kind, StatementKind::Term(_))
+                .then_some(())
+                .or(chain.then_some(()))?;
+            Some(Place { name: None, term })
+        })
     }
 
     /// "the maximum of f_n on [0, 1] is attained at x = 1/n and equals 1/2", "the maximum is 1/2"
@@ -123,7 +181,11 @@ impl<'a> Cursor<'_, 'a> {
         let mut domain = self.domain();
         let about = self.owner().map_or(About::Unnamed, About::Function);
         domain = domain.or_else(|| self.domain());
-        let verb = self.word(&["is", "occurs", "lies", "equals", "attained"]);
+        self.word(&["must", "will", "can"]);
+        self.word(&["only"]);
+        let verb = self.word(&[
+            "is", "be", "occurs", "occur", "lies", "lie", "equals", "attained",
+        ]);
         let mut local = named.local;
         local |= self.word(&["local"]);
         let placed = self.attempt(|cursor| {
@@ -145,6 +207,9 @@ impl<'a> Cursor<'_, 'a> {
         verb.then_some(())?;
         self.word(&["equal"]);
         self.word(&["to"]);
+        if let Some(place) = self.value_at_place() {
+            return (!local).then_some((about, domain, said(&named, Some(place), None)));
+        }
         let value = self.owner()?;
         let place = self.attempt(|cursor| {
             cursor.commas();
