@@ -107,6 +107,10 @@ impl Reader<'_> {
             }
             .ok()?,
         };
+        // x alone is a point and no function.
+        if value.as_variable().is_some() {
+            return None;
+        }
         let [point] = points_of(&self.lexicon, &value).try_into().ok()?;
         Some(Subject {
             function: value,

@@ -345,9 +345,8 @@ impl Reader<'_> {
             let role = self.role_of_link(context, role, one, &left, &right);
             let proto = self.said(context, position, span, role, meaning, utterance.doubt);
             self.protos[proto].entry.chain = Some((number, step));
-            self.protos[proto].entry.derivative = is_derivative(&left.term);
-            if is_derivative(&left.term) && places_in_words(context) {
-                self.protos[proto].entry.guard = Some("where this holds is said in words");
+            if is_derivative(&left.term) {
+                self.mark_derivative(context, proto);
             }
             step += 1;
             left = right;
@@ -366,6 +365,15 @@ impl Reader<'_> {
         } else {
             self.carry = Some(carry);
             self.carry_formula = formula;
+        }
+    }
+
+    /// Notes that an entry's left side is written as a derivative.
+    fn mark_derivative(&mut self, context: &Context<'_>, proto: usize) {
+        let entry = &mut self.protos[proto].entry;
+        entry.derivative = true;
+        if places_in_words(context) {
+            entry.guard = Some("where this holds is said in words");
         }
     }
 

@@ -37,8 +37,8 @@ impl<'a> Cursor<'_, 'a> {
             return None;
         }
         self.attempt(Self::attains)
-            .or_else(|| self.attempt(Self::is_attained))
-            .or_else(|| self.attempt(Self::is_a_place))
+            .or_else(|| self.attempt(Self::attained))
+            .or_else(|| self.attempt(Self::place_of_extremum))
     }
 
     /// "global maximum", "largest value"
@@ -100,7 +100,7 @@ impl<'a> Cursor<'_, 'a> {
         };
         self.commas();
         let mut domain = self.domain();
-        if let Some(named) = self.is_extreme() {
+        if let Some(named) = self.extreme_there() {
             self.word(&["at", "for"]).then_some(())?;
             let place = self.place()?;
             self.another_place().is_none().then_some(())?;
@@ -113,7 +113,7 @@ impl<'a> Cursor<'_, 'a> {
         domain = domain.or_else(|| self.domain());
         let mut value = self.owner();
         domain = domain.or_else(|| self.domain());
-        let _ = self.commas();
+        self.commas();
         self.word(&["at", "in", "for", "exactly", "only"])
             .then_some(())?;
         self.word(&["at"]);
@@ -125,7 +125,7 @@ impl<'a> Cursor<'_, 'a> {
     }
 
     /// "f_n is maximal at …"
-    fn is_extreme(&mut self) -> Option<Named> {
+    fn extreme_there(&mut self) -> Option<Named> {
         self.attempt(|cursor| {
             cursor.word(&["is", "becomes"]).then_some(())?;
             let greatest =
@@ -165,7 +165,7 @@ impl<'a> Cursor<'_, 'a> {
     }
 
     /// "the maximum of f_n on [0, 1] is attained at x = 1/n and equals 1/2", "the maximum is 1/2"
-    fn is_attained(&mut self) -> Option<Said<'a>> {
+    fn attained(&mut self) -> Option<Said<'a>> {
         let there = self.word(&["there"]);
         if there {
             self.word(&["is"]).then_some(())?;
@@ -230,7 +230,7 @@ impl<'a> Cursor<'_, 'a> {
     }
 
     /// "x = 1/n is a maximum point of f_n"
-    fn is_a_place(&mut self) -> Option<Said<'a>> {
+    fn place_of_extremum(&mut self) -> Option<Said<'a>> {
         let place = self.place_set()?;
         self.word(&["is"]).then_some(())?;
         let named = self.named()?;
@@ -258,8 +258,8 @@ impl<'a> Cursor<'_, 'a> {
     fn value(&mut self) -> Option<&'a Term> {
         self.attempt(|cursor| {
             cursor.commas();
-            let _ = cursor.word(&["and", "with", "where", "whose", "which", "there", "having"]);
-            let _ = cursor.word(&["it", "there", "this", "f", "has"]);
+            cursor.word(&["and", "with", "where", "whose", "which", "there", "having"]);
+            cursor.word(&["it", "there", "this", "f", "has"]);
             let maximum = cursor.word(&["maximum", "minimum", "maximal", "minimal", "largest"]);
             let value = cursor.word(&["value"]);
             let verb = cursor.word(&["is", "equals", "equal", "takes", "being"]);
