@@ -460,9 +460,13 @@ fn role_of(context: &Context<'_>, told: &Told<'_>, at: usize) -> Option<Role> {
     }
     match utterance.base {
         Mode::Reason => Some(Role::Reason),
-        Mode::Claim | Mode::Range | Mode::Where | Mode::Choose | Mode::Define | Mode::Domain => {
-            Some(Role::Step)
-        }
+        Mode::Claim
+        | Mode::Range
+        | Mode::Where
+        | Mode::Choose
+        | Mode::Define
+        | Mode::Exists
+        | Mode::Domain => Some(Role::Step),
         // "Solving f_n'(x) = 0 …" wants nothing.
         Mode::Aim
             if context.tokens[told.tokens.0]
