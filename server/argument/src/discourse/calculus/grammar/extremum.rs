@@ -92,11 +92,9 @@ impl<'a> Cursor<'_, 'a> {
     fn attains(&mut self) -> Option<Said<'a>> {
         let owner = match self.owner().or_else(|| self.defined_owner()) {
             Some(term) => About::Function(term),
-            None => {
-                let named = self.word(&["it", "function", "and", "error"]);
-                self.word(&["term"]);
-                named.then_some(About::Unnamed)?
-            }
+            None => self
+                .word(&["it", "function", "and"])
+                .then_some(About::Unnamed)?,
         };
         self.commas();
         let mut domain = self.domain();
