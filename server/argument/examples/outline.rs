@@ -102,6 +102,13 @@ fn assertion(assertion: &Assertion) -> String {
             conditions(all),
             relation.sign()
         ),
+        Assertion::Calculus(said) => format!(
+            "{:?} of {:?} by {:?} [{}]",
+            said.slope,
+            said.subjects,
+            said.point,
+            conditions(&said.conditions)
+        ),
     }
 }
 

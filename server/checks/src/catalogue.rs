@@ -37,6 +37,14 @@ checks! {
         "A step is false, and true the other way round.";
     STEP_FAILS, "step-fails", Error,
         "A step is false.";
+    DERIVATIVE_WRONG, "derivative-wrong", Error,
+        "A derivative is not the one of its function.";
+    CRITICAL_POINT_WRONG, "critical-point-wrong", Error,
+        "A derivative does not vanish where it is said to, or also elsewhere.";
+    SIGN_CHART_WRONG, "sign-chart-wrong", Error,
+        "A derivative has another sign on a stretch than it is said to have.";
+    EXTREMUM_WRONG, "extremum-wrong", Error,
+        "A greatest or least value is not attained where it is said to be, or is another.";
     LIMIT_WRONG, "limit-wrong", Error,
         "A limit that is stated on the way is not the right one.";
     WITNESS_FAILS, "witness-fails", Error,

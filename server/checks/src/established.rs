@@ -133,6 +133,7 @@ fn leans_on_limits(engine: &Engine<'_>, conclusion: usize) -> bool {
                             Assertion::Limit { .. }
                                 | Assertion::Convergence { .. }
                                 | Assertion::Extremum { .. }
+                                | Assertion::Calculus(_)
                                 | Assertion::Implication { .. }
                         )
                     )
@@ -197,6 +198,11 @@ fn is_reached(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -
                 && match &engine.argument.entries[position].content {
                     Content::Assertion(Assertion::Extremum { value, .. }) => {
                         is_null_majorant(engine, value, &error.index, &error.points)
+                    }
+                    Content::Assertion(Assertion::Calculus(said)) => {
+                        crate::calculus::named_value(said).is_some_and(|value| {
+                            is_null_majorant(engine, &value, &error.index, &error.points)
+                        })
                     }
                     _ => false,
                 }

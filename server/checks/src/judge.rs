@@ -9,7 +9,8 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, catalogue, delta, established, order, recursion, relation, series, witness, wording,
+    backwards, calculus, catalogue, delta, established, order, recursion, relation, series,
+    witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};
@@ -269,6 +270,10 @@ fn assertion(
                 negated: *negated,
             },
         ),
+        Assertion::Calculus(said) => {
+            let governed = relation::is_index_governed(engine, draft, entry);
+            calculus::judge(engine, &setting, said, governed)
+        }
         Assertion::Extremum {
             greatest,
             term,
@@ -300,15 +305,20 @@ fn charge(engine: &Engine<'_>, judged: &Judged, choices: &[ChoiceOutcome]) -> Ch
     let mut charges: Charges = vec![None; judged.judgements.len()];
     let lines: Vec<usize> = (0..judged.judgements.len())
         .filter(|position| is_refuted(judged, *position))
-        .filter(|position| granted_by(&engine.argument.entries[*position]).is_some())
+        .filter(|position| {
+            let entry = &engine.argument.entries[*position];
+            granted_by(entry).is_some() || is_calculus(entry)
+        })
         .collect();
     for &line in &lines {
+        let calculus = is_calculus(&engine.argument.entries[line]);
         charges[line] = lines
             .iter()
             .copied()
             .take_while(|earlier| *earlier < line)
-            .filter(|earlier| charges[*earlier].is_none())
-            .find(|earlier| relation::follows_from(engine, judged, *earlier, line));
+            .filter(|earlier| calculus || charges[*earlier].is_none())
+            .find(|earlier| relation::follows_from(engine, judged, *earlier, line))
+            .map(|earlier| charges[earlier].unwrap_or(earlier));
         if charges[line].is_none() {
             charges[line] = choices
                 .iter()
@@ -352,6 +362,10 @@ pub(crate) fn is_refuted(judged: &Judged, position: usize) -> bool {
     judged.judgements[position]
         .as_ref()
         .is_some_and(Judgement::is_refuted)
+}
+
+fn is_calculus(entry: &Entry) -> bool {
+    matches!(entry.content, Content::Assertion(Assertion::Calculus(_)))
 }
 
 /// The places that go wrong only because of `root`.
@@ -401,6 +415,7 @@ pub(crate) fn granted_by(entry: &Entry) -> Option<Condition> {
             };
             Some(Condition::Holds(term.clone(), relation, value.clone()))
         }
+        Content::Assertion(Assertion::Calculus(said)) => calculus::granted(said),
         _ => condition_of(entry),
     }
 }

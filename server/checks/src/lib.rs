@@ -6,6 +6,7 @@
 pub mod analysis;
 mod approach;
 mod backwards;
+mod calculus;
 pub mod catalogue;
 pub mod check;
 mod choice;

@@ -1,6 +1,7 @@
 //! Steps: relations, implications, and what is told of the false ones.
 
 use crate::approach::{self, Question};
+use crate::calculus;
 use crate::catalogue;
 use crate::check::Severity;
 use crate::engine::{Engine, Judgement};
@@ -153,11 +154,17 @@ fn decide(
             return again;
         }
     }
-    engine.relation(setting, left, sign, right, governed)
+    let last = engine.relation(setting, left, sign, right, governed);
+    if last.verdict == crate::VerdictWord::Unsettled && sign == Relation::Equal {
+        let reading = last.reading.clone();
+        return calculus::apart(engine, setting, left, right)
+            .map_or(last, |apart| Judgement { reading, ..apart });
+    }
+    last
 }
 
 /// Whether the text says for which index the sentence holds.
-fn is_index_governed(engine: &Engine<'_>, draft: &str, entry: &Entry) -> bool {
+pub(crate) fn is_index_governed(engine: &Engine<'_>, draft: &str, entry: &Entry) -> bool {
     entry.scope.iter().any(|position| {
         let other = &engine.argument.entries[*position];
         let Content::Binding(Binding { bound, conditions }) = &other.content else {
@@ -258,6 +265,7 @@ pub(crate) fn follows_from(
         return true;
     }
     if drawn_from_derivative(engine, earlier, line)
+        || calculus::follows_from(engine, &entries[earlier], &entries[line])
         || recursion::follows_from(engine, earlier, line)
     {
         return true;
@@ -312,6 +320,7 @@ pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged, charge
         }
         let told = match &entry.content {
             Content::Assertion(Assertion::Relation { .. }) => step(engine, draft, position, judged),
+            Content::Assertion(Assertion::Calculus(_)) => calculus::tell(engine, position, judged),
             Content::Assertion(
                 Assertion::All(_) | Assertion::Implication { .. } | Assertion::Extremum { .. },
             ) => Some(plain_failure(engine, draft, position, judged)),
@@ -380,7 +389,7 @@ fn plain_failure(engine: &Engine<'_>, draft: &str, position: usize, judged: &Jud
         .unwrap_or_default();
     let source = draft.get(entry.span.range()).unwrap_or_default();
     Told::new(
-        &catalogue::STEP_FAILS,
+        calculus::check_of_failure(entry),
         entry.span,
         wording::fails(source, evidence),
     )
@@ -409,6 +418,8 @@ fn step(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> O
             entry.span,
             wording::not_strict(&claim, &shown),
         )
+    } else if let Some(told) = calculus::told_of_relation(engine, judged, position) {
+        told
     } else if is_bound(engine, entry, relation, right) {
         Told::new(
             &catalogue::BOUND_FAILS,
@@ -425,7 +436,7 @@ fn step(engine: &Engine<'_>, draft: &str, position: usize, judged: &Judged) -> O
         told
     } else {
         Told::new(
-            &catalogue::STEP_FAILS,
+            calculus::check_of_link(engine, entry),
             entry.span,
             wording::step_fails(&claim, &shown),
         )

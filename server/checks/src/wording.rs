@@ -21,7 +21,17 @@ pub(crate) fn numbers(shown: &Shown) -> String {
     )
 }
 
-fn place(shown: &Shown) -> String {
+/// "at n = 1: the derivative 0, what stands here 1/2"
+pub(crate) fn sides(shown: &Shown, left: &str, right: &str) -> String {
+    format!(
+        "{}{left} is {}, {right} {}",
+        place(shown),
+        shown.left,
+        shown.right
+    )
+}
+
+pub(crate) fn place(shown: &Shown) -> String {
     if shown.values.is_empty() {
         return String::new();
     }
@@ -55,6 +65,15 @@ pub(crate) fn step_fails(claim: &Condition, shown: &Shown) -> String {
 pub(crate) fn fails(source: &str, evidence: &str) -> String {
     let flat: Vec<&str> = source.split_whitespace().collect();
     format!("This is false: {}. {}.", flat.join(" "), capital(evidence))
+}
+
+/// A claim of calculus: what is wrong, how it was read, the numbers, what would be right.
+pub(crate) fn calculus(opening: &str, reading: &str, evidence: &str, cure: Option<&str>) -> String {
+    let cure = cure.map(|cure| format!(" {cure}.")).unwrap_or_default();
+    format!(
+        "{opening}: it is not true that {reading}. {}.{cure}",
+        capital(evidence)
+    )
 }
 
 pub(crate) fn reversed(claim: &Condition, shown: &Shown) -> String {

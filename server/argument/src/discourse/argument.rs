@@ -1,6 +1,7 @@
 //! Reads one argument: its sentences in order, then givens, scopes, reasons.
 
 use super::building::{Frame, Placed};
+use super::calculus;
 use super::clause;
 use super::entry::{Context, Reader, SentenceFacts};
 use super::lexicon::Lexicon;
@@ -43,6 +44,7 @@ pub(super) fn read(
         formals: Vec::new(),
         limit_names: std::collections::BTreeSet::new(),
         loose_sets: Vec::new(),
+        slope_spoken: None,
         patterns: Vec::new(),
     };
     reader.survey(frame);
@@ -94,6 +96,7 @@ impl Reader<'_> {
         let sentence = &placed.sentence;
         let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, placed.headline);
         self.strike(&sentence.tokens, &mut reading);
+        self.name_places(&sentence.tokens, placed.zone, &mut reading);
         let number = self.sentences.len();
         let goes_on = self.aim_goes_on && reading.carries_on;
         self.sentences.push(SentenceFacts {
@@ -126,11 +129,20 @@ impl Reader<'_> {
         self.suppose_sequences(&context);
         self.look_ahead(&mut context);
         let formal = self.formal_parts(&context);
+        let calculus = match &formal {
+            Some(_) => calculus::Claims::default(),
+            None => self.calculus_claims(&context),
+        };
         for position in 0..reading.utterances.len() {
             if formal.as_ref().is_some_and(|parts| parts.holds(position)) {
                 continue;
             }
+            if calculus.holds(position) {
+                self.calculus_at(&context, &calculus, position);
+                continue;
+            }
             self.utter(&context, position);
+            self.calculus_at(&context, &calculus, position);
             let utterance = &reading.utterances[position];
             if !matches!(
                 utterance.mode,
@@ -144,6 +156,7 @@ impl Reader<'_> {
             Some(parts) => self.formal(&context, parts),
             None => self.claims_in_words(&context),
         }
+        self.note_slope(&context);
         self.note_continuity(&sentence.tokens);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);

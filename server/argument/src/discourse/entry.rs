@@ -149,6 +149,8 @@ pub(super) struct Reader<'a> {
     pub(super) aims: Vec<Aim>,
     /// The sentence before ended in an aim that may be rewritten in the next.
     pub(super) aim_goes_on: bool,
+    /// The derivative with which a sentence ended, and which sentence it was.
+    pub(super) slope_spoken: Option<(usize, Term)>,
     /// Where ambiguous spellings occur.
     pub(super) patterns: Vec<(crate::notation::convention::Pattern, Span)>,
 }
@@ -230,13 +232,13 @@ impl<'a> Context<'a> {
         let first = tokens.iter().find(meaningful);
         let last = tokens.iter().rev().find(meaningful);
         match (first, last) {
-            (Some(first), Some(last)) => self.with_delimiters(first).to(self.with_delimiters(last)),
+            (Some(first), Some(last)) => self.delimited(first).to(self.delimited(last)),
             _ => self.span,
         }
     }
 
     /// A token's place, with the delimiters of its formula where it is all of it.
-    fn with_delimiters(&self, token: &Token) -> Span {
+    pub(super) fn delimited(&self, token: &Token) -> Span {
         let formula = token
             .statement()
             .filter(|statement| !statement.display)
@@ -324,6 +326,7 @@ impl Reader<'_> {
                     let opens = context.reading.carries_on && position == Some(0);
                     opens || utterance.therefore || utterance.link.is_some()
                 }),
+                derivative: false,
             },
             sentence: context.sentence,
             utterance: position,

@@ -56,6 +56,11 @@ impl Reader<'_> {
                 Content::Assertion(Assertion::All(conditions)) => {
                     conditions.iter().flat_map(Condition::variables).collect()
                 }
+                Content::Assertion(Assertion::Calculus(said)) => {
+                    let mut names = said.names();
+                    names.remove(&said.point);
+                    names
+                }
                 // What follows decides of what it speaks.
                 Content::Assertion(Assertion::Implication { to, .. }) => {
                     to.iter().flat_map(Condition::variables).collect()
@@ -75,7 +80,8 @@ impl Reader<'_> {
             found.push((position, guard, self.perhaps(&names)));
         }
         for (position, guard, perhaps) in found {
-            self.protos[position].entry.guard = guard;
+            let entry = &mut self.protos[position].entry;
+            entry.guard = entry.guard.or(guard);
             self.protos[position].entry.perhaps = perhaps;
         }
     }

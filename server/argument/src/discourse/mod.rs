@@ -5,6 +5,7 @@ mod argument;
 mod assertion;
 mod attribute;
 mod building;
+mod calculus;
 mod clause;
 mod entry;
 mod existence;
@@ -210,6 +211,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             perhaps: Vec::new(),
             drawn: false,
             for_all: Vec::new(),
+            derivative: false,
         };
         if arguments.is_empty() {
             return;

@@ -219,6 +219,8 @@ pub struct Entry {
     /// An assumption's names for all values of which its sentence makes it: n of "|b_n| ≤ M for
     /// all n".
     pub for_all: Vec<Symbol>,
+    /// Its left side is written as a derivative.
+    pub derivative: bool,
 }
 
 /// A restriction that the words may or may not mean.
@@ -390,6 +392,133 @@ pub enum Assertion {
         /// The value.
         value: Expr,
     },
+    /// What is said of a derivative, or of a greatest or least value with its place.
+    Calculus(Calculus),
+}
+
+/// A claim of scratch work by calculus.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Calculus {
+    /// The function, unfolded; several where the text does not name it: one of them is meant.
+    pub subjects: Vec<Subject>,
+    /// The variable.
+    pub point: Symbol,
+    /// Conditions on the point: the domain of which the claim speaks.
+    pub conditions: Vec<Condition>,
+    /// What is said.
+    pub slope: Slope,
+}
+
+/// A function of which something is said.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Subject {
+    /// Its value.
+    pub function: Expr,
+    /// Its variable.
+    pub point: Symbol,
+    /// It might be meant, but what is true of it alone proves nothing.
+    pub spare: bool,
+}
+
+/// What is said of a function by calculus.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Slope {
+    /// Its derivative is `value`.
+    Derivative {
+        /// What the text gives.
+        value: Expr,
+    },
+    /// Its derivative vanishes at `places`, as far as they lie in the domain.
+    Zeros {
+        /// The places, free of the variable.
+        places: Vec<Expr>,
+        /// And nowhere else inside of the domain.
+        only: bool,
+    },
+    /// Its derivative has a sign: strictly, or (≤, ≥) it falls or rises.
+    Sign {
+        /// The relation to 0.
+        relation: Relation,
+        /// The stretch.
+        within: Vec<Condition>,
+        /// Said of the derivative rather than of the function.
+        of_derivative: bool,
+    },
+    /// It has a greatest or least value.
+    Extremum {
+        /// Greatest (else least).
+        greatest: bool,
+        /// Only near the place.
+        local: bool,
+        /// Where; empty where no place is told.
+        places: Vec<Expr>,
+        /// Which, if it is told.
+        value: Option<Expr>,
+    },
+}
+
+impl Slope {
+    /// Places and values that must be free of the variable.
+    #[must_use]
+    pub fn values(&self) -> Vec<&Expr> {
+        match self {
+            Self::Derivative { .. } | Self::Sign { .. } => Vec::new(),
+            Self::Zeros { places, .. } => places.iter().collect(),
+            Self::Extremum { places, value, .. } => places.iter().chain(value).collect(),
+        }
+    }
+
+    /// The conditions of a stretch.
+    #[must_use]
+    pub fn within(&self) -> &[Condition] {
+        match self {
+            Self::Sign { within, .. } => within,
+            _ => &[],
+        }
+    }
+
+    /// Every expression and condition in it, changed.
+    pub fn change(&mut self, change: &mut dyn FnMut(&Expr) -> Expr) {
+        match self {
+            Self::Derivative { value } => *value = change(value),
+            Self::Sign { within, .. } => {
+                for condition in within {
+                    *condition = condition.map(change);
+                }
+            }
+            Self::Zeros { places, .. } => {
+                for place in places {
+                    *place = change(place);
+                }
+            }
+            Self::Extremum { places, value, .. } => {
+                for part in places.iter_mut().chain(value) {
+                    *part = change(part);
+                }
+            }
+        }
+    }
+}
+
+impl Calculus {
+    /// Names of which it speaks, its variable among them.
+    #[must_use]
+    pub fn names(&self) -> BTreeSet<Symbol> {
+        let mut found: BTreeSet<Symbol> = self
+            .subjects
+            .iter()
+            .flat_map(|subject| subject.function.variables())
+            .collect();
+        match &self.slope {
+            Slope::Derivative { value } => found.extend(value.variables()),
+            Slope::Sign { within, .. } => {
+                found.extend(within.iter().flat_map(Condition::variables));
+            }
+            slope => found.extend(slope.values().into_iter().flat_map(Expr::variables)),
+        }
+        found.extend(self.conditions.iter().flat_map(Condition::variables));
+        found
+    }
 }
 
 /// What a limit is said to be.

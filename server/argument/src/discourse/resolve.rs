@@ -99,6 +99,13 @@ fn resolve_assertion(assertion: &mut Assertion, known: &[Known]) {
             change(value);
             resolve_conditions(conditions, known);
         }
+        Assertion::Calculus(said) => {
+            for subject in &mut said.subjects {
+                subject.function = resolved(&subject.function, known);
+            }
+            said.slope.change(&mut |expr| resolved(expr, known));
+            resolve_conditions(&mut said.conditions, known);
+        }
     }
 }
 

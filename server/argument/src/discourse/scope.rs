@@ -1,7 +1,7 @@
 //! What is in force where: bindings with their lifetime, ranges, choices, assumptions.
 
 use super::entry::{Proto, SentenceFacts};
-use super::outline::{Assertion, Content, Role, Toward, Zone};
+use super::outline::{Assertion, Content, Role, Slope, Toward, Zone};
 use kernel::{Condition, Symbol};
 
 /// The entries in force at every entry, as positions.
@@ -373,6 +373,12 @@ fn drop_own_names(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
             ..
         }) => vec![variable.clone()],
         Content::Assertion(Assertion::Extremum { points, .. }) => points.clone(),
+        // A claim about a function is one about its whole domain, wherever its variable was fixed.
+        Content::Assertion(Assertion::Calculus(said))
+            if !matches!(said.slope, Slope::Derivative { .. }) =>
+        {
+            vec![said.point.clone()]
+        }
         _ => return,
     };
     in_force.retain(|other| {
@@ -442,6 +448,10 @@ pub(super) fn names_of(content: &Content) -> Vec<Symbol> {
                 for point in points {
                     found.remove(point);
                 }
+            }
+            Assertion::Calculus(said) => {
+                found.extend(said.names());
+                found.remove(&said.point);
             }
             Assertion::Convergence { error, .. } | Assertion::Series { terms: error, .. } => {
                 found.extend(error.error.variables());

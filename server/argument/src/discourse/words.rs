@@ -6,7 +6,7 @@ use self::topic::{is_of_the_notion, is_topic};
 use super::assertion::{Said, with_domain};
 use super::entry::{Context, Reader};
 use super::lexicon::{Family, Lost};
-use super::outline::{Aim, Assertion, Content, Role, Zone};
+use super::outline::{Aim, Assertion, Content, Role, Slope, Zone};
 use super::shape;
 use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
@@ -424,7 +424,7 @@ impl Reader<'_> {
         let Some((rises, at)) = group.monotone else {
             return;
         };
-        if context.zone == Zone::Statement {
+        if context.zone == Zone::Statement || self.reads_signs(context) {
             return;
         }
         if self.monotone_sequence(context, group, members, (rises, at)) {
@@ -440,6 +440,9 @@ impl Reader<'_> {
         else {
             return;
         };
+        if matches!(utterance.mode, Mode::Condition | Mode::Assume) || supposes(context, at) {
+            return;
+        }
         let span = context.group_span(group);
         let lost = |names| {
             Lost::because(
@@ -477,6 +480,17 @@ impl Reader<'_> {
         let reach = utterance.reach;
         let proto = self.push(context, None, span, role, content);
         self.protos[proto].reach = reach;
+        self.protos[proto].entry.derivative = true;
+    }
+
+    /// Whether a stretch on which something rises or falls was read in the sentence.
+    fn reads_signs(&self, context: &Context<'_>) -> bool {
+        self.protos.iter().any(|proto| {
+            let Content::Assertion(Assertion::Calculus(said)) = &proto.entry.content else {
+                return false;
+            };
+            proto.sentence == context.sentence && matches!(said.slope, Slope::Sign { .. })
+        })
     }
 
     /// The derivative of a function by its one point.
@@ -600,4 +614,12 @@ impl Reader<'_> {
         }
         self.aims.extend(found);
     }
+}
+
+/// Whether the words before a token only suppose what they say.
+fn supposes(context: &Context<'_>, at: usize) -> bool {
+    context.tokens[..at.min(context.tokens.len())]
+        .iter()
+        .filter_map(Token::word)
+        .any(|word| matches!(word, "if" | "were" | "suppose" | "assume" | "whether"))
 }

@@ -1,6 +1,7 @@
 //! Drafts in many hands: which role every formula plays, under which scope; and laws that hold
 //! for any text.
 
+mod calculus;
 mod hands;
 mod laws;
 mod meanings;

@@ -1,6 +1,7 @@
 //! Chains link by link, carried operands, relations told in words, implications.
 
 use super::*;
+use crate::discourse::calculus::{is_derivative, is_zero_of_derivative};
 
 /// What "the … is ≤" may say of the end of the chain before.
 const ENDS_OF_CHAINS: [&str; 18] = [
@@ -355,6 +356,9 @@ impl Reader<'_> {
             let role = self.role_of_link(context, role, one, &left, &right);
             let proto = self.said(context, position, span, role, meaning, utterance.doubt);
             self.protos[proto].entry.chain = Some((number, step));
+            if is_derivative(&left.term) {
+                self.mark_derivative(context, proto);
+            }
             step += 1;
             left = right;
         }
@@ -372,6 +376,15 @@ impl Reader<'_> {
         } else {
             self.carry = Some(carry);
             self.carry_formula = formula;
+        }
+    }
+
+    /// Notes that an entry's left side is written as a derivative.
+    fn mark_derivative(&mut self, context: &Context<'_>, proto: usize) {
+        let entry = &mut self.protos[proto].entry;
+        entry.derivative = true;
+        if places_in_words(context) {
+            entry.guard = Some("where this holds is said in words");
         }
     }
 
@@ -541,7 +554,8 @@ impl Reader<'_> {
         };
         let span = if unread { whole } else { start.to(whole) };
         let role = if unread { None } else { Some(role) };
-        self.push(context, Some(position), span, role, content);
+        let proto = self.push(context, Some(position), span, role, content);
+        self.protos[proto].entry.derivative = is_zero_of_derivative(first);
         let right = shape::links(statement)
             .last()
             .and_then(|link| link.right.as_ref());
@@ -554,6 +568,28 @@ impl Reader<'_> {
             self.next_chain += 1;
         }
     }
+}
+
+/// "To the left of this point f_n' > 0": where it holds is told by words.
+fn places_in_words(context: &Context<'_>) -> bool {
+    context.tokens.iter().filter_map(Token::word).any(|word| {
+        matches!(
+            word,
+            "left"
+                | "before"
+                | "after"
+                | "afterwards"
+                | "beyond"
+                | "outside"
+                | "inside"
+                | "between"
+                | "elsewhere"
+                | "otherwise"
+                | "there"
+                | "until"
+                | "near"
+        )
+    })
 }
 
 /// Whether an utterance stands behind "of", "on" and the like.
