@@ -3,6 +3,7 @@
 mod aim;
 mod charging;
 mod dependence;
+mod reach;
 mod telling;
 
 use aim::aim;
@@ -151,6 +152,13 @@ pub(crate) fn judge(
     }
     if let Some(aim) = &aim {
         outcome.judgement = serving(engine, &setting, aim, chain.map(|chain| (chain, &*scope)));
+    }
+    if !outcome.judgement.is_proved()
+        && !outcome.judgement.is_refuted()
+        && let Some((range, judgement)) = reach::falls_short(engine, position, &setting)
+    {
+        outcome.aim = Some(range);
+        outcome.judgement = judgement;
     }
     Some(outcome)
 }

@@ -71,6 +71,10 @@ impl Judgement {
         }
     }
 
+    pub(crate) fn is_proved(&self) -> bool {
+        self.verdict == VerdictWord::Proved
+    }
+
     pub(crate) fn is_refuted(&self) -> bool {
         self.verdict == VerdictWord::Refuted
     }

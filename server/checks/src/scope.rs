@@ -1,10 +1,12 @@
 //! Hypotheses in force: from a claim's scope to the variables and hypotheses of a problem.
 
+mod promise;
+
 use argument::{Argument, Assertion, Binding, Content, Entry, Introduction, Role};
 use kernel::{
     Condition, Expr, Goal, Hypothesis, Kind, Origin, Problem, Relation, Symbol, Variable,
 };
-use std::cmp::Ordering;
+use promise::{guarded, is_within, promised_for, promised_range, within};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What governs a claim, before it is cut down to what the goal depends on.
@@ -27,6 +29,8 @@ pub(crate) struct Setting {
     promises: Vec<(usize, BTreeMap<Symbol, Vec<Condition>>)>,
     /// What the exercise says of its names.
     given: Vec<Condition>,
+    /// Promises for n ≥ N₁ that are not known to hold the n at hand: the ranges, the promise.
+    pub(crate) unreached: Vec<(Vec<Condition>, Condition)>,
 }
 
 impl Setting {
@@ -154,17 +158,39 @@ impl Setting {
                 .map(|(entry, _)| *entry)
                 .filter(|entry| self.promised(*entry, &bound.name, binding))
                 .collect();
-            self.hypotheses.retain(|(hypothesis, from)| {
+            let kept = |hypothesis: &Hypothesis, from: Option<usize>| {
                 let names = hypothesis.condition.variables();
                 !names.contains(&bound.name)
                     || (from.is_none() && (repeats || !restates || names.len() == 1))
                     || from.is_some_and(|from| said_ahead(from, &bound.name))
                     || from.is_some_and(|from| promised.contains(&from))
-                    || (hypothesis.origin == Origin::Choice
-                        && bound.introduction == Introduction::Arbitrary
-                        && from
-                            .is_some_and(|from| self.chosen.values().any(|entry| *entry == from)))
-            });
+            };
+            let all = std::mem::take(&mut self.hypotheses);
+            for (mut hypothesis, from) in all.clone() {
+                if kept(&hypothesis, from) {
+                    self.hypotheses.push((hypothesis, from));
+                    continue;
+                }
+                let existing = hypothesis.origin == Origin::Choice
+                    && bound.introduction == Introduction::Arbitrary
+                    && from.is_some_and(|from| self.chosen.values().any(|entry| *entry == from));
+                if !existing {
+                    continue;
+                }
+                // "for n ≥ N₁" is what it was promised for: it serves a new n that is so large.
+                let beyond: Vec<Condition> = from
+                    .map(|from| promised_range(argument, from, &bound.name))
+                    .unwrap_or_default()
+                    .into_iter()
+                    .filter(|range| !is_within(range, &binding.conditions, &all))
+                    .collect();
+                if !beyond.is_empty() {
+                    let promise = hypothesis.condition;
+                    hypothesis.condition = guarded(&beyond, &promise);
+                    self.unreached.push((beyond, promise));
+                }
+                self.hypotheses.push((hypothesis, from));
+            }
             let lifted = self
                 .given_protections
                 .get(&bound.name)
@@ -195,6 +221,37 @@ impl Setting {
                 self.assume(condition, origin, Some(position));
             }
         }
+    }
+
+    /// Only what is known of chosen integers and of an index beyond them.
+    pub(crate) fn among_thresholds(&self) -> Self {
+        let mut setting = self.clone();
+        setting.protections.clear();
+        setting.hypotheses.retain(|(hypothesis, _)| {
+            let condition = &hypothesis.condition;
+            let simple = matches!(condition, Condition::Holds(left, _, right)
+                if left.unknown_functions().is_empty() && right.unknown_functions().is_empty());
+            simple
+                && condition
+                    .variables()
+                    .iter()
+                    .all(|name| self.kind(name) == Kind::Integer)
+        });
+        setting
+    }
+
+    /// The same setting as if every promise held the index at hand.
+    pub(crate) fn as_if_reached(&self) -> Self {
+        let mut setting = self.clone();
+        for (ranges, promise) in &self.unreached {
+            let weak = guarded(ranges, promise);
+            for (hypothesis, _) in &mut setting.hypotheses {
+                if hypothesis.condition == weak {
+                    hypothesis.condition = promise.clone();
+                }
+            }
+        }
+        setting
     }
 
     /// Whether an assumption was made for all values that the name may take now.
@@ -518,45 +575,6 @@ fn strengthens(stronger: &Condition, weaker: &Condition) -> bool {
     }
 }
 
-/// Whether a condition on a name by a number follows from another one: x = 0 or x > 1 from x ≥ 0.
-fn within(own: &Condition, condition: &Condition) -> bool {
-    let about = |condition: &Condition| {
-        let Condition::Holds(left, relation, right) = condition else {
-            return None;
-        };
-        match (left.as_variable(), right.as_number()) {
-            (Some(name), Some(number)) => Some((name.clone(), *relation, number)),
-            _ => Some((
-                right.as_variable()?.clone(),
-                relation.flipped(),
-                left.as_number()?,
-            )),
-        }
-    };
-    let (Some((name, is, value)), Some((other, must, bound))) = (about(own), about(condition))
-    else {
-        return false;
-    };
-    let sign = value.cmp(&bound);
-    let reaches = |far: Ordering| {
-        sign == far
-            || sign == Ordering::Equal
-                && (is == must || matches!(is, Relation::Less | Relation::Greater))
-    };
-    name == other
-        && match (is, must) {
-            (Relation::Equal, _) => must.admits(sign),
-            (
-                Relation::Greater | Relation::GreaterEqual,
-                Relation::Greater | Relation::GreaterEqual,
-            ) => reaches(Ordering::Greater),
-            (Relation::Less | Relation::LessEqual, Relation::Less | Relation::LessEqual) => {
-                reaches(Ordering::Less)
-            }
-            _ => false,
-        }
-}
-
 /// Whether a condition of what exists is a step of the estimate in it ("there is N such that
 /// f_n ≤ 1/n < ε"): asserted like any step, and not what the existing N promises.
 fn is_step_of_promise(binding: &Binding, condition: &Condition) -> bool {
@@ -616,28 +634,4 @@ pub(crate) fn quantified(problem: &Problem) -> String {
         format!(" with {}", conditions.join(", "))
     };
     format!("for {}{with}: ", kinds.join(" and "))
-}
-
-/// The names that an entry's own sentence quantifies for it, with what it says of each.
-fn promised_for(argument: &Argument, entry: &Entry) -> BTreeMap<Symbol, Vec<Condition>> {
-    let mut names = BTreeMap::new();
-    for other in &argument.entries {
-        let Content::Binding(binding) = &other.content else {
-            continue;
-        };
-        if other.role != Some(Role::Range) || other.sentence != entry.sentence {
-            continue;
-        }
-        for bound in &binding.bound {
-            if !entry.for_all.contains(&bound.name) {
-                continue;
-            }
-            let about = binding
-                .conditions
-                .iter()
-                .filter(|condition| condition.variables().contains(&bound.name));
-            names.insert(bound.name.clone(), about.cloned().collect());
-        }
-    }
-    names
 }

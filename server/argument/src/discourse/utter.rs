@@ -333,7 +333,7 @@ impl Reader<'_> {
             }
             Mode::Let => self.let_statement(context, position, statement, whole),
             Mode::Choose | Mode::Exists => self.choose(context, position, statement, whole),
-            Mode::Define => self.name(context, position, statement, whole),
+            Mode::Define => self.define(context, position, statement, whole),
             Mode::Where => self.where_statement(context, position, statement, whole),
             Mode::Assume => self.assume(context, position, statement, whole, Role::Assumption),
             Mode::Contradiction => self.assume(context, position, statement, whole, Role::Rejected),
@@ -371,12 +371,18 @@ impl Reader<'_> {
         };
         if utterance.aside
             || utterance.mode != Mode::Claim
-            || utterance.place
-            || context
-                .statement(utterance)
-                .is_some_and(|statement| links.len() == 1 && self.is_place(statement))
             || link::remarks_on_its_row(context, utterance)
         {
+            return;
+        }
+        // "from n = 3 on. Together ≤ …", "at the point x = n this is …": no estimate goes on from
+        // a place.
+        let place = utterance.place
+            || context
+                .statement(utterance)
+                .is_some_and(|statement| links.len() == 1 && self.is_place(statement));
+        if place {
+            self.carry = None;
             return;
         }
         let operand = self.operand(context, utterance, right);

@@ -540,6 +540,16 @@ impl Reader<'_> {
         let Some(value) = value.filter(|value| !value.mentions(&family.index)) else {
             return;
         };
+        // "Answer: the limit is 1", where limits of integrals are asked for as well: of which?
+        let of_integrals = !family.points.is_empty()
+            && self.lexicon.limit.as_ref() != Some(&value)
+            && self.formulas.iter().any(|formula| {
+                let text = formula.content.text();
+                text.contains("\\int") || text.contains('∫')
+            });
+        if of_integrals {
+            return;
+        }
         super::assertion::adopt(&mut self.lexicon, &family, &value);
         if group.doubt.is_some() {
             return;

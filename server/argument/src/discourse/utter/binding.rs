@@ -363,16 +363,14 @@ impl Reader<'_> {
         self.protos[proto].speaks_of = symbols;
     }
 
-    /// A name for a value that is no function of what was seen ahead: `M = 2/n`.
-    pub(super) fn name(
+    /// "We define δ := min{1, ε/8}" chooses; other names are only named.
+    pub(super) fn define(
         &mut self,
         context: &Context<'_>,
         position: usize,
         statement: &Statement,
         whole: Span,
     ) {
-        let utterance = &context.reading.utterances[position];
-        // "We define δ := min{1, ε/8}": chosen, whatever the verb.
         let threshold = context.zone != Zone::Statement
             && shape::restriction(statement).is_some_and(|restriction| {
                 !restriction.names.is_empty()
@@ -383,8 +381,20 @@ impl Reader<'_> {
             });
         if threshold {
             self.choose(context, position, statement, whole);
-            return;
+        } else {
+            self.name(context, position, statement, whole);
         }
+    }
+
+    /// A name for a value that is no function of what was seen ahead: `M = 2/n`.
+    pub(super) fn name(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        statement: &Statement,
+        whole: Span,
+    ) {
+        let utterance = &context.reading.utterances[position];
         let content = match self.lexicon.conditions(statement) {
             Err(lost) => lost.content(),
             Ok(conditions) => match shape::restriction(statement) {

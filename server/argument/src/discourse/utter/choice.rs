@@ -90,6 +90,20 @@ impl Reader<'_> {
             return;
         }
         let names = self.picked(context, utterance, statement);
+        // "There is N such that |a_n − a| < ε (n ≥ N)": for which n, and no property of N alone.
+        let ranges = !equal
+            && !utterance.subjects.is_empty()
+            && restriction.as_ref().is_some_and(|found| {
+                all(&found.names, &[Use::Index, Use::Point])
+                    && found
+                        .names
+                        .iter()
+                        .all(|name| !names.iter().any(|own| symbol(own) == symbol(name)))
+            });
+        if ranges {
+            self.range(context, position, statement, whole);
+            return;
+        }
         // "Put t = x/n and multiply by n: |f_n(x) − x| = … ≤ …": an estimate picks nothing.
         let estimate = restriction.is_none() && shape::links(statement).len() > 2;
         // "There is B > 0 such that |b_n| ≤ B for all n": what is known of B from now on.
