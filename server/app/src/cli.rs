@@ -65,6 +65,10 @@ pub(crate) enum Format {
     Text,
     /// For programs
     Json,
+    /// For code hosts (SARIF 2.1.0)
+    Sarif,
+    /// For mark books: one row an argument
+    Csv,
 }
 
 /// The complaint about a command line in one line, as far as clap's first line says it.

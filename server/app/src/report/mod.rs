@@ -1,8 +1,10 @@
-//! Reports of a run: for people, for programs.
+//! Reports of a run: for people, for programs, for mark books, for code hosts.
 
+pub(crate) mod csv;
 pub(crate) mod escape;
 pub(crate) mod json;
 pub(crate) mod paint;
+pub(crate) mod sarif;
 pub(crate) mod snippet;
 pub(crate) mod text;
 pub(crate) mod words;

@@ -1,6 +1,6 @@
 //! Verdicts and counts in plain words, for the text report and the editor.
 
-use checks::{ArgumentReport, Review, Severity, Shown, Tally, VerdictWord};
+use checks::{ArgumentReport, Finding, Review, Severity, Shown, Tally, VerdictWord};
 
 /// `1 claim`, `3 claims`.
 pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
@@ -127,6 +127,16 @@ pub(crate) fn tells(message: &str, shown: &Shown) -> bool {
         .all(|(name, value)| message.contains(&format!("{name} = {value}")))
         && told(&shown.left)
         && told(&shown.right)
+}
+
+/// A finding's message with its numbers, each told once.
+pub(crate) fn whole(finding: &Finding) -> String {
+    match &finding.counterexample {
+        Some(shown) if !tells(&finding.message, shown) => {
+            format!("{} {}", finding.message.trim_end(), counterexample(shown))
+        }
+        _ => finding.message.clone(),
+    }
 }
 
 /// A message's first sentence, and the rest.
