@@ -63,3 +63,85 @@ fn code_hosts_are_told_every_finding() {
         "class/a%20b.md"
     );
 }
+
+const BARE_ANSWER: &str = "## Q2\n\nLet $ε > 0$ and choose $N > 1/ε$. For $n > N$ and \
+$x \\in [0, 1]$ we have $|f_n(x)| \\le \\frac{1}{n} < \\eps$.\n\n## Q7\n\n$1 < 2$.\n";
+
+const SHEET: &str = "[macros]\neps = '\\varepsilon'\n[[exercise]]\nnumber = 2\nstatement = \
+'Let $f_n(x) = \\frac{x}{n+x}$ for $x \\in [0, 1]$. Show that $f_n \\to 0$ uniformly.'\n";
+
+#[test]
+fn settings_hold_for_what_lies_beside_and_below() {
+    let folder = Folder::with(&[
+        ("course/majorant.toml", SHEET),
+        ("course/scripts/one.md", BARE_ANSWER),
+        ("other/two.md", BARE_ANSWER),
+        ("named.toml", SHEET),
+    ]);
+    let established = |arguments: &[&str]| -> Vec<Value> {
+        let output = folder.run(arguments);
+        let report: Value = serde_json::from_slice(&output.stdout).expect("one object");
+        let arguments = report["drafts"][0]["arguments"].as_array().cloned();
+        arguments
+            .expect("a list")
+            .iter()
+            .flat_map(|one| [one["established"].clone(), one["on_sheet"].clone()])
+            .collect()
+    };
+    let found = established(&["review", "--format", "json", "course"]);
+    assert_eq!(
+        (&found[0], &found[1]),
+        (&Value::Bool(true), &Value::Bool(true))
+    );
+    assert_eq!(found[3], Value::Bool(false));
+    let without = established(&["review", "--format", "json", "other"]);
+    assert!(without[0] != true && without[1].is_null(), "{without:?}");
+    let named = [
+        "review",
+        "--format",
+        "json",
+        "--settings",
+        "named.toml",
+        "other",
+    ];
+    assert_eq!(established(&named), found);
+    let text = folder.run(&["review", "course"]);
+    let text = String::from_utf8_lossy(&text.stdout).into_owned();
+    assert!(
+        text.contains("course/scripts/one.md: Q7 answers no exercise of"),
+        "{text}"
+    );
+}
+
+#[test]
+fn settings_that_cannot_be_used_stop_the_run() {
+    let folder = Folder::with(&[
+        ("a/majorant.toml", "[conventoins]\n"),
+        ("a/one.md", FALSE_STEP),
+        (
+            "good.toml",
+            "[severity]\nstep-fails = \"hint\"\nstep-reversed = \"hint\"\n",
+        ),
+    ]);
+    let bad = folder.run(&["review", "a"]);
+    assert_eq!(bad.status.code(), Some(2));
+    let told = String::from_utf8_lossy(&bad.stderr).into_owned();
+    assert!(
+        told.contains("majorant.toml: line 1") && told.contains("did you mean \"conventions\"?"),
+        "{told}"
+    );
+    assert_eq!(
+        folder
+            .run(&["review", "--settings", "none.toml", "a"])
+            .status
+            .code(),
+        Some(2)
+    );
+    let lenient = folder.run(&["review", "--settings", "good.toml", "a"]);
+    assert_eq!(
+        lenient.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&lenient.stdout)
+    );
+}

@@ -38,6 +38,9 @@ pub(crate) struct ReviewArguments {
     /// Write the report to this file
     #[arg(long, value_name = "FILE")]
     pub(crate) output: Option<PathBuf>,
+    /// Use these settings instead of the majorant.toml beside the drafts or above them
+    #[arg(long, value_name = "FILE")]
+    pub(crate) settings: Option<PathBuf>,
     /// How many drafts are reviewed at the same time (default: as many as there are processors)
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) jobs: Option<u16>,

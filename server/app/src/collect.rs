@@ -1,12 +1,14 @@
 //! Which drafts a command line asks for, and their texts.
 
 use crate::companions::{self, Companion};
+use crate::settings::{Course, Courses};
 use ignore::WalkBuilder;
 use source::{Companions, Format};
 use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A draft with everything that its review needs.
 #[derive(Debug, PartialEq)]
@@ -19,6 +21,8 @@ pub(crate) struct Draft {
     pub(crate) format: Format,
     /// The files that it includes.
     pub(crate) companions: Companions,
+    /// What its course agrees upon.
+    pub(crate) course: Arc<Course>,
 }
 
 /// Something that was asked for and could not be reviewed.
@@ -60,6 +64,8 @@ struct Candidate {
     named: bool,
     /// Why it is known already that it cannot be read.
     trouble: Option<String>,
+    /// What its course agrees upon.
+    course: Arc<Course>,
 }
 
 /// What became of a candidate.
@@ -69,7 +75,10 @@ enum Opened {
 }
 
 /// Finds and reads the drafts of `paths`. Reading runs on the current thread pool.
-pub(crate) fn collect(paths: &[PathBuf]) -> Collection {
+///
+/// # Errors
+/// One line in words if the settings of a draft cannot be used.
+pub(crate) fn collect(paths: &[PathBuf], courses: &mut Courses) -> Result<Collection, String> {
     let mut collection = Collection::default();
     let mut candidates = Vec::new();
     let mut seen = BTreeMap::new();
@@ -80,15 +89,19 @@ pub(crate) fn collect(paths: &[PathBuf]) -> Collection {
                 file: path.clone(),
                 named: true,
                 trouble: Some(reason),
+                course: Arc::default(),
             }]
         });
-        for candidate in found {
+        for mut candidate in found {
+            if candidate.trouble.is_none() {
+                candidate.course = courses.of(&candidate.file)?;
+            }
             add(candidate, &mut candidates, &mut seen);
         }
     }
     let opened = open_all(&candidates);
     settle(&candidates, opened, &mut collection);
-    collection
+    Ok(collection)
 }
 
 /// Adds a candidate unless its file was reached before; a file that is also named outright
@@ -162,6 +175,7 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             file: path.to_owned(),
             named: true,
             trouble: None,
+            course: Arc::default(),
         }]);
     }
     let mut below = walk(path, true);
@@ -180,6 +194,7 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             file,
             named: false,
             trouble: None,
+            course: Arc::default(),
         })
         .collect())
 }
@@ -246,6 +261,7 @@ fn open(candidate: &Candidate) -> Opened {
                     text,
                     format,
                     companions,
+                    course: Arc::clone(&candidate.course),
                 },
                 found,
             )

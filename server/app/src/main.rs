@@ -1,5 +1,6 @@
 //! The majorant program: reviews drafts, serves editors, prints its guide.
 
+mod aided;
 mod cli;
 mod collect;
 mod companions;
@@ -9,6 +10,7 @@ mod lsp;
 mod processor;
 mod report;
 mod run;
+mod settings;
 
 use clap::Parser;
 use clap::error::ErrorKind;
@@ -64,7 +66,11 @@ fn misunderstood(error: &clap::Error) -> ExitCode {
 }
 
 fn review(arguments: &ReviewArguments) -> Result<u8, String> {
-    let run = run::run(&arguments.paths, arguments.jobs, run::engine)?;
+    let mut courses = settings::Courses::new(arguments.settings.as_deref())?;
+    let run = run::run(&arguments.paths, &mut courses, arguments.jobs, run::engine)?;
+    for remark in courses.remarks() {
+        complain(remark);
+    }
     for skipped in &run.skipped {
         complain(&format!("{}: {}", skipped.path, skipped.reason));
     }

@@ -1,8 +1,10 @@
 //! One run of `review`: every draft that was asked for, reviewed in parallel, in order.
 
+use crate::aided::{self, Aided};
 use crate::collect::{Collection, Draft, Served, Skipped, collect};
 use crate::limits;
-use checks::{Review, Settings, Severity, Tally};
+use crate::settings::Courses;
+use checks::{Review, Severity, Tally};
 use rayon::prelude::*;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
@@ -15,6 +17,8 @@ pub(crate) struct ReviewedDraft {
     pub(crate) draft: Draft,
     /// What the engine says about it.
     pub(crate) review: Review,
+    /// Arguments that answer no exercise of the sheet (positions in the review).
+    pub(crate) unmatched: Vec<usize>,
 }
 
 /// What a run found.
@@ -81,18 +85,17 @@ pub(crate) fn count(review: &Review, severity: Severity) -> usize {
     review.findings.iter().filter(same).count()
 }
 
-/// What reviews one draft; the program hands over [`checks::review`], tests their own.
-pub(crate) type Engine = fn(&Draft) -> Option<Review>;
+/// What reviews one draft; the program hands over [`engine`], tests their own.
+pub(crate) type Engine = fn(&Draft) -> Option<Aided>;
 
 /// The engine of the program: never called off.
-pub(crate) fn engine(draft: &Draft) -> Option<Review> {
+pub(crate) fn engine(draft: &Draft) -> Option<Aided> {
     let never = AtomicBool::new(false);
-    let settings = Settings::default();
-    checks::review(
+    aided::review(
         &draft.text,
         draft.format,
         &draft.companions,
-        &settings,
+        &draft.course,
         &never,
     )
 }
@@ -100,14 +103,19 @@ pub(crate) fn engine(draft: &Draft) -> Option<Review> {
 /// Reviews everything that `paths` asks for with `jobs` threads (`None`: one a processor).
 ///
 /// # Errors
-/// One line in words if the threads could not be had.
-pub(crate) fn run(paths: &[PathBuf], jobs: Option<u16>, engine: Engine) -> Result<Run, String> {
+/// One line in words if the threads could not be had or settings cannot be used.
+pub(crate) fn run(
+    paths: &[PathBuf],
+    courses: &mut Courses,
+    jobs: Option<u16>,
+    engine: Engine,
+) -> Result<Run, String> {
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(jobs.map_or(0, usize::from))
         .stack_size(limits::STACK_BYTES)
         .build()
         .map_err(|error| format!("cannot start threads: {error}"))?;
-    Ok(pool.install(|| review_all(collect(paths), engine)))
+    pool.install(|| Ok(review_all(collect(paths, courses)?, engine)))
 }
 
 fn review_all(collection: Collection, engine: Engine) -> Run {
@@ -137,7 +145,11 @@ fn review_all(collection: Collection, engine: Engine) -> Run {
 /// A fault of ours in one draft must not cost the reviews of all others.
 fn review_one(draft: Draft, engine: Engine) -> Result<ReviewedDraft, Skipped> {
     match catch_unwind(AssertUnwindSafe(|| engine(&draft))) {
-        Ok(Some(review)) => Ok(ReviewedDraft { draft, review }),
+        Ok(Some(Aided { review, unmatched })) => Ok(ReviewedDraft {
+            draft,
+            review,
+            unmatched,
+        }),
         Ok(None) | Err(_) => Err(Skipped {
             path: draft.path,
             reason: "the review broke off: a fault of this program, not of the draft".to_owned(),

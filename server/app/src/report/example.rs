@@ -153,16 +153,19 @@ pub(crate) fn run() -> Run {
         text: text.into(),
         format: Format::Markdown,
         companions: Companions::new(),
+        course: std::sync::Arc::default(),
     };
     Run {
         drafts: vec![
             ReviewedDraft {
                 draft: draft("sheets/one.md", TEXT),
                 review: review(),
+                unmatched: Vec::new(),
             },
             ReviewedDraft {
                 draft: draft("sheets/README.md", "Nothing here."),
                 review: Review::default(),
+                unmatched: Vec::new(),
             },
         ],
         skipped: vec![Skipped {

@@ -57,6 +57,8 @@ struct ArgumentEntry<'run> {
     tally: TallyEntry,
     established: Option<bool>,
     first_finding: Option<usize>,
+    /// Whether it answers an exercise of the sheet; null without a sheet.
+    on_sheet: Option<bool>,
 }
 
 #[derive(serde::Serialize)]
@@ -182,7 +184,8 @@ fn draft(reviewed: &ReviewedDraft) -> DraftEntry<'_> {
         arguments: review
             .arguments
             .iter()
-            .map(|one| argument(one, &lines))
+            .enumerate()
+            .map(|(number, one)| argument(one, on_sheet(reviewed, number), &lines))
             .collect(),
         claims: review
             .claims
@@ -208,7 +211,17 @@ fn places(span: Span, lines: &LineIndex<'_>) -> (Place, Place) {
     (place(span.start), place(span.end))
 }
 
-fn argument<'run>(report: &'run ArgumentReport, lines: &LineIndex<'_>) -> ArgumentEntry<'run> {
+/// Whether an argument answers an exercise of the sheet, if there is a sheet.
+fn on_sheet(reviewed: &ReviewedDraft, argument: usize) -> Option<bool> {
+    let listed = !reviewed.draft.course.exercises.is_empty();
+    listed.then(|| !reviewed.unmatched.contains(&argument))
+}
+
+fn argument<'run>(
+    report: &'run ArgumentReport,
+    on_sheet: Option<bool>,
+    lines: &LineIndex<'_>,
+) -> ArgumentEntry<'run> {
     let (start, end) = places(report.span, lines);
     let Tally {
         proved,
@@ -229,6 +242,7 @@ fn argument<'run>(report: &'run ArgumentReport, lines: &LineIndex<'_>) -> Argume
         },
         established: report.established,
         first_finding: report.first_finding,
+        on_sheet,
     }
 }
 

@@ -292,6 +292,16 @@ impl Page {
         }
     }
 
+    /// Answers that the sheet does not know.
+    fn unmatched(&mut self, run: &Run) {
+        for reviewed in &run.drafts {
+            for &argument in &reviewed.unmatched {
+                let said = off_the_sheet(reviewed, argument);
+                self.push(hang(&visible(&said), self.style.columns, 0, INDENT));
+            }
+        }
+    }
+
     fn summary(&mut self, run: &Run) {
         let columns = self.style.columns;
         let totals = run.totals();
@@ -312,6 +322,7 @@ impl Page {
             );
             self.push(hang(&visible(&said), columns, 0, INDENT));
         }
+        self.unmatched(run);
         let counts = format!(
             "{}, {}. {}.",
             words::counted(totals.drafts, "draft", "drafts"),
@@ -344,6 +355,18 @@ impl Page {
         let advice = "This is advice from a program. Where it bears on a mark, a person decides.";
         self.push(wrap(advice, columns, 0));
     }
+}
+
+/// What is said of an answer that the sheet does not know.
+fn off_the_sheet(reviewed: &ReviewedDraft, argument: usize) -> String {
+    let report = reviewed.review.arguments.get(argument);
+    let title = report.and_then(|report| report.title.as_deref());
+    format!(
+        "{}: {} answers no exercise of {}.",
+        reviewed.draft.path,
+        title.map_or_else(|| "what is not titled".to_owned(), one_line),
+        reviewed.draft.course.file,
+    )
 }
 
 fn has_arguments(reviewed: &ReviewedDraft) -> bool {
