@@ -145,3 +145,95 @@ fn settings_that_cannot_be_used_stop_the_run() {
         String::from_utf8_lossy(&lenient.stdout)
     );
 }
+
+/// A draft that takes a while: many claims that are not alike.
+fn long_draft(seed: usize) -> String {
+    let steps = (0..12).map(|step| {
+        let (a, b) = (seed * 31 + step * 7 + 3, seed + step + 2);
+        format!(
+            "$|\\sin({a}x) - \\sin({b}x)| \\le {}$ for all real $x$.\n",
+            2
+        )
+    });
+    format!("**Exercise 1.** We have\n\n{}", steps.collect::<String>())
+}
+
+#[test]
+fn a_class_has_a_table_and_details_on_demand() {
+    let folder = Folder::with(&[("class/scan.pdf", "%PDF"), ("class/majorant.toml", "")]);
+    for number in 0..6 {
+        folder.write(&format!("class/s{number}/a.md"), FALSE_STEP.as_bytes());
+        folder.write(&format!("class/s{number}/b.md"), BARE_ANSWER.as_bytes());
+    }
+    let text = |arguments: &[&str]| {
+        let output = folder.run(arguments);
+        assert!(output.stderr.is_empty(), "progress is for terminals");
+        let text = String::from_utf8(output.stdout).expect("UTF-8");
+        assert!(
+            text.lines().all(|line| line.chars().count() <= 100),
+            "{text}"
+        );
+        text
+    };
+    let class = text(&["review", "class"]);
+    assert!(
+        class.contains("step-reversed  in 6 of 12 scripts"),
+        "{class}"
+    );
+    assert!(class.contains("class/scan.pdf is of another kind and was not read."));
+    assert!(!class.contains("majorant.toml is"));
+    assert!(!class.contains("^^^"));
+    let by_folder = text(&["review", "--by-folder", "class"]);
+    assert!(
+        by_folder.contains("step-reversed  in 6 of 6 scripts"),
+        "{by_folder}"
+    );
+    let details = text(&["review", "--details", "class"]);
+    assert_eq!(details.matches("a.md:3:").count(), 6 + 6, "{details}");
+    let few = text(&["review", "class/s1"]);
+    assert!(few.contains("^^^") && !few.contains("most frequent first"));
+}
+
+#[cfg(unix)]
+#[test]
+fn an_interrupt_leaves_a_partial_report() {
+    let folder = Folder::new();
+    for number in 0..200 {
+        folder.write(
+            &format!("class/{number:03}.md"),
+            long_draft(number).as_bytes(),
+        );
+    }
+    let child = folder
+        .command()
+        .args([
+            "review",
+            "--format",
+            "json",
+            "--jobs",
+            "1",
+            "--output",
+            "report.json",
+            "class",
+        ])
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .expect("the program can be started");
+    std::thread::park_timeout(std::time::Duration::from_millis(1500));
+    let sent = std::process::Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status();
+    assert!(sent.expect("a signal can be sent").success());
+    let output = child.wait_with_output().expect("it ends");
+    assert_eq!(output.status.code(), Some(2));
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(
+        told.contains("interrupted: ") && told.lines().count() == 1,
+        "{told}"
+    );
+    let report = std::fs::read(folder.path().join("report.json")).expect("a report");
+    let report: Value = serde_json::from_slice(&report).expect("one object");
+    let count = |key: &str| report[key].as_array().map_or(0, Vec::len);
+    assert_eq!(count("drafts") + count("skipped"), 200);
+    assert!(0 < count("skipped"), "the class is too short for this test");
+}

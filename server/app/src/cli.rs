@@ -41,6 +41,12 @@ pub(crate) struct ReviewArguments {
     /// Use these settings instead of the majorant.toml beside the drafts or above them
     #[arg(long, value_name = "FILE")]
     pub(crate) settings: Option<PathBuf>,
+    /// In the text report, show every finding in its place, however many drafts there are
+    #[arg(long)]
+    pub(crate) details: bool,
+    /// Take all drafts of a first folder for one script (one folder a student)
+    #[arg(long)]
+    pub(crate) by_folder: bool,
     /// How many drafts are reviewed at the same time (default: as many as there are processors)
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) jobs: Option<u16>,

@@ -52,6 +52,8 @@ pub(crate) struct Collection {
     pub(crate) skipped: Vec<Skipped>,
     /// What was read for its macros only.
     pub(crate) served: Vec<Served>,
+    /// Files of other kinds that were found by walking.
+    pub(crate) others: Vec<String>,
 }
 
 /// A file that may become a draft.
@@ -83,7 +85,7 @@ pub(crate) fn collect(paths: &[PathBuf], courses: &mut Courses) -> Result<Collec
     let mut candidates = Vec::new();
     let mut seen = BTreeMap::new();
     for path in paths {
-        let found = find(path).unwrap_or_else(|reason| {
+        let found = find(path, &mut collection.others).unwrap_or_else(|reason| {
             vec![Candidate {
                 path: shown(path),
                 file: path.clone(),
@@ -166,8 +168,9 @@ fn servants(candidates: &[Candidate], opened: &[Opened]) -> Vec<Option<usize>> {
         .collect()
 }
 
-/// The candidates of one path of the command line, or why there are none.
-fn find(path: &Path) -> Result<Vec<Candidate>, String> {
+/// The candidates of one path of the command line, or why there are none; what else lies there
+/// goes to `others`.
+fn find(path: &Path, others: &mut Vec<String>) -> Result<Vec<Candidate>, String> {
     let metadata = fs::metadata(path).map_err(|error| in_words(&error))?;
     if !metadata.is_dir() {
         return Ok(vec![Candidate {
@@ -178,15 +181,17 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             course: Arc::default(),
         }]);
     }
-    let mut below = walk(path, true);
+    let (mut below, mut beside) = walk(path, true);
     if below.is_empty() {
-        let hidden = walk(path, false).len();
+        let hidden = walk(path, false).0.len();
         return Err(match hidden {
             0 => "no draft in this folder (.md, .markdown, .qmd, .Rmd, .tex)".to_owned(),
             _ => format!("no draft in this folder but {hidden} that ignore files leave out"),
         });
     }
     below.sort_by(|left, right| components(left).cmp(&components(right)));
+    beside.sort_by(|left, right| components(left).cmp(&components(right)));
+    others.extend(beside.iter().map(|file| shown(file)));
     Ok(below
         .into_iter()
         .map(|file| Candidate {
@@ -199,8 +204,8 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
         .collect())
 }
 
-/// The drafts below a folder, in no particular order.
-fn walk(folder: &Path, respect_ignore_files: bool) -> Vec<PathBuf> {
+/// The drafts below a folder and the files of other kinds, in no particular order.
+fn walk(folder: &Path, respect_ignore_files: bool) -> (Vec<PathBuf>, Vec<PathBuf>) {
     let mut builder = WalkBuilder::new(folder);
     if respect_ignore_files {
         // Ignore files count outside of repositories as well.
@@ -213,8 +218,15 @@ fn walk(folder: &Path, respect_ignore_files: bool) -> Vec<PathBuf> {
         .filter_map(Result::ok)
         .filter(|entry| entry.file_type().is_some_and(|kind| kind.is_file()))
         .map(ignore::DirEntry::into_path)
-        .filter(|file| format_by_ending(file).is_some())
-        .collect()
+        .filter(|file| !serves_drafts(file))
+        .partition(|file| format_by_ending(file).is_some())
+}
+
+/// Settings, and what LaTeX reads beside a draft.
+fn serves_drafts(file: &Path) -> bool {
+    let ending = file.extension().and_then(OsStr::to_str);
+    file.file_name() == Some(OsStr::new(crate::settings::FILE))
+        || matches!(ending, Some("sty" | "cls" | "bib" | "bst"))
 }
 
 fn components(path: &Path) -> Vec<&[u8]> {

@@ -33,5 +33,8 @@ pub(crate) const COMPANIONS: usize = source::limits::INCLUDES;
 /// Width of the text report in columns where the terminal does not say.
 pub(crate) const REPORT_COLUMNS: usize = 92;
 
+/// Most drafts whose text report shows every finding in its place without being asked.
+pub(crate) const FEW_DRAFTS: usize = 5;
+
 /// Rows of a draft shown for one finding before the middle is left out.
 pub(crate) const SNIPPET_ROWS: usize = 6;

@@ -8,6 +8,7 @@ mod guide;
 mod limits;
 mod lsp;
 mod processor;
+mod progress;
 mod report;
 mod run;
 mod settings;
@@ -15,8 +16,10 @@ mod settings;
 use clap::Parser;
 use clap::error::ErrorKind;
 use cli::{Arguments, Command, Format, GuideArguments, ReviewArguments};
+use progress::Watch;
 use report::paint::Paint;
 use report::text::Style;
+use run::{Plan, Run};
 use std::io::{self, Write};
 use std::process::ExitCode;
 
@@ -67,18 +70,22 @@ fn misunderstood(error: &clap::Error) -> ExitCode {
 
 fn review(arguments: &ReviewArguments) -> Result<u8, String> {
     let mut courses = settings::Courses::new(arguments.settings.as_deref())?;
-    let run = run::run(&arguments.paths, &mut courses, arguments.jobs, run::engine)?;
+    let watch = Watch::of_terminal();
+    let plan = Plan {
+        jobs: arguments.jobs,
+        watch: &watch,
+        engine: &run::engine,
+    };
+    let run = run::run(&arguments.paths, &mut courses, plan)?;
     for remark in courses.remarks() {
         complain(remark);
     }
-    for skipped in &run.skipped {
-        complain(&format!("{}: {}", skipped.path, skipped.reason));
-    }
+    complain_of_skipped(&run);
     let text = match arguments.format {
         Format::Json => report::json::render(&run).map_err(|error| error.to_string())?,
         Format::Sarif => report::sarif::render(&run).map_err(|error| error.to_string())?,
         Format::Csv => report::csv::render(&run)?,
-        Format::Text => report::text::render(&run, style(arguments.output.is_some())),
+        Format::Text => report::text::render(&run, style(arguments)),
     };
     match &arguments.output {
         None => print(&text)?,
@@ -90,8 +97,24 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
     Ok(run.status())
 }
 
-fn style(into_file: bool) -> Style {
-    let paint = if into_file {
+/// One line for each path that could not be reviewed, and one for all that an interrupt left out.
+fn complain_of_skipped(run: &Run) {
+    let mut interrupted = 0;
+    for skipped in &run.skipped {
+        if skipped.reason == run::INTERRUPTED {
+            interrupted += 1;
+        } else {
+            complain(&format!("{}: {}", skipped.path, skipped.reason));
+        }
+    }
+    if 0 < interrupted {
+        let drafts = report::words::counted(interrupted, "draft was", "drafts were");
+        complain(&format!("interrupted: {drafts} not reviewed"));
+    }
+}
+
+fn style(arguments: &ReviewArguments) -> Style {
+    let paint = if arguments.output.is_some() {
         Paint::plain()
     } else {
         Paint::for_standard_output()
@@ -99,6 +122,8 @@ fn style(into_file: bool) -> Style {
     Style {
         paint,
         columns: limits::REPORT_COLUMNS,
+        details: arguments.details,
+        by_folder: arguments.by_folder,
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::aided::{self, Aided};
 use crate::collect::{Collection, Draft, Served, Skipped, collect};
 use crate::limits;
+use crate::progress::Watch;
 use crate::settings::Courses;
 use checks::{Review, Severity, Tally};
 use rayon::prelude::*;
@@ -30,7 +31,12 @@ pub(crate) struct Run {
     pub(crate) skipped: Vec<Skipped>,
     /// Files read for their macros only.
     pub(crate) served: Vec<Served>,
+    /// Files of other kinds that lie beside drafts and were not read.
+    pub(crate) others: Vec<String>,
 }
+
+/// Why a draft was left out of a run that was told to stop.
+pub(crate) const INTERRUPTED: &str = "the run was interrupted before it was reviewed";
 
 /// Sums over a run.
 #[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
@@ -85,49 +91,64 @@ pub(crate) fn count(review: &Review, severity: Severity) -> usize {
     review.findings.iter().filter(same).count()
 }
 
-/// What reviews one draft; the program hands over [`engine`], tests their own.
-pub(crate) type Engine = fn(&Draft) -> Option<Aided>;
+/// What reviews one draft unless it is told to stop; the program hands over [`engine`], tests
+/// their own.
+pub(crate) type Engine<'a> = &'a (dyn Fn(&Draft, &AtomicBool) -> Option<Aided> + Sync);
 
-/// The engine of the program: never called off.
-pub(crate) fn engine(draft: &Draft) -> Option<Aided> {
-    let never = AtomicBool::new(false);
+/// How a run is done.
+#[derive(Clone, Copy)]
+pub(crate) struct Plan<'a> {
+    /// Threads; `None`: one a processor.
+    pub(crate) jobs: Option<u16>,
+    /// Who looks on, and may stop it.
+    pub(crate) watch: &'a Watch,
+    /// What reviews a draft.
+    pub(crate) engine: Engine<'a>,
+}
+
+/// The engine of the program.
+pub(crate) fn engine(draft: &Draft, stop: &AtomicBool) -> Option<Aided> {
     aided::review(
         &draft.text,
         draft.format,
         &draft.companions,
         &draft.course,
-        &never,
+        stop,
     )
 }
 
-/// Reviews everything that `paths` asks for with `jobs` threads (`None`: one a processor).
+/// Reviews everything that `paths` asks for.
 ///
 /// # Errors
 /// One line in words if the threads could not be had or settings cannot be used.
-pub(crate) fn run(
-    paths: &[PathBuf],
-    courses: &mut Courses,
-    jobs: Option<u16>,
-    engine: Engine,
-) -> Result<Run, String> {
+pub(crate) fn run(paths: &[PathBuf], courses: &mut Courses, plan: Plan<'_>) -> Result<Run, String> {
     let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(jobs.map_or(0, usize::from))
+        .num_threads(plan.jobs.map_or(0, usize::from))
         .stack_size(limits::STACK_BYTES)
         .build()
         .map_err(|error| format!("cannot start threads: {error}"))?;
-    pool.install(|| Ok(review_all(collect(paths, courses)?, engine)))
+    pool.install(|| Ok(review_all(collect(paths, courses)?, plan)))
 }
 
-fn review_all(collection: Collection, engine: Engine) -> Run {
+fn review_all(collection: Collection, plan: Plan<'_>) -> Run {
     let Collection {
         drafts,
         mut skipped,
         served,
+        others,
     } = collection;
+    plan.watch.begin(drafts.len());
+    // One draft at a time is handed out: a long one must not keep short ones waiting behind it.
     let results: Vec<Result<ReviewedDraft, Skipped>> = drafts
         .into_par_iter()
-        .map(|draft| review_one(draft, engine))
+        .with_max_len(1)
+        .map(|draft| {
+            let result = review_one(draft, plan);
+            plan.watch.advance();
+            result
+        })
         .collect();
+    plan.watch.end();
     let mut reviewed = Vec::with_capacity(results.len());
     for result in results {
         match result {
@@ -139,20 +160,89 @@ fn review_all(collection: Collection, engine: Engine) -> Run {
         drafts: reviewed,
         skipped,
         served,
+        others,
     }
 }
 
 /// A fault of ours in one draft must not cost the reviews of all others.
-fn review_one(draft: Draft, engine: Engine) -> Result<ReviewedDraft, Skipped> {
-    match catch_unwind(AssertUnwindSafe(|| engine(&draft))) {
+fn review_one(draft: Draft, plan: Plan<'_>) -> Result<ReviewedDraft, Skipped> {
+    let skipped = |reason: &str| Skipped {
+        path: draft.path.clone(),
+        reason: reason.to_owned(),
+    };
+    if plan.watch.stopped() {
+        return Err(skipped(INTERRUPTED));
+    }
+    let stop = plan.watch.stop();
+    match catch_unwind(AssertUnwindSafe(|| (plan.engine)(&draft, stop))) {
         Ok(Some(Aided { review, unmatched })) => Ok(ReviewedDraft {
             draft,
             review,
             unmatched,
         }),
-        Ok(None) | Err(_) => Err(Skipped {
-            path: draft.path,
-            reason: "the review broke off: a fault of this program, not of the draft".to_owned(),
-        }),
+        Ok(None) if plan.watch.stopped() => Err(skipped(INTERRUPTED)),
+        Ok(None) | Err(_) => Err(skipped(
+            "the review broke off: a fault of this program, not of the draft",
+        )),
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// A folder of drafts for one test, removed at its end.
+    fn folder() -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        for number in 0..6 {
+            let file = folder.path().join(format!("{number}.md"));
+            std::fs::write(file, format!("draft {number}")).unwrap();
+        }
+        folder
+    }
+
+    fn go(engine: Engine<'_>, watch: &Watch) -> Run {
+        let folder = folder();
+        let plan = Plan {
+            jobs: Some(1),
+            watch,
+            engine,
+        };
+        let paths = [folder.path().to_owned()];
+        run(&paths, &mut Courses::default(), plan).unwrap()
+    }
+
+    #[test]
+    fn an_interrupted_run_reports_what_is_done() {
+        let watch = Watch::silent();
+        let run = go(
+            &|draft, stop| {
+                if draft.text == "draft 2" {
+                    stop.store(true, std::sync::atomic::Ordering::Relaxed);
+                    return None;
+                }
+                Some(Aided::default())
+            },
+            &watch,
+        );
+        assert_eq!(run.drafts.len(), 2);
+        assert_eq!(run.skipped.len(), 4);
+        assert!(run.skipped.iter().all(|one| one.reason == INTERRUPTED));
+        assert_eq!(run.status(), 2);
+    }
+
+    #[test]
+    fn a_draft_that_breaks_the_program_costs_only_itself() {
+        let run = go(
+            &|draft, _| {
+                assert!(draft.text != "draft 3", "a fault of ours");
+                Some(Aided::default())
+            },
+            &Watch::silent(),
+        );
+        assert_eq!(run.drafts.len(), 5);
+        assert!(run.skipped[0].path.ends_with("/3.md"));
+        assert!(run.skipped[0].reason.contains("a fault of this program"));
     }
 }

@@ -176,5 +176,6 @@ pub(crate) fn run() -> Run {
             path: "sheets/macros.tex".into(),
             includer: "sheets/main.tex".into(),
         }],
+        others: Vec::new(),
     }
 }

@@ -1,5 +1,6 @@
 //! Reports of a run: for people, for programs, for mark books, for code hosts.
 
+pub(crate) mod class;
 pub(crate) mod csv;
 pub(crate) mod escape;
 pub(crate) mod json;

@@ -1,10 +1,13 @@
 //! The report for people: every argument with its tally, every finding in its place.
 
+mod class;
+
 use super::escape::{one_line, visible, visible_lines};
 use super::paint::{Ink, Paint};
 use super::snippet::{Look, snippet};
 use super::words;
 use super::wrap::{hang, shorten, width, wrap};
+use crate::limits;
 use crate::run::{ReviewedDraft, Run, count};
 use checks::{ClaimReport, Finding, Severity, VerdictWord};
 use source::Span;
@@ -23,6 +26,10 @@ pub(crate) struct Style {
     pub(crate) paint: Paint,
     /// Columns of a line.
     pub(crate) columns: usize,
+    /// Every finding in its place, however many drafts there are.
+    pub(crate) details: bool,
+    /// The drafts of a first folder are one script.
+    pub(crate) by_folder: bool,
 }
 
 /// The report as text, with a newline at its end.
@@ -31,8 +38,15 @@ pub(crate) fn render(run: &Run, style: Style) -> String {
         lines: Vec::new(),
         style,
     };
-    for reviewed in run.drafts.iter().filter(|one| has_arguments(one)) {
-        out.draft(reviewed);
+    let drafts: Vec<&ReviewedDraft> = run.drafts.iter().filter(|one| has_arguments(one)).collect();
+    let many = is_class(run);
+    if many {
+        out.class(run, style.by_folder);
+    }
+    if style.details || !many {
+        for reviewed in &drafts {
+            out.draft(reviewed);
+        }
     }
     out.summary(run);
     out.lines.join("\n") + "\n"
@@ -322,6 +336,10 @@ impl Page {
             );
             self.push(hang(&visible(&said), columns, 0, INDENT));
         }
+        for other in &run.others {
+            let said = format!("{other} is of another kind and was not read.");
+            self.push(hang(&visible(&said), columns, 0, INDENT));
+        }
         self.unmatched(run);
         let counts = format!(
             "{}, {}. {}.",
@@ -352,6 +370,9 @@ impl Page {
             let skipped = words::counted(run.skipped.len(), "path was", "paths were");
             self.push(format!("{skipped} not reviewed (see the messages)."));
         }
+        if !self.style.details && is_class(run) {
+            self.push("--details shows every finding in its place.".to_owned());
+        }
         let advice = "This is advice from a program. Where it bears on a mark, a person decides.";
         self.push(wrap(advice, columns, 0));
     }
@@ -367,6 +388,12 @@ fn off_the_sheet(reviewed: &ReviewedDraft, argument: usize) -> String {
         title.map_or_else(|| "what is not titled".to_owned(), one_line),
         reviewed.draft.course.file,
     )
+}
+
+/// Whether the drafts are so many that a table tells more than their details.
+fn is_class(run: &Run) -> bool {
+    let drafts = run.drafts.iter().filter(|one| has_arguments(one));
+    limits::FEW_DRAFTS < drafts.count()
 }
 
 fn has_arguments(reviewed: &ReviewedDraft) -> bool {

@@ -53,6 +53,16 @@ pub(crate) fn established(argument: &ArgumentReport) -> Option<&'static str> {
     }
 }
 
+/// The same in one word, for a table; nothing where nothing was to be shown.
+pub(crate) fn shown(argument: &ArgumentReport) -> &'static str {
+    match argument.established {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None if argument.aim.is_some() => "?",
+        None => "",
+    }
+}
+
 /// Whether an argument is right from end to end, with nothing left open and nothing to mend.
 pub(crate) fn all_is_well(review: &Review, index: usize) -> bool {
     let Some(argument) = review.arguments.get(index) else {
