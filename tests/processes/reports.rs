@@ -189,7 +189,7 @@ fn a_class_has_a_table_and_details_on_demand() {
         "{by_folder}"
     );
     let details = text(&["review", "--details", "class"]);
-    assert_eq!(details.matches("a.md:3:").count(), 6 + 6, "{details}");
+    assert_eq!(details.matches("a.md:3:").count(), 1 + 6, "{details}");
     let few = text(&["review", "class/s1"]);
     assert!(few.contains("^^^") && !few.contains("most frequent first"));
 }

@@ -33,6 +33,9 @@ pub(crate) const COMPANIONS: usize = source::limits::INCLUDES;
 /// Width of the text report in columns where the terminal does not say.
 pub(crate) const REPORT_COLUMNS: usize = 92;
 
+/// Width of the table of a class, in columns.
+pub(crate) const TABLE_COLUMNS: usize = 100;
+
 /// Most drafts whose text report shows every finding in its place without being asked.
 pub(crate) const FEW_DRAFTS: usize = 5;
 

@@ -1,6 +1,7 @@
 //! The report of a class: a table of all arguments, and the mistakes by frequency.
 
 use super::Page;
+use crate::limits;
 use crate::report::class::{self, Mistake, Script};
 use crate::report::escape::{one_line, visible};
 use crate::report::paint::Ink;
@@ -12,6 +13,9 @@ use source::text::position::LineIndex;
 
 /// Heads of the columns between the titles and the first mistake.
 const HEADS: [&str; 5] = ["holds", "false", "open", "unread", "shown"];
+
+/// Head of the last column.
+const LAST_HEAD: &str = "first mistake (line: check)";
 
 /// Most columns of an argument's title.
 const TITLE_COLUMNS: usize = 14;
@@ -52,10 +56,10 @@ impl Page {
         let longest =
             |cell: fn(&Row) -> &String| rows.iter().map(|row| width(cell(row))).max().unwrap_or(0);
         let title = longest(|row| &row.title).clamp(8, TITLE_COLUMNS);
-        let mistake = longest(|row| &row.mistake).max(13);
+        let mistake = longest(|row| &row.mistake).max(LAST_HEAD.len());
         let numbers: usize = HEADS.iter().map(|head| head.len() + 1).sum();
         // A table may be a little wider than running text.
-        let columns = self.style.columns + self.style.columns / 12;
+        let columns = self.style.columns.max(limits::TABLE_COLUMNS);
         let rest = columns.saturating_sub(title + numbers + mistake + 3);
         let name = longest(|row| &row.script)
             .clamp(6, NAME_COLUMNS.1)
@@ -67,7 +71,7 @@ impl Page {
             }
             format!("{line}  {mistake}").trim_end().to_owned()
         };
-        let head = line("script", "argument", &HEADS, "first mistake (line: check)");
+        let head = line("script", "argument", &HEADS, LAST_HEAD);
         let head = self.ink(Ink::Title, &head);
         self.push(head);
         let mut before = ("", "");
