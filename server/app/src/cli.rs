@@ -78,6 +78,8 @@ pub(crate) enum Format {
     Sarif,
     /// For mark books: one row an argument
     Csv,
+    /// For a browser, on screen and on paper: one page that needs nothing else
+    Html,
 }
 
 /// The complaint about a command line in one line, as far as clap's first line says it.

@@ -39,5 +39,8 @@ pub(crate) const TABLE_COLUMNS: usize = 100;
 /// Most drafts whose text report shows every finding in its place without being asked.
 pub(crate) const FEW_DRAFTS: usize = 5;
 
+/// Longest formula that a page typesets, in bytes; longer ones are shown as typed.
+pub(crate) const PAGE_FORMULA_BYTES: usize = 4 << 10;
+
 /// Rows of a draft shown for one finding before the middle is left out.
 pub(crate) const SNIPPET_ROWS: usize = 6;

@@ -84,6 +84,7 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
     let text = match arguments.format {
         Format::Json => report::json::render(&run).map_err(|error| error.to_string())?,
         Format::Sarif => report::sarif::render(&run).map_err(|error| error.to_string())?,
+        Format::Html => report::html::render(&run, arguments.by_folder),
         Format::Csv => report::csv::render(&run)?,
         Format::Text => report::text::render(&run, style(arguments)),
     };

@@ -3,6 +3,7 @@
 pub(crate) mod class;
 pub(crate) mod csv;
 pub(crate) mod escape;
+pub(crate) mod html;
 pub(crate) mod json;
 pub(crate) mod paint;
 pub(crate) mod sarif;

@@ -401,7 +401,7 @@ fn has_arguments(reviewed: &ReviewedDraft) -> bool {
 }
 
 /// Findings about unread formulas stand in the list at the argument's end instead.
-fn listed_as_unread(finding: &Finding) -> bool {
+pub(super) fn listed_as_unread(finding: &Finding) -> bool {
     finding.check.name == "not-read" && finding.claim.is_some()
 }
 
