@@ -237,3 +237,40 @@ fn an_interrupt_leaves_a_partial_report() {
     assert_eq!(count("drafts") + count("skipped"), 200);
     assert!(0 < count("skipped"), "the class is too short for this test");
 }
+
+#[test]
+fn every_script_has_its_feedback_and_keeps_its_text() {
+    let folder = Folder::with(&[("class/one.md", FALSE_STEP), ("class/two.tex", FALSE_STEP)]);
+    let written = folder.run(&["review", "class", "--feedback", "class/feedback"]);
+    assert_eq!(written.status.code(), Some(1));
+    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("a file");
+    let feedback = read("class/feedback/one.md");
+    assert!(feedback.contains("a person decides the mark"), "{feedback}");
+    assert!(
+        feedback.contains("Try it: put") && !feedback.contains("\\ge"),
+        "{feedback}"
+    );
+    // The next run does not review the feedback.
+    let again = folder.run(&[
+        "review",
+        "class",
+        "--feedback",
+        "class/feedback",
+        "--show-fixes",
+    ]);
+    let again = String::from_utf8_lossy(&again.stdout).into_owned();
+    assert!(again.contains("2 drafts"), "{again}");
+    assert!(read("class/feedback/one.md").contains("\\ge"));
+    assert!(read("class/feedback/two.md").contains("# Feedback on two.tex"));
+    // A slip of the pen must not cost the scripts.
+    let slip = folder.run(&["review", "class", "--feedback", "class"]);
+    assert_eq!(slip.status.code(), Some(2));
+    assert_eq!(read("class/one.md"), FALSE_STEP);
+    assert_eq!(
+        folder
+            .run(&["review", "class", "--show-fixes"])
+            .status
+            .code(),
+        Some(2)
+    );
+}

@@ -47,6 +47,12 @@ pub(crate) struct ReviewArguments {
     /// Take all drafts of a first folder for one script (one folder a student)
     #[arg(long)]
     pub(crate) by_folder: bool,
+    /// Also write feedback for each student, one Markdown file a script, into this folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) feedback: Option<PathBuf>,
+    /// In the feedback, show what would be right, not only a hint
+    #[arg(long, requires = "feedback")]
+    pub(crate) show_fixes: bool,
     /// How many drafts are reviewed at the same time (default: as many as there are processors)
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) jobs: Option<u16>,

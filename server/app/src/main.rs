@@ -95,6 +95,9 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
             format!("cannot write {shown}: {}", collect::in_words(&error))
         })?,
     }
+    if let Some(folder) = &arguments.feedback {
+        report::feedback::write(&run, arguments.by_folder, arguments.show_fixes, folder)?;
+    }
     Ok(run.status())
 }
 
