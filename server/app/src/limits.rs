@@ -30,6 +30,12 @@ pub(crate) const LAST_WORDS: Duration = Duration::from_millis(500);
 /// Files read for macros through one draft's `\input`, and how deep they may name each other.
 pub(crate) const COMPANIONS: usize = source::limits::INCLUDES;
 
+/// Entries of the cache before the oldest go: some hundred megabytes at most.
+pub(crate) const CACHE_ENTRIES: usize = 20_000;
+
+/// How long an unfinished entry of the cache is left alone: its run may still be at work.
+pub(crate) const CACHE_UNFINISHED: Duration = Duration::from_secs(24 * 3600);
+
 /// Width of the text report in columns where the terminal does not say.
 pub(crate) const REPORT_COLUMNS: usize = 92;
 

@@ -1,26 +1,30 @@
 //! The majorant program: reviews drafts, serves editors, prints its guide.
 
 mod aided;
+mod cache;
 mod cli;
 mod collect;
 mod companions;
 mod guide;
 mod limits;
 mod lsp;
+mod merge;
 mod processor;
 mod progress;
 mod report;
 mod run;
 mod settings;
 
+use cache::Cache;
 use clap::Parser;
 use clap::error::ErrorKind;
-use cli::{Arguments, Command, Format, GuideArguments, ReviewArguments};
+use cli::{Arguments, Command, Format, GuideArguments, MergeArguments, ReviewArguments};
 use progress::Watch;
 use report::paint::Paint;
 use report::text::Style;
 use run::{Plan, Run};
 use std::io::{self, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// Something could not be done as asked.
@@ -37,6 +41,7 @@ fn main() -> ExitCode {
     };
     let status = match arguments.command {
         Command::Review(review_arguments) => review(&review_arguments),
+        Command::Merge(merge_arguments) => merge(&merge_arguments),
         Command::Serve(_) => lsp::serve(),
         Command::Guide(guide_arguments) => show_guide(&guide_arguments),
     };
@@ -71,10 +76,16 @@ fn misunderstood(error: &clap::Error) -> ExitCode {
 fn review(arguments: &ReviewArguments) -> Result<u8, String> {
     let mut courses = settings::Courses::new(arguments.settings.as_deref())?;
     let watch = Watch::of_terminal();
+    let cache = if arguments.no_cache {
+        Cache::none()
+    } else {
+        Cache::of_platform()
+    };
     let plan = Plan {
         jobs: arguments.jobs,
         watch: &watch,
-        engine: &run::engine,
+        engine: &|draft, stop| cache.review(draft, stop),
+        shard: arguments.shard,
     };
     let run = run::run(&arguments.paths, &mut courses, plan)?;
     for remark in courses.remarks() {
@@ -88,17 +99,28 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
         Format::Csv => report::csv::render(&run)?,
         Format::Text => report::text::render(&run, style(arguments)),
     };
-    match &arguments.output {
-        None => print(&text)?,
-        Some(file) => std::fs::write(file, text).map_err(|error| {
-            let shown = collect::shown(file);
-            format!("cannot write {shown}: {}", collect::in_words(&error))
-        })?,
-    }
+    deliver(&text, arguments.output.as_deref())?;
     if let Some(folder) = &arguments.feedback {
         report::feedback::write(&run, arguments.by_folder, arguments.show_fixes, folder)?;
     }
     Ok(run.status())
+}
+
+fn merge(arguments: &MergeArguments) -> Result<u8, String> {
+    let (text, status) = merge::merge(&arguments.files)?;
+    deliver(&text, arguments.output.as_deref())?;
+    Ok(status)
+}
+
+/// Writes a report to its file, or to standard output.
+fn deliver(text: &str, file: Option<&Path>) -> Result<(), String> {
+    match file {
+        None => print(text),
+        Some(file) => std::fs::write(file, text).map_err(|error| {
+            let shown = collect::shown(file);
+            format!("cannot write {shown}: {}", collect::in_words(&error))
+        }),
+    }
 }
 
 /// One line for each path that could not be reviewed, and one for all that an interrupt left out.

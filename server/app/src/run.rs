@@ -3,6 +3,7 @@
 use crate::aided::{self, Aided};
 use crate::collect::{Collection, Draft, Served, Skipped, collect};
 use crate::limits;
+use crate::merge::Positions;
 use crate::progress::Watch;
 use crate::settings::Courses;
 use checks::{Review, Severity, Tally};
@@ -33,6 +34,8 @@ pub(crate) struct Run {
     pub(crate) served: Vec<Served>,
     /// Files of other kinds that lie beside drafts and were not read.
     pub(crate) others: Vec<String>,
+    /// Where its entries belong, if it is a part of a run.
+    pub(crate) shard: Option<Positions>,
 }
 
 /// Why a draft was left out of a run that was told to stop.
@@ -77,7 +80,9 @@ impl Run {
     /// The exit status of the contract: 2 if something could not be done, else 1 if there is an
     /// error, else 0.
     pub(crate) fn status(&self) -> u8 {
-        if !self.skipped.is_empty() || self.drafts.is_empty() {
+        // A run with fewer drafts than shards leaves some of them nothing to do.
+        let nothing = self.drafts.is_empty() && self.shard.is_none();
+        if !self.skipped.is_empty() || nothing {
             2
         } else {
             u8::from(0 < self.totals().errors)
@@ -104,6 +109,38 @@ pub(crate) struct Plan<'a> {
     pub(crate) watch: &'a Watch,
     /// What reviews a draft.
     pub(crate) engine: Engine<'a>,
+    /// Which part of the drafts to review; `None`: all of them.
+    pub(crate) shard: Option<Shard>,
+}
+
+/// A part of a run: every `of`-th draft, beginning with the `number`-th.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct Shard {
+    /// From 1 to `of`.
+    pub(crate) number: usize,
+    /// How many parts there are.
+    pub(crate) of: usize,
+}
+
+impl Shard {
+    /// `I/K` with I from 1 to K.
+    ///
+    /// # Errors
+    /// In words, if it is not that.
+    pub(crate) fn read(text: &str) -> Result<Self, String> {
+        let parts = text.split_once('/').and_then(|(number, of)| {
+            let shard = Self {
+                number: number.trim().parse().ok()?,
+                of: of.trim().parse().ok()?,
+            };
+            (1..=shard.of).contains(&shard.number).then_some(shard)
+        });
+        parts.ok_or_else(|| "a shard is I/K with I from 1 to K, for instance 2/4".to_owned())
+    }
+
+    fn holds(self, position: usize) -> bool {
+        position % self.of == self.number - 1
+    }
 }
 
 /// The engine of the program.
@@ -133,32 +170,55 @@ pub(crate) fn run(paths: &[PathBuf], courses: &mut Courses, plan: Plan<'_>) -> R
 fn review_all(collection: Collection, plan: Plan<'_>) -> Run {
     let Collection {
         drafts,
-        mut skipped,
+        skipped,
         served,
         others,
     } = collection;
+    let known = skipped.len();
+    // What was skipped before any review is told by the first shard.
+    let first = plan.shard.is_none_or(|shard| shard.number == 1);
+    let mut skipped: Vec<(usize, Skipped)> = if first {
+        skipped.into_iter().enumerate().collect()
+    } else {
+        Vec::new()
+    };
+    let drafts: Vec<(usize, Draft)> = drafts
+        .into_iter()
+        .enumerate()
+        .filter(|(position, _)| plan.shard.is_none_or(|shard| shard.holds(*position)))
+        .collect();
     plan.watch.begin(drafts.len());
     // One draft at a time is handed out: a long one must not keep short ones waiting behind it.
-    let results: Vec<Result<ReviewedDraft, Skipped>> = drafts
+    let results: Vec<(usize, Result<ReviewedDraft, Skipped>)> = drafts
         .into_par_iter()
         .with_max_len(1)
-        .map(|draft| {
+        .map(|(position, draft)| {
             let result = review_one(draft, plan);
             plan.watch.advance();
-            result
+            (position, result)
         })
         .collect();
     plan.watch.end();
     let mut reviewed = Vec::with_capacity(results.len());
-    for result in results {
+    let mut positions = Vec::with_capacity(results.len());
+    for (position, result) in results {
         match result {
-            Ok(one) => reviewed.push(one),
-            Err(one) => skipped.push(one),
+            Ok(one) => {
+                reviewed.push(one);
+                positions.push(position);
+            }
+            Err(one) => skipped.push((known + position, one)),
         }
     }
     Run {
         drafts: reviewed,
-        skipped,
+        shard: plan.shard.map(|Shard { number, of }| Positions {
+            number,
+            of,
+            drafts: positions,
+            skipped: skipped.iter().map(|(position, _)| *position).collect(),
+        }),
+        skipped: skipped.into_iter().map(|(_, one)| one).collect(),
         served,
         others,
     }
@@ -208,6 +268,7 @@ mod tests {
             jobs: Some(1),
             watch,
             engine,
+            shard: None,
         };
         let paths = [folder.path().to_owned()];
         run(&paths, &mut Courses::default(), plan).unwrap()

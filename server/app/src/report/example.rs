@@ -177,5 +177,6 @@ pub(crate) fn run() -> Run {
             includer: "sheets/main.tex".into(),
         }],
         others: Vec::new(),
+        shard: None,
     }
 }

@@ -37,6 +37,17 @@ pub(crate) fn write(
         format!("cannot write {}: {}", shown(path), in_words(error))
     };
     fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
+    let own = fs::canonicalize(folder).map_err(|error| failed(folder, &error))?;
+    let inside = run.drafts.iter().find(|one| {
+        let real = fs::canonicalize(&one.draft.path);
+        real.is_ok_and(|real| real.starts_with(&own))
+    });
+    if let Some(one) = inside {
+        let (folder, script) = (shown(folder), &one.draft.path);
+        return Err(format!(
+            "{folder} holds scripts ({script}): choose another folder"
+        ));
+    }
     let mut taken = BTreeSet::new();
     let mut files = Vec::new();
     for script in class::scripts(run, by_folder) {

@@ -1,5 +1,6 @@
 //! The report for programs: one JSON object, to the letter of the contract.
 
+use crate::merge::Positions;
 use crate::run::{ReviewedDraft, Run};
 use checks::{ArgumentReport, ClaimReport, Finding, Related, Replacement, Shown, Tally};
 use serde::ser::{Serialize, SerializeMap, Serializer};
@@ -26,6 +27,8 @@ struct Report<'run> {
     drafts: Vec<DraftEntry<'run>>,
     totals: TotalsEntry,
     skipped: Vec<SkippedEntry<'run>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shard: Option<&'run Positions>,
 }
 
 #[derive(serde::Serialize)]
@@ -172,6 +175,7 @@ fn report(run: &Run) -> Report<'_> {
                 reason: &skipped.reason,
             })
             .collect(),
+        shard: run.shard.as_ref(),
     }
 }
 
