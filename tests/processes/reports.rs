@@ -180,7 +180,7 @@ fn a_class_has_a_table_and_details_on_demand() {
         class.contains("step-reversed  in 6 of 12 scripts"),
         "{class}"
     );
-    assert!(class.contains("class/scan.pdf is of another kind and was not read."));
+    assert!(class.contains("Of other kinds, and not read: class/scan.pdf."));
     assert!(!class.contains("majorant.toml is"));
     assert!(!class.contains("^^^"));
     let by_folder = text(&["review", "--by-folder", "class"]);

@@ -89,7 +89,7 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
     };
     let run = run::run(&arguments.paths, &mut courses, plan)?;
     for remark in courses.remarks() {
-        complain(remark);
+        complain(&remark);
     }
     complain_of_skipped(&run);
     let text = match arguments.format {

@@ -29,8 +29,6 @@ pub(crate) struct Course {
     pub(crate) macros: String,
     /// What the sheet fixes.
     pub(crate) exercises: Vec<Exercise>,
-    /// What the file says and could not be understood.
-    pub(crate) remarks: Vec<String>,
     /// The text of the file: equal texts are equal courses.
     pub(crate) source: String,
 }
@@ -47,7 +45,6 @@ impl Course {
             _ => format!("{path}: {}", in_words(&error)),
         })?;
         let mut course = read::course(&text).map_err(|reason| format!("{path}: {reason}"))?;
-        course.remarks = course.unread(&path);
         course.file = path;
         Ok(course)
     }
@@ -55,7 +52,8 @@ impl Course {
 
 impl Course {
     /// Formulas of the sheet that were not understood.
-    fn unread(&self, path: &str) -> Vec<String> {
+    fn unread(&self) -> Vec<String> {
+        let path = &self.file;
         let mut remarks = Vec::new();
         let companions = Companions::from([(source::COURSE.to_owned(), self.macros.clone())]);
         for exercise in &self.exercises {
@@ -148,7 +146,7 @@ impl Courses {
 
 impl Courses {
     /// What the files say and could not be understood, each file once.
-    pub(crate) fn remarks(&self) -> impl Iterator<Item = &String> {
+    pub(crate) fn remarks(&self) -> Vec<String> {
         let mut files: Vec<&Course> = self
             .only
             .iter()
@@ -157,7 +155,7 @@ impl Courses {
             .collect();
         files.sort_by_key(|course| &course.file);
         files.dedup_by_key(|course| &course.file);
-        files.into_iter().flat_map(|course| &course.remarks)
+        files.into_iter().flat_map(Course::unread).collect()
     }
 }
 

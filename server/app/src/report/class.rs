@@ -2,6 +2,7 @@
 
 use super::words;
 use crate::run::{ReviewedDraft, Run};
+use crate::settings::Exercise;
 use checks::catalogue::CHECKS;
 use checks::{Check, Finding, Severity};
 use std::cmp::Reverse;
@@ -42,6 +43,58 @@ pub(crate) struct Place<'run> {
     pub(crate) position: usize,
     /// The finding.
     pub(crate) finding: &'run Finding,
+}
+
+/// One exercise over a class, as far as titles tell which it is.
+#[derive(Debug, Default)]
+pub(crate) struct ByExercise {
+    /// Its number: `3`, `3(b)`.
+    pub(crate) number: String,
+    /// Arguments that answer it.
+    pub(crate) answers: usize,
+    /// Those that show what was to be shown.
+    pub(crate) shown: usize,
+    /// Those with an error or a warning.
+    pub(crate) faulty: usize,
+    /// The most frequent first mistake, and how often it is.
+    pub(crate) usual: Option<(&'static str, usize)>,
+}
+
+/// The exercises that several scripts answer, in the order of their numbers.
+pub(crate) fn exercises(run: &Run) -> Vec<ByExercise> {
+    let mut found: BTreeMap<(Vec<usize>, String), ByExercise> = BTreeMap::new();
+    let mut firsts: BTreeMap<(String, &str), usize> = BTreeMap::new();
+    for reviewed in &run.drafts {
+        for argument in &reviewed.review.arguments {
+            let claims = words::checked(argument.tally) + argument.tally.unread;
+            let title = argument.title.as_deref().filter(|_| 0 < claims);
+            let Some(number) = title.and_then(Exercise::number_in) else {
+                continue;
+            };
+            // 10 stands behind 9, and 2(b) behind 2(a).
+            let digits = |letter: char| !letter.is_ascii_digit();
+            let order = number.split(digits).filter_map(|part| part.parse().ok());
+            let entry = found.entry((order.collect(), number.clone())).or_default();
+            entry.answers += 1;
+            entry.shown += usize::from(argument.established == Some(true));
+            let first = argument
+                .first_finding
+                .and_then(|position| reviewed.review.findings.get(position));
+            if let Some(finding) = first {
+                entry.faulty += 1;
+                let often = firsts
+                    .entry((number.clone(), finding.check.name))
+                    .or_default();
+                *often += 1;
+                if entry.usual.is_none_or(|(_, most)| most < *often) {
+                    entry.usual = Some((finding.check.name, *often));
+                }
+            }
+            entry.number = number;
+        }
+    }
+    let found = found.into_values();
+    found.filter(|exercise| 1 < exercise.answers).collect()
 }
 
 /// The folder that all paths have in common, with `/` at its end; empty without one.
@@ -157,6 +210,25 @@ mod tests {
         run.drafts[1].draft.path = "other.md".into();
         assert_eq!(common_folder(&run), "");
         assert_eq!(common_folder(&Run::default()), "");
+    }
+
+    #[test]
+    fn exercises_are_counted_by_their_numbers() {
+        let mut run = example::run();
+        run.drafts[1].review = example::review();
+        let titles = ["Q2 (b)", "10."];
+        for (argument, title) in run.drafts[1].review.arguments.iter_mut().zip(titles) {
+            argument.title = Some(title.into());
+        }
+        run.drafts[0].review.arguments[0].title = Some("Problem 2(b)".into());
+        run.drafts[0].review.arguments[1].title = Some("Exercise 10".into());
+        let found = exercises(&run);
+        let told: Vec<_> = found
+            .iter()
+            .map(|one| (one.number.as_str(), one.answers, one.shown, one.faulty))
+            .collect();
+        assert_eq!(told, [("2(b)", 2, 0, 2), ("10", 2, 2, 0)]);
+        assert_eq!(found[0].usual, Some(("bound-fails", 2)));
     }
 
     #[test]

@@ -58,6 +58,7 @@ pub(crate) fn render(run: &Run, by_folder: bool) -> String {
                 }
                 main {
                     (table::overview(&scripts))
+                    (table::exercises(run))
                     (table::mistakes(&mistakes, &scripts))
                     (left_out(run))
                     div id="scripts" {

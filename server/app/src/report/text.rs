@@ -336,8 +336,8 @@ impl Page {
             );
             self.push(hang(&visible(&said), columns, 0, INDENT));
         }
-        for other in &run.others {
-            let said = format!("{other} is of another kind and was not read.");
+        if !run.others.is_empty() {
+            let said = format!("Of other kinds, and not read: {}.", run.others.join(", "));
             self.push(hang(&visible(&said), columns, 0, INDENT));
         }
         self.unmatched(run);

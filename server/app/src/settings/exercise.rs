@@ -71,21 +71,28 @@ impl Exercise {
         Place::of(title).is_some_and(|place| place.part.is_some())
     }
 
+    /// The number that a title names, with its part: `3`, `3(b)`.
+    pub(crate) fn number_in(title: &str) -> Option<String> {
+        Place::of(title).map(|place| place.shown())
+    }
+
     /// The exercise as messages name it.
     pub(crate) fn name(&self) -> String {
         match (&self.number, &self.title) {
-            (Some(place), _) => {
-                let part = place
-                    .part
-                    .map_or_else(String::new, |part| format!("({part})"));
-                format!("exercise {}{part}", place.number)
-            }
+            (Some(place), _) => format!("exercise {}", place.shown()),
             (None, title) => format!("exercise {:?}", title.as_deref().unwrap_or_default()),
         }
     }
 }
 
 impl Place {
+    fn shown(&self) -> String {
+        let part = self
+            .part
+            .map_or_else(String::new, |part| format!("({part})"));
+        format!("{}{part}", self.number)
+    }
+
     /// The first number of a title, with the part behind it: `3`, `2.4`, `3(b)`, `3b`, `3 b)`.
     fn of(title: &str) -> Option<Self> {
         // "Sheet 3, Exercise 2" is exercise 2.

@@ -1,9 +1,10 @@
 //! The overview of a page: every argument in a table, and the mistakes of the class with bars.
 
 use super::names;
-use crate::report::class::{Mistake, Script};
+use crate::report::class::{self, Mistake, Script};
 use crate::report::escape::{one_line, visible};
 use crate::report::words;
+use crate::run::Run;
 use checks::Severity;
 use maud::{Markup, html};
 use source::text::position::LineIndex;
@@ -96,6 +97,36 @@ fn rows(script: &Script<'_>, number: usize) -> Markup {
                             " (line " (lines.report(one.span.start).line) ")"
                         }
                     }
+                }
+            }
+        }
+    }
+}
+
+/// How each exercise went, if several scripts answer it.
+pub(super) fn exercises(run: &Run) -> Markup {
+    let exercises = class::exercises(run);
+    html! {
+        @if !exercises.is_empty() {
+            section id="exercises" aria-labelledby="exercises-head" {
+                h2 id="exercises-head" { "By exercise" }
+                table.exercises {
+                    thead { tr {
+                        th scope="col" { "Exercise" }
+                        th.number scope="col" { "Answers" }
+                        th.number scope="col" { "Shown" }
+                        th.number scope="col" { "With a mistake" }
+                        th scope="col" { "Most frequent first mistake" }
+                    } }
+                    tbody { @for one in &exercises { tr {
+                        th scope="row" { (visible(&one.number)) }
+                        td.number { (one.answers) }
+                        td.number { (one.shown) }
+                        td.number { (one.faulty) }
+                        td { @if let Some((check, times)) = one.usual {
+                            a href={ "#" (names::check(check)) } { (check) } " (" (times) ")"
+                        } }
+                    } } }
                 }
             }
         }

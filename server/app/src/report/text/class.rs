@@ -48,6 +48,8 @@ impl Page {
         }
         self.table(&scripts);
         self.gap();
+        self.exercises(run);
+        self.gap();
         self.mistakes(&scripts);
     }
 
@@ -98,6 +100,35 @@ impl Page {
                 self.ink(Ink::Faint, &told)
             };
             self.push(told);
+        }
+    }
+
+    /// How each exercise went.
+    fn exercises(&mut self, run: &Run) {
+        let exercises = class::exercises(run);
+        if exercises.is_empty() {
+            return;
+        }
+        let longest = exercises.iter().map(|one| width(&one.number)).max();
+        let number = longest.unwrap_or(0).max("exercise".len());
+        let head = format!(
+            "{} answers shown with a mistake  most frequent first mistake",
+            fill("exercise", number)
+        );
+        let head = self.ink(Ink::Title, &head);
+        self.push(head);
+        for one in exercises {
+            let usual = one
+                .usual
+                .map_or_else(String::new, |(check, times)| format!("{check} ({times})"));
+            let line = format!(
+                "{} {:>7} {:>5} {:>14}  {usual}",
+                fill(&one.number, number),
+                one.answers,
+                one.shown,
+                one.faulty
+            );
+            self.push(line.trim_end().to_owned());
         }
     }
 
