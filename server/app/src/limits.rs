@@ -42,6 +42,9 @@ pub(crate) const REPORT_COLUMNS: usize = 92;
 /// Width of the table of a class, in columns.
 pub(crate) const TABLE_COLUMNS: usize = 100;
 
+/// Places of a kind of mistake that the text report on a class lists beside the example.
+pub(crate) const OTHER_PLACES: usize = 15;
+
 /// Most drafts whose text report shows every finding in its place without being asked.
 pub(crate) const FEW_DRAFTS: usize = 5;
 

@@ -172,7 +172,7 @@ impl Page {
         self.push(hang(&example, columns, super::INDENT, super::INDENT + 2));
         let message = one_line(&words::whole(place.finding));
         self.push(wrap(&message, columns, super::INDENT + 2));
-        let others: Vec<String> = mistake
+        let mut others: Vec<String> = mistake
             .places
             .iter()
             .enumerate()
@@ -188,6 +188,11 @@ impl Page {
                 format!("{}:{line}", one_line(file))
             })
             .collect();
+        let more = others.len().saturating_sub(limits::OTHER_PLACES);
+        if 1 < more {
+            others.truncate(limits::OTHER_PLACES);
+            others.push(format!("and {more} more places"));
+        }
         if !others.is_empty() {
             let also = format!("Also in {}", others.join(", "));
             self.push(hang(&also, columns, super::INDENT, super::INDENT + 2));
