@@ -57,7 +57,10 @@ impl Course {
         let mut remarks = Vec::new();
         let companions = Companions::from([(source::COURSE.to_owned(), self.macros.clone())]);
         for exercise in &self.exercises {
-            let text = &exercise.statement;
+            let domain = exercise.domain.as_deref();
+            let domain = domain.map_or_else(String::new, |domain| format!(" Let ${domain}$."));
+            let text = format!("{}{domain}", exercise.statement);
+            let text = text.as_str();
             let document = source::read(text, Format::Markdown, &companions);
             let outline = argument::read(text, &document, &self.settings.convention);
             let entries = outline.arguments.iter().flat_map(|one| &one.entries);

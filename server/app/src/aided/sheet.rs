@@ -2,9 +2,11 @@
 
 use super::edit::Edit;
 use crate::settings::{Course, Exercise};
+use argument::{Argument, Convention};
 use checks::Review;
+use kernel::Symbol;
 use source::{Companions, Document, Format, Piece};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The statements of the sheet, each at the beginning of its answer.
 pub(super) fn edits(
@@ -13,11 +15,13 @@ pub(super) fn edits(
     companions: &Companions,
     course: &Course,
 ) -> Vec<Edit> {
-    if course.exercises.iter().all(|one| one.statement.is_empty()) {
+    let says = |one: &Exercise| !one.statement.is_empty() || one.domain.is_some();
+    if !course.exercises.iter().any(says) {
         return Vec::new();
     }
+    let convention = &course.settings.convention;
     let document = source::read(text, format, companions);
-    let outline = argument::read(text, &document, &course.settings.convention);
+    let outline = argument::read(text, &document, convention);
     let titles: Vec<Option<&str>> = outline
         .arguments
         .iter()
@@ -28,26 +32,81 @@ pub(super) fn edits(
         let Some(exercise) = answered(&titles, position, &course.exercises) else {
             continue;
         };
-        if exercise.statement.is_empty() || is_part_of_another(&titles, position, exercise) {
+        if is_part_of_another(&titles, position, exercise) {
             continue;
         }
-        let at = before(&document, argument.span.start);
-        // An answer that says nothing of what it shows is the proof alone.
-        let bare = argument.aim.is_none() && argument.definitions.is_empty();
-        let proof = match (bare, format) {
-            (false, _) => "",
-            (true, Format::Markdown) => "**Proof.** ",
-            (true, Format::Latex) => "\\textbf{Proof.} ",
+        let Some(text) = missing(argument, exercise, format, companions, convention) else {
+            continue;
         };
+        let at = before(&document, argument.span.start);
         edits.insert(
             at,
             Edit {
                 range: at..at,
-                text: format!("{} {proof}", exercise.statement),
+                text,
             },
         );
     }
     edits.into_values().collect()
+}
+
+/// What the sheet says and the answer leaves out. An answer that names its own sequence states its
+/// own exercise, and a second statement in other words would only be in its way; but it may leave
+/// out where the point lies.
+fn missing(
+    argument: &Argument,
+    exercise: &Exercise,
+    format: Format,
+    companions: &Companions,
+    convention: &Convention,
+) -> Option<String> {
+    let statement = &exercise.statement;
+    if !statement.is_empty() && !states_itself(argument, statement, companions, convention) {
+        // An answer that does not say either what it shows is the proof alone.
+        let proof = match (&argument.aim, format) {
+            (Some(_), _) => "",
+            (None, Format::Markdown) => "**Proof.** ",
+            (None, Format::Latex) => "\\textbf{Proof.} ",
+        };
+        return Some(format!("{statement} {proof}"));
+    }
+    let domain = exercise.domain.as_deref()?;
+    let points = argument
+        .definitions
+        .iter()
+        .flat_map(|definition| definition.parameters.iter().skip(definition.subscripts));
+    let stated = points.into_iter().any(|point| {
+        argument
+            .givens
+            .iter()
+            .any(|given| given.name == *point && given.span.is_some())
+    });
+    (!stated).then(|| format!("Let ${domain}$. "))
+}
+
+/// Whether the answer defines the sequence of the exercise, or has an aim about another one that it
+/// defines; bounds M_n and points x_n of a bare answer are neither.
+fn states_itself(
+    argument: &Argument,
+    statement: &str,
+    companions: &Companions,
+    convention: &Convention,
+) -> bool {
+    let sequences = |argument: &Argument| -> BTreeSet<Symbol> {
+        let definitions = argument.definitions.iter();
+        definitions
+            .filter(|definition| 0 < definition.subscripts)
+            .map(|definition| definition.name.clone())
+            .collect()
+    };
+    let own = sequences(argument);
+    if own.is_empty() {
+        return !argument.recursions.is_empty();
+    }
+    let document = source::read(statement, Format::Markdown, companions);
+    let outline = argument::read(statement, &document, convention);
+    let of_sheet = outline.arguments.iter().flat_map(sequences);
+    argument.aim.is_some() || of_sheet.into_iter().any(|name| own.contains(&name))
 }
 
 /// The exercise that the argument answers. A sheet of one exercise is answered by a draft that

@@ -6,7 +6,7 @@ use crate::settings::Exercise;
 fn course(exercises: &[(&str, &str)]) -> Course {
     let exercises = exercises.iter().map(|(number, statement)| {
         let statement = Some((*statement).to_owned());
-        Exercise::new(Some((*number).to_owned()), None, statement).unwrap()
+        Exercise::new(Some((*number).to_owned()), None, statement, None).unwrap()
     });
     Course {
         exercises: exercises.collect(),
@@ -98,6 +98,16 @@ fn a_false_step_is_found_at_its_place() {
 }
 
 #[test]
+fn bounds_and_limits_of_a_bare_answer_are_no_statement() {
+    let text = "**Exercise 3.** The limit is $f(x) = 0$. Let $M_n = \\frac{1}{n}$. Then \
+                $|f_n(x) - f(x)| \\le M_n$ for all $x \\in [0, 1]$, and $M_n \\to 0$. Hence $f_n \\to f$ \
+                uniformly on $[0, 1]$.\n";
+    let review = reviewed(text, Format::Markdown, &course(&[("3", STATEMENT)])).review;
+    assert_eq!(review.arguments[0].established, Some(true), "{review:#?}");
+    assert_eq!(review.findings, []);
+}
+
+#[test]
 fn a_script_that_repeats_the_statement_loses_nothing() {
     let text = format!(
         "**Exercise 3.** {STATEMENT}\n\n**Proof.** Let $\\varepsilon > 0$ and choose \
@@ -109,6 +119,34 @@ fn a_script_that_repeats_the_statement_loses_nothing() {
     assert_eq!(verdicts(&text, &with), verdicts(&text, &alone));
     assert_eq!(with.findings, alone.findings);
     assert_eq!(with.arguments[0].established, Some(true));
+}
+
+#[test]
+fn the_sheet_gives_a_domain_that_a_script_leaves_out() {
+    let text = |domain: &str| {
+        format!(
+            "**Exercise 3.** Let $f_n(x) = \\frac{{x}}{{n}}${domain}. Show that $f_n \\to 0$ \
+             uniformly.\n\n**Proof.** Let $\\varepsilon > 0$ and choose $N > 2/\\varepsilon$. For \
+             $n > N$ we have $|f_n(x)| \\le \\frac{{2}}{{n}} < \\varepsilon$.\n"
+        )
+    };
+    let exercise = Exercise::new(Some("3".into()), None, None, Some("x \\in [0, 2]".into()));
+    let course = Course {
+        exercises: vec![exercise.unwrap()],
+        ..Course::default()
+    };
+    let without = text("");
+    let review = reviewed(&without, Format::Markdown, &course).review;
+    assert_eq!(review.arguments[0].established, Some(true), "{review:#?}");
+    // A script that says where its point lies is read as it stands.
+    let own = text(" for $x \\in [0, 3]$");
+    let review = reviewed(&own, Format::Markdown, &course).review;
+    assert!(
+        review
+            .findings
+            .iter()
+            .any(|one| one.severity == Severity::Error)
+    );
 }
 
 #[test]

@@ -7,7 +7,28 @@ pub(crate) struct Exercise {
     title: Option<String>,
     /// What the sheet says, in one line; empty if it only names the exercise.
     pub(crate) statement: String,
+    /// Where the point lies, as a formula, for scripts that define the functions and leave that
+    /// out.
+    pub(crate) domain: Option<String>,
 }
+
+/// Words of titles whose number is not that of an exercise.
+const OTHERS: [&str; 14] = [
+    "lemma",
+    "theorem",
+    "proposition",
+    "corollary",
+    "definition",
+    "remark",
+    "example",
+    "step",
+    "case",
+    "lecture",
+    "sheet",
+    "chapter",
+    "section",
+    "page",
+];
 
 /// The number of an exercise, and a part of it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -25,6 +46,7 @@ impl Exercise {
         number: Option<String>,
         title: Option<String>,
         statement: Option<String>,
+        domain: Option<String>,
     ) -> Result<Self, String> {
         if number.is_none() && title.is_none() {
             return Err("an exercise needs a number or a title".to_owned());
@@ -41,6 +63,7 @@ impl Exercise {
             number,
             title: title.map(|title| plain(&title)),
             statement: statement.split_whitespace().collect::<Vec<_>>().join(" "),
+            domain: domain.map(|formula| formula.trim().trim_matches('$').to_owned()),
         })
     }
 
@@ -97,11 +120,15 @@ impl Place {
     fn of(title: &str) -> Option<Self> {
         // "Sheet 3, Exercise 2" is exercise 2.
         let lower = title.to_ascii_lowercase();
-        let word = ["exercise", "problem", "question", "task"]
+        let named = ["exercise", "problem", "question", "task"]
             .iter()
             .filter_map(|word| lower.find(word))
-            .max()
-            .unwrap_or(0);
+            .max();
+        // "Lemma 3" is no answer to exercise 3.
+        if named.is_none() && OTHERS.iter().any(|other| lower.contains(other)) {
+            return None;
+        }
+        let word = named.unwrap_or(0);
         let digit = |letter: char| letter.is_ascii_digit();
         let start = match title[word..].find(digit) {
             Some(offset) => word + offset,
@@ -146,7 +173,7 @@ mod tests {
 
     #[test]
     fn answers_find_their_exercise() {
-        let three = Exercise::new(Some("3".into()), None, None).unwrap();
+        let three = Exercise::new(Some("3".into()), None, None, None).unwrap();
         for title in [
             "Exercise 3",
             "3.",
@@ -165,20 +192,22 @@ mod tests {
             "Exercise 2.3",
             "Three",
             "Exercise 4(3)",
+            "Lemma 3",
+            "Sheet 3",
         ] {
             assert!(!three.is_answered_by(title), "{title}");
         }
-        let part = Exercise::new(Some("2(b)".into()), None, None).unwrap();
+        let part = Exercise::new(Some("2(b)".into()), None, None, None).unwrap();
         for title in ["2(b)", "Exercise 2 b)", "2b", "Q2.b"] {
             assert!(part.is_answered_by(title), "{title}");
         }
         for title in ["2", "2(a)", "2 because"] {
             assert!(!part.is_answered_by(title), "{title}");
         }
-        let titled = Exercise::new(None, Some("Two limits".into()), None).unwrap();
+        let titled = Exercise::new(None, Some("Two limits".into()), None, None).unwrap();
         assert!(titled.is_answered_by("Exercise 5: *Two limits*."));
         assert!(!titled.is_answered_by("Two"));
-        assert!(Exercise::new(None, None, None).is_err());
-        assert!(Exercise::new(Some("three".into()), None, None).is_err());
+        assert!(Exercise::new(None, None, None, None).is_err());
+        assert!(Exercise::new(Some("three".into()), None, None, None).is_err());
     }
 }

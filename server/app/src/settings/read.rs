@@ -12,7 +12,7 @@ use toml::de::{DeTable, DeValue};
 /// Keys of the file, and of its tables.
 const TABLES: [&str; 4] = ["conventions", "severity", "macros", "exercise"];
 const CONVENTIONS: [&str; 2] = ["naturals", "thresholds"];
-const EXERCISE: [&str; 3] = ["number", "title", "statement"];
+const EXERCISE: [&str; 4] = ["number", "title", "statement", "domain"];
 
 /// All of them, for the test of the guide.
 #[cfg(test)]
@@ -233,7 +233,12 @@ fn exercise(entry: &Value<'_>) -> Result<Exercise, Fault> {
             Fault::new(value.span().start, reason)
         }),
     };
-    let exercise = Exercise::new(text("number")?, text("title")?, text("statement")?);
+    let exercise = Exercise::new(
+        text("number")?,
+        text("title")?,
+        text("statement")?,
+        text("domain")?,
+    );
     exercise.map_err(|reason| {
         let place = table.iter().next();
         Fault::new(place.map_or(at, |(key, _)| key.span().start), reason)
