@@ -54,7 +54,7 @@ fn results_are_the_same_with_and_without_the_cache() {
     let folder = class();
     let plain = plain(&folder);
     assert_eq!(plain.status.code(), Some(2));
-    assert_eq!(entries(&folder), [PathBuf::new(); 0]);
+    assert!(entries(&folder).is_empty());
     for _ in 0..2 {
         let cached = folder.run(&["review", "class", "--format", "json"]);
         assert_eq!(cached.stdout, plain.stdout);
