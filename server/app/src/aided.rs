@@ -52,6 +52,11 @@ pub(crate) fn review(
     Some(Aided { review, unmatched })
 }
 
+/// Passages that comments of the author reject.
+pub(crate) fn rejected(draft: &str, format: Format) -> Vec<Span> {
+    note::find(draft, format).rejected
+}
+
 /// Makes a review of the edited text one of the text before. What is said of the edits themselves
 /// has no place there: claims go, findings stand where the edit is, unless the sheet is to blame.
 fn put_back(review: &mut Review, edited: &Edited, of_sheet: bool) {

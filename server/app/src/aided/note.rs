@@ -10,6 +10,8 @@ use std::ops::Range;
 #[derive(Debug, Default)]
 pub(super) struct Notes {
     pub(super) edits: Vec<Edit>,
+    /// What was rejected, with the comments around it.
+    pub(super) rejected: Vec<Span>,
     /// Comments that were not understood, and why.
     pub(super) complaints: Vec<(Span, String)>,
 }
@@ -34,6 +36,7 @@ pub(super) fn find(text: &str, format: Format) -> Notes {
             .map_or((said, ""), |(word, rest)| (word, rest.trim()));
         let fault = match (word, &rejected) {
             ("end", Some(from)) => {
+                notes.rejected.push(Span::new(from.start, range.end));
                 notes.edits.push(Edit {
                     range: from.start..range.end,
                     text: " ".to_owned(),

@@ -3,6 +3,7 @@
 
 use super::formula::{SIGNS, Sign, formula};
 use super::names;
+use crate::aided;
 use crate::report::class::Script;
 use crate::report::escape::{one_line, visible, visible_lines};
 use crate::report::text::listed_as_unread;
@@ -33,6 +34,7 @@ struct Scene<'a> {
     text: &'a str,
     lines: LineIndex<'a>,
     document: Document,
+    rejected: Vec<Span>,
     position: usize,
 }
 
@@ -63,6 +65,7 @@ fn draft(reviewed: &ReviewedDraft, position: usize, several: bool) -> Markup {
         text,
         lines: LineIndex::new(text),
         document: source::read(text, reviewed.draft.format, &companions),
+        rejected: aided::rejected(text, reviewed.draft.format),
         position,
     };
     let review = &reviewed.review;
@@ -135,7 +138,12 @@ fn argument(scene: &Scene<'_>, index: usize) -> Markup {
 
 /// A block of the draft's text, with a mark behind each claim.
 fn block(scene: &Scene<'_>, block: &Block) -> Markup {
+    let rejected = scene
+        .rejected
+        .iter()
+        .any(|span| span.start <= block.span.start && block.span.end <= span.end);
     let content = html! {
+        @if rejected { span.where { "(rejected by its author) " } }
         @for piece in &block.pieces { (self::piece(scene, piece)) }
     };
     let item = block.containers.iter().rev().find_map(|&container| {

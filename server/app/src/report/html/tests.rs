@@ -57,3 +57,16 @@ fn strangers_text_is_text() {
     assert_eq!(page.matches("<script").count(), 1);
     assert!(!page.contains("<img") && !page.contains('\u{202E}'));
 }
+
+#[test]
+fn a_rejected_passage_is_marked() {
+    let mut run = example::run();
+    let text = &mut run.drafts[1].draft.text;
+    text.push_str("\n\n<!-- majorant: reject -->\n\nWrong $2 < 1$.\n\n<!-- majorant: end -->\n");
+    let page = render(&run, false);
+    assert!(
+        page.contains("(rejected by its author) </span>Wrong "),
+        "{page}"
+    );
+    assert_eq!(page.matches("rejected by its author").count(), 1);
+}
