@@ -173,10 +173,7 @@ impl Scene<'_> {
 
     fn what_holds(&self, index: usize, argument: &ArgumentReport, out: &mut Vec<String>) {
         if words::all_is_well(&self.reviewed.review, index) {
-            out.push(match argument.tally.proved {
-                1 => "Your one claim holds, and what was to be shown is shown.".to_owned(),
-                count => format!("All {count} claims hold, and what was to be shown is shown."),
-            });
+            out.push(words::all_hold(argument.tally));
             return;
         }
         let proved: Vec<&ClaimReport> = self

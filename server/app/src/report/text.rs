@@ -164,14 +164,7 @@ impl Page {
             return;
         };
         if words::all_is_well(review, index) {
-            let proved = argument.tally.proved;
-            let all = match proved {
-                1 => "Its one claim holds".to_owned(),
-                2 => "Both claims hold".to_owned(),
-                _ => format!("All {proved} claims hold"),
-            };
-            let line = format!("{all}, and what was to be shown is shown.");
-            let line = self.ink(Ink::Good, &line);
+            let line = self.ink(Ink::Good, &words::all_hold(argument.tally));
             self.push(format!("{:INDENT$}{line}", ""));
             return;
         }

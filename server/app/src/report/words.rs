@@ -63,6 +63,16 @@ pub(crate) fn shown(argument: &ArgumentReport) -> &'static str {
     }
 }
 
+/// The sentence on an argument that is right from end to end.
+pub(crate) fn all_hold(tally: Tally) -> String {
+    let all = match tally.proved {
+        1 => "Its one claim holds".to_owned(),
+        2 => "Both claims hold".to_owned(),
+        proved => format!("All {proved} claims hold"),
+    };
+    format!("{all}, and what was to be shown is shown.")
+}
+
 /// Whether an argument is right from end to end, with nothing left open and nothing to mend.
 pub(crate) fn all_is_well(review: &Review, index: usize) -> bool {
     let Some(argument) = review.arguments.get(index) else {

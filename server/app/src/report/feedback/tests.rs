@@ -22,7 +22,7 @@ fn the_cure_is_told_only_if_asked_for() {
         "A hint: Ask where on the domain",
         "Not decided, which is no reproach",
         "Not understood by the program",
-        "## Exercise 2\n\nAll 2 claims hold",
+        "## Exercise 2\n\nBoth claims hold",
     ] {
         assert!(kept.contains(told), "{told}\n{kept}");
     }
