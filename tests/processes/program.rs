@@ -44,7 +44,10 @@ impl Folder {
     /// The program, to be run in this folder and nowhere else.
     pub(crate) fn command(&self) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_majorant"));
-        command.current_dir(&self.0).env("HOME", &self.0);
+        command
+            .current_dir(&self.0)
+            .env("HOME", &self.0)
+            .env_remove("XDG_CACHE_HOME");
         command
     }
 

@@ -262,8 +262,24 @@ fn the_report_is_the_same_with_any_number_of_jobs() {
         folder.write(&format!("class/{number}/script.md"), text.as_bytes());
     }
     for format in ["json", "text"] {
-        let one = folder.run(&["review", "--format", format, "--jobs", "1", "class"]);
-        let two = folder.run(&["review", "--format", format, "--jobs", "2", "class"]);
+        let one = folder.run(&[
+            "review",
+            "--no-cache",
+            "--format",
+            format,
+            "--jobs",
+            "1",
+            "class",
+        ]);
+        let two = folder.run(&[
+            "review",
+            "--no-cache",
+            "--format",
+            format,
+            "--jobs",
+            "2",
+            "class",
+        ]);
         assert_eq!(one.stdout, two.stdout);
         assert_eq!(one.status.code(), two.status.code());
         assert!(!one.stdout.is_empty());

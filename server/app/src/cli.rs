@@ -1,5 +1,6 @@
 //! The command line: what can be asked of the program.
 
+use crate::run::Shard;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -20,6 +21,8 @@ pub(crate) enum Command {
     /// Exit status: 0 if there is no finding of severity error, 1 if there is at least one, 2 if
     /// something could not be done as asked.
     Review(ReviewArguments),
+    /// Put the JSON reports of all shards together to the report of one run
+    Merge(MergeArguments),
     /// Serve an editor on standard input and output (Language Server Protocol)
     Serve(ServeArguments),
     /// Print a check's page, or the list of checks
@@ -38,9 +41,41 @@ pub(crate) struct ReviewArguments {
     /// Write the report to this file
     #[arg(long, value_name = "FILE")]
     pub(crate) output: Option<PathBuf>,
+    /// Use these settings instead of the majorant.toml beside the drafts or above them
+    #[arg(long, value_name = "FILE")]
+    pub(crate) settings: Option<PathBuf>,
+    /// In the text report, show every finding in its place, however many drafts there are
+    #[arg(long)]
+    pub(crate) details: bool,
+    /// Take all drafts of a first folder for one script (one folder a student)
+    #[arg(long)]
+    pub(crate) by_folder: bool,
+    /// Review every draft anew, and keep nothing for later runs
+    #[arg(long)]
+    pub(crate) no_cache: bool,
+    /// Review only the I-th of K parts, so that several processes or machines share the work
+    #[arg(long, value_name = "I/K", value_parser = Shard::read)]
+    pub(crate) shard: Option<Shard>,
+    /// Also write feedback for each student, one Markdown file a script, into this folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) feedback: Option<PathBuf>,
+    /// In the feedback, show what would be right, not only a hint
+    #[arg(long, requires = "feedback")]
+    pub(crate) show_fixes: bool,
     /// How many drafts are reviewed at the same time (default: as many as there are processors)
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) jobs: Option<u16>,
+}
+
+/// Arguments of `merge`.
+#[derive(clap::Args, Debug)]
+pub(crate) struct MergeArguments {
+    /// The reports of `review --format json --shard I/K`, in any order
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// Write the report to this file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// Arguments of `serve`.
@@ -65,6 +100,12 @@ pub(crate) enum Format {
     Text,
     /// For programs
     Json,
+    /// For code hosts (SARIF 2.1.0)
+    Sarif,
+    /// For mark books: one row an argument
+    Csv,
+    /// For a browser, on screen and on paper: one page that needs nothing else
+    Html,
 }
 
 /// The complaint about a command line in one line, as far as clap's first line says it.

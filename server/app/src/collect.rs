@@ -1,12 +1,14 @@
 //! Which drafts a command line asks for, and their texts.
 
 use crate::companions::{self, Companion};
+use crate::settings::{Course, Courses};
 use ignore::WalkBuilder;
 use source::{Companions, Format};
 use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A draft with everything that its review needs.
 #[derive(Debug, PartialEq)]
@@ -19,6 +21,8 @@ pub(crate) struct Draft {
     pub(crate) format: Format,
     /// The files that it includes.
     pub(crate) companions: Companions,
+    /// What its course agrees upon.
+    pub(crate) course: Arc<Course>,
 }
 
 /// Something that was asked for and could not be reviewed.
@@ -48,6 +52,8 @@ pub(crate) struct Collection {
     pub(crate) skipped: Vec<Skipped>,
     /// What was read for its macros only.
     pub(crate) served: Vec<Served>,
+    /// Files of other kinds that were found by walking.
+    pub(crate) others: Vec<String>,
 }
 
 /// A file that may become a draft.
@@ -60,6 +66,8 @@ struct Candidate {
     named: bool,
     /// Why it is known already that it cannot be read.
     trouble: Option<String>,
+    /// What its course agrees upon.
+    course: Arc<Course>,
 }
 
 /// What became of a candidate.
@@ -69,26 +77,33 @@ enum Opened {
 }
 
 /// Finds and reads the drafts of `paths`. Reading runs on the current thread pool.
-pub(crate) fn collect(paths: &[PathBuf]) -> Collection {
+///
+/// # Errors
+/// One line in words if the settings of a draft cannot be used.
+pub(crate) fn collect(paths: &[PathBuf], courses: &mut Courses) -> Result<Collection, String> {
     let mut collection = Collection::default();
     let mut candidates = Vec::new();
     let mut seen = BTreeMap::new();
     for path in paths {
-        let found = find(path).unwrap_or_else(|reason| {
+        let found = find(path, &mut collection.others).unwrap_or_else(|reason| {
             vec![Candidate {
                 path: shown(path),
                 file: path.clone(),
                 named: true,
                 trouble: Some(reason),
+                course: Arc::default(),
             }]
         });
-        for candidate in found {
+        for mut candidate in found {
+            if candidate.trouble.is_none() {
+                candidate.course = courses.of(&candidate.file)?;
+            }
             add(candidate, &mut candidates, &mut seen);
         }
     }
     let opened = open_all(&candidates);
     settle(&candidates, opened, &mut collection);
-    collection
+    Ok(collection)
 }
 
 /// Adds a candidate unless its file was reached before; a file that is also named outright
@@ -153,8 +168,9 @@ fn servants(candidates: &[Candidate], opened: &[Opened]) -> Vec<Option<usize>> {
         .collect()
 }
 
-/// The candidates of one path of the command line, or why there are none.
-fn find(path: &Path) -> Result<Vec<Candidate>, String> {
+/// The candidates of one path of the command line, or why there are none; what else lies there
+/// goes to `others`.
+fn find(path: &Path, others: &mut Vec<String>) -> Result<Vec<Candidate>, String> {
     let metadata = fs::metadata(path).map_err(|error| in_words(&error))?;
     if !metadata.is_dir() {
         return Ok(vec![Candidate {
@@ -162,17 +178,20 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             file: path.to_owned(),
             named: true,
             trouble: None,
+            course: Arc::default(),
         }]);
     }
-    let mut below = walk(path, true);
+    let (mut below, mut beside) = walk(path, true);
     if below.is_empty() {
-        let hidden = walk(path, false).len();
+        let hidden = walk(path, false).0.len();
         return Err(match hidden {
             0 => "no draft in this folder (.md, .markdown, .qmd, .Rmd, .tex)".to_owned(),
             _ => format!("no draft in this folder but {hidden} that ignore files leave out"),
         });
     }
     below.sort_by(|left, right| components(left).cmp(&components(right)));
+    beside.sort_by(|left, right| components(left).cmp(&components(right)));
+    others.extend(beside.iter().map(|file| shown(file)));
     Ok(below
         .into_iter()
         .map(|file| Candidate {
@@ -180,12 +199,13 @@ fn find(path: &Path) -> Result<Vec<Candidate>, String> {
             file,
             named: false,
             trouble: None,
+            course: Arc::default(),
         })
         .collect())
 }
 
-/// The drafts below a folder, in no particular order.
-fn walk(folder: &Path, respect_ignore_files: bool) -> Vec<PathBuf> {
+/// The drafts below a folder and the files of other kinds, in no particular order.
+fn walk(folder: &Path, respect_ignore_files: bool) -> (Vec<PathBuf>, Vec<PathBuf>) {
     let mut builder = WalkBuilder::new(folder);
     if respect_ignore_files {
         // Ignore files count outside of repositories as well.
@@ -198,8 +218,15 @@ fn walk(folder: &Path, respect_ignore_files: bool) -> Vec<PathBuf> {
         .filter_map(Result::ok)
         .filter(|entry| entry.file_type().is_some_and(|kind| kind.is_file()))
         .map(ignore::DirEntry::into_path)
-        .filter(|file| format_by_ending(file).is_some())
-        .collect()
+        .filter(|file| !serves_drafts(file))
+        .partition(|file| format_by_ending(file).is_some())
+}
+
+/// Settings, and what LaTeX reads beside a draft.
+fn serves_drafts(file: &Path) -> bool {
+    let ending = file.extension().and_then(OsStr::to_str);
+    file.file_name() == Some(OsStr::new(crate::settings::FILE))
+        || matches!(ending, Some("sty" | "cls" | "bib" | "bst"))
 }
 
 fn components(path: &Path) -> Vec<&[u8]> {
@@ -246,6 +273,7 @@ fn open(candidate: &Candidate) -> Opened {
                     text,
                     format,
                     companions,
+                    course: Arc::clone(&candidate.course),
                 },
                 found,
             )

@@ -1,10 +1,24 @@
-//! The guide: a check's page, or the list of all checks.
+//! The guide: a check's page, pages on settings and comments, or the list of all.
 
 use crate::report::wrap::hang;
-use checks::Check;
+use crate::settings::nearest;
 use checks::catalogue::{CHECKS, find};
 
-/// The list of checks: name, usual severity, one sentence.
+/// Pages that belong to no check: name, one sentence, text.
+const TOPICS: [(&str, &str, &str); 2] = [
+    (
+        "comments",
+        "What comments in a draft can tell the program.",
+        include_str!("guide/comments.md"),
+    ),
+    (
+        "settings",
+        "What a course can agree upon in majorant.toml.",
+        include_str!("guide/settings.md"),
+    ),
+];
+
+/// The list of checks: name, usual severity, one sentence; then the other pages.
 pub(crate) fn list(columns: usize) -> String {
     let longest = CHECKS
         .iter()
@@ -12,11 +26,16 @@ pub(crate) fn list(columns: usize) -> String {
         .max()
         .unwrap_or(0);
     let mut out = String::new();
-    for check in CHECKS {
-        let severity = check.severity.word();
-        let line = format!("{:longest$}  {severity:11}  ", check.name);
+    let checks = CHECKS
+        .iter()
+        .map(|check| (check.name, check.severity.word(), check.summary));
+    let topics = TOPICS
+        .iter()
+        .map(|(name, summary, _)| (*name, "page", *summary));
+    for (name, kind, summary) in checks.chain(topics) {
+        let line = format!("{name:longest$}  {kind:11}  ");
         let margin = line.len();
-        let summary = hang(check.summary, columns.max(margin + 24), margin, margin);
+        let summary = hang(summary, columns.max(margin + 24), margin, margin);
         out.push_str(&line);
         out.push_str(summary.trim_start());
         out.push('\n');
@@ -29,38 +48,19 @@ pub(crate) fn list(columns: usize) -> String {
 /// # Errors
 /// One line in words if there is no such check.
 pub(crate) fn page(name: &str) -> Result<String, String> {
+    let topic = TOPICS.iter().find(|(topic, ..)| *topic == name);
     find(name)
-        .map(|check| format!("{}\n", check.page.trim_end()))
+        .map(|check| check.page)
+        .or(topic.map(|(.., page)| *page))
+        .map(|page| format!("{}\n", page.trim_end()))
         .ok_or_else(|| no_such_check(name))
 }
 
 fn no_such_check(name: &str) -> String {
-    let near = CHECKS
-        .iter()
-        .map(|check| (distance(name, check), check.name))
-        .min();
-    match near {
-        Some((steps, near)) if steps <= 4 => {
-            format!("there is no check {name:?}; did you mean {near}?")
-        }
-        _ => format!("there is no check {name:?}; majorant guide lists all"),
+    match nearest(name, CHECKS.iter().map(|check| check.name)) {
+        Some(near) => format!("there is no check {name:?}; did you mean {near}?"),
+        None => format!("there is no check {name:?}; majorant guide lists all"),
     }
-}
-
-/// Letters to change, insert or remove to get from one name to the other.
-fn distance(name: &str, check: &Check) -> usize {
-    let wanted: Vec<char> = check.name.chars().collect();
-    let mut row: Vec<usize> = (0..=wanted.len()).collect();
-    for (at, letter) in name.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = at + 1;
-        for (column, &other) in wanted.iter().enumerate() {
-            let change = diagonal + usize::from(letter != other);
-            diagonal = row[column + 1];
-            row[column + 1] = change.min(diagonal + 1).min(row[column] + 1);
-        }
-    }
-    row[wanted.len()]
 }
 
 #[cfg(test)]
@@ -73,8 +73,12 @@ mod tests {
         let list = list(92);
         assert_eq!(
             list.lines().filter(|line| !line.starts_with(' ')).count(),
-            CHECKS.len()
+            CHECKS.len() + TOPICS.len()
         );
+        for (topic, summary, _) in TOPICS {
+            assert!(list.contains(summary));
+            assert!(page(topic).unwrap().starts_with(&format!("# {topic}\n")));
+        }
         for check in CHECKS {
             assert!(list.contains(check.name));
             assert!(page(check.name).unwrap().ends_with('\n'));

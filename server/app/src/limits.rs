@@ -30,8 +30,26 @@ pub(crate) const LAST_WORDS: Duration = Duration::from_millis(500);
 /// Files read for macros through one draft's `\input`, and how deep they may name each other.
 pub(crate) const COMPANIONS: usize = source::limits::INCLUDES;
 
+/// Entries of the cache before the oldest go: some hundred megabytes at most.
+pub(crate) const CACHE_ENTRIES: usize = 20_000;
+
+/// How long an unfinished entry of the cache is left alone: its run may still be at work.
+pub(crate) const CACHE_UNFINISHED: Duration = Duration::from_secs(24 * 3600);
+
 /// Width of the text report in columns where the terminal does not say.
 pub(crate) const REPORT_COLUMNS: usize = 92;
+
+/// Width of the table of a class, in columns.
+pub(crate) const TABLE_COLUMNS: usize = 100;
+
+/// Places of a kind of mistake that the text report on a class lists beside the example.
+pub(crate) const OTHER_PLACES: usize = 15;
+
+/// Most drafts whose text report shows every finding in its place without being asked.
+pub(crate) const FEW_DRAFTS: usize = 5;
+
+/// Longest formula that a page typesets, in bytes; longer ones are shown as typed.
+pub(crate) const PAGE_FORMULA_BYTES: usize = 4 << 10;
 
 /// Rows of a draft shown for one finding before the middle is left out.
 pub(crate) const SNIPPET_ROWS: usize = 6;

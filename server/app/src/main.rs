@@ -1,21 +1,30 @@
 //! The majorant program: reviews drafts, serves editors, prints its guide.
 
+mod aided;
+mod cache;
 mod cli;
 mod collect;
 mod companions;
 mod guide;
 mod limits;
 mod lsp;
+mod merge;
 mod processor;
+mod progress;
 mod report;
 mod run;
+mod settings;
 
+use cache::Cache;
 use clap::Parser;
 use clap::error::ErrorKind;
-use cli::{Arguments, Command, Format, GuideArguments, ReviewArguments};
+use cli::{Arguments, Command, Format, GuideArguments, MergeArguments, ReviewArguments};
+use progress::Watch;
 use report::paint::Paint;
 use report::text::Style;
+use run::{Plan, Run};
 use std::io::{self, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// Something could not be done as asked.
@@ -32,6 +41,7 @@ fn main() -> ExitCode {
     };
     let status = match arguments.command {
         Command::Review(review_arguments) => review(&review_arguments),
+        Command::Merge(merge_arguments) => merge(&merge_arguments),
         Command::Serve(_) => lsp::serve(),
         Command::Guide(guide_arguments) => show_guide(&guide_arguments),
     };
@@ -64,26 +74,73 @@ fn misunderstood(error: &clap::Error) -> ExitCode {
 }
 
 fn review(arguments: &ReviewArguments) -> Result<u8, String> {
-    let run = run::run(&arguments.paths, arguments.jobs, run::engine)?;
-    for skipped in &run.skipped {
-        complain(&format!("{}: {}", skipped.path, skipped.reason));
+    let mut courses = settings::Courses::new(arguments.settings.as_deref())?;
+    let watch = Watch::of_terminal();
+    let cache = if arguments.no_cache {
+        Cache::none()
+    } else {
+        Cache::of_platform()
+    };
+    let plan = Plan {
+        jobs: arguments.jobs,
+        watch: &watch,
+        engine: &|draft, stop| cache.review(draft, stop),
+        shard: arguments.shard,
+    };
+    let run = run::run(&arguments.paths, &mut courses, plan)?;
+    for remark in courses.remarks() {
+        complain(&remark);
     }
+    complain_of_skipped(&run);
     let text = match arguments.format {
         Format::Json => report::json::render(&run).map_err(|error| error.to_string())?,
-        Format::Text => report::text::render(&run, style(arguments.output.is_some())),
+        Format::Sarif => report::sarif::render(&run).map_err(|error| error.to_string())?,
+        Format::Html => report::html::render(&run, arguments.by_folder),
+        Format::Csv => report::csv::render(&run)?,
+        Format::Text => report::text::render(&run, style(arguments)),
     };
-    match &arguments.output {
-        None => print(&text)?,
-        Some(file) => std::fs::write(file, text).map_err(|error| {
-            let shown = collect::shown(file);
-            format!("cannot write {shown}: {}", collect::in_words(&error))
-        })?,
+    deliver(&text, arguments.output.as_deref())?;
+    if let Some(folder) = &arguments.feedback {
+        report::feedback::write(&run, arguments.by_folder, arguments.show_fixes, folder)?;
     }
     Ok(run.status())
 }
 
-fn style(into_file: bool) -> Style {
-    let paint = if into_file {
+fn merge(arguments: &MergeArguments) -> Result<u8, String> {
+    let (text, status) = merge::merge(&arguments.files)?;
+    deliver(&text, arguments.output.as_deref())?;
+    Ok(status)
+}
+
+/// Writes a report to its file, or to standard output.
+fn deliver(text: &str, file: Option<&Path>) -> Result<(), String> {
+    match file {
+        None => print(text),
+        Some(file) => std::fs::write(file, text).map_err(|error| {
+            let shown = collect::shown(file);
+            format!("cannot write {shown}: {}", collect::in_words(&error))
+        }),
+    }
+}
+
+/// One line for each path that could not be reviewed, and one for all that an interrupt left out.
+fn complain_of_skipped(run: &Run) {
+    let mut interrupted = 0;
+    for skipped in &run.skipped {
+        if skipped.reason == run::INTERRUPTED {
+            interrupted += 1;
+        } else {
+            complain(&format!("{}: {}", skipped.path, skipped.reason));
+        }
+    }
+    if 0 < interrupted {
+        let drafts = report::words::counted(interrupted, "draft was", "drafts were");
+        complain(&format!("interrupted: {drafts} not reviewed"));
+    }
+}
+
+fn style(arguments: &ReviewArguments) -> Style {
+    let paint = if arguments.output.is_some() {
         Paint::plain()
     } else {
         Paint::for_standard_output()
@@ -91,6 +148,8 @@ fn style(into_file: bool) -> Style {
     Style {
         paint,
         columns: limits::REPORT_COLUMNS,
+        details: arguments.details,
+        by_folder: arguments.by_folder,
     }
 }
 

@@ -3,10 +3,12 @@
 use crate::check::Severity;
 use crate::engine::{Judgement, shown};
 use crate::finding::{Finding, Shown};
+use crate::judge::Told;
 use crate::readings;
 use argument::{Argument, Content, Convention, Entry, Role};
 use kernel::Budget;
 use source::{Companions, Format, Span};
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What a review may vary. Equal settings give equal reviews.
@@ -14,12 +16,26 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub struct Settings {
     /// Effort for each claim.
     pub budget: Budget,
+    /// What the course agrees upon.
+    pub convention: Convention,
+    /// Severities in place of the usual ones, by the check's name; `None` switches a check off.
+    pub severities: BTreeMap<&'static str, Option<Severity>>,
+}
+
+impl Settings {
+    /// The severity of a finding in this course; `None` if its check is switched off.
+    fn severity(&self, told: &Told) -> Option<Severity> {
+        let set = self.severities.get(told.check.name);
+        set.copied().unwrap_or(Some(told.severity))
+    }
 }
 
 impl Default for Settings {
     fn default() -> Self {
         Self {
             budget: Budget::STANDARD,
+            convention: Convention::default(),
+            severities: BTreeMap::new(),
         }
     }
 }
@@ -120,20 +136,26 @@ pub fn review(
     stop: &AtomicBool,
 ) -> Option<Review> {
     let document = source::read(draft, format, companions);
-    let usual = argument::read(draft, &document, &Convention::default());
+    let usual = argument::read(draft, &document, &settings.convention);
     let mut review = Review::default();
     for (number, argument) in usual.arguments.iter().enumerate() {
         let reading = readings::choose(draft, &document, argument, number, settings, stop);
         if stop.load(Ordering::Relaxed) {
             return None;
         }
-        append(draft, &mut review, number, reading);
+        append(draft, &mut review, number, reading, settings);
     }
     Some(review)
 }
 
 /// Adds one argument's result, its findings in a grader's order.
-fn append(draft: &str, review: &mut Review, number: usize, reading: readings::Reading) {
+fn append(
+    draft: &str,
+    review: &mut Review,
+    number: usize,
+    reading: readings::Reading,
+    settings: &Settings,
+) {
     let readings::Reading {
         argument,
         mut judged,
@@ -160,6 +182,11 @@ fn append(draft: &str, review: &mut Review, number: usize, reading: readings::Re
         review.claims.push(claim);
     }
     judged.findings.extend(hints);
+    judged.findings.retain_mut(|told| {
+        let severity = settings.severity(told);
+        told.severity = severity.unwrap_or(told.severity);
+        severity.is_some()
+    });
     judged.findings.sort_by_key(|told| {
         (
             told.severity,

@@ -6,7 +6,7 @@ use crate::check::Severity;
 use crate::engine::Judgement;
 use crate::judge::{Judged, Told, judge};
 use crate::limits;
-use argument::{Argument, Assertion, Content, Convention, Entry, Pattern};
+use argument::{Argument, Assertion, Content, Entry, Pattern};
 use kernel::{Condition, show};
 use source::{Document, Span};
 use std::sync::atomic::AtomicBool;
@@ -53,7 +53,11 @@ pub(crate) fn choose(
             .filter(|(bit, _)| chosen & (1 << bit) != 0)
             .map(|(_, pattern)| *pattern)
             .collect();
-        let outline = argument::read(draft, document, &Convention::with_second(second.clone()));
+        let outline = argument::read(
+            draft,
+            document,
+            &settings.convention.with_second(second.clone()),
+        );
         let Some(argument) = outline.arguments.get(number) else {
             continue;
         };

@@ -10,6 +10,6 @@ pub use reader::block::{
     Block, BlockKind, Container, ContainerKind, Delimiter, Document, MathPiece, Notice, NoticeKind,
     Piece, ProsePiece, Style,
 };
-pub use reader::{Companions, Format, read};
+pub use reader::{COURSE, Companions, Format, read};
 pub use text::mapped::Mapped;
 pub use text::span::Span;

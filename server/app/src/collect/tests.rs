@@ -25,7 +25,7 @@ impl Folder {
 
     fn collect(&self, names: &[&str]) -> Collection {
         let paths: Vec<PathBuf> = names.iter().map(|name| self.0.join(name)).collect();
-        collect(&paths)
+        collect(&paths, &mut Courses::default()).unwrap()
     }
 
     fn names(&self, collection: &Collection) -> Vec<String> {

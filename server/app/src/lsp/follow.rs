@@ -10,13 +10,26 @@ use crate::companions;
 use crate::limits;
 use checks::Review;
 use source::{Companions, Format};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use tower_lsp::lsp_types::{MessageType, Url};
 
-/// What reviews a draft; the program hands over [`checks::review`], tests their own.
-pub(crate) type Engine =
-    Arc<dyn Fn(&str, Format, &Companions, &AtomicBool) -> Option<Review> + Send + Sync>;
+/// What reviews a draft; the program hands over [`crate::aided::review`], tests their own.
+pub(crate) type Engine = Arc<dyn Fn(&Asked<'_>, &AtomicBool) -> Option<Review> + Send + Sync>;
+
+/// What an engine is asked to review.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Asked<'a> {
+    /// The draft.
+    pub(crate) text: &'a str,
+    /// Its language.
+    pub(crate) format: Format,
+    /// The files that it includes.
+    pub(crate) companions: &'a Companions,
+    /// Its file, if it has one.
+    pub(crate) file: Option<&'a Path>,
+}
 
 /// Everything that following a draft needs.
 #[derive(Clone)]
@@ -99,10 +112,16 @@ fn job(
             });
         }
         let file = url.to_file_path().ok();
-        let folder = file.as_deref().and_then(std::path::Path::parent);
+        let folder = file.as_deref().and_then(Path::parent);
         let found = companions::find(&text, snapshot.format, folder);
         let companions = companions::texts(&found);
-        let review = engine(&text, snapshot.format, &companions, &stop)?;
+        let asked = Asked {
+            text: &text,
+            format: snapshot.format,
+            companions: &companions,
+            file: file.as_deref(),
+        };
+        let review = engine(&asked, &stop)?;
         let published = diagnostics::of(&review, &text, &url, &editor);
         Some(Reviewed {
             revision: snapshot.revision,

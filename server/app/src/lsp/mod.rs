@@ -16,8 +16,11 @@ mod server;
 mod session;
 mod symbols;
 
-use checks::Settings;
-use std::sync::Arc;
+use crate::aided;
+use crate::settings::{Course, Courses};
+use std::io::Write;
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Serves the editor on standard input and output, and ends the process with the exit code of
 /// the protocol.
@@ -25,12 +28,33 @@ use std::sync::Arc;
 /// # Errors
 /// One line in words if the server cannot start.
 pub(crate) fn serve() -> Result<u8, String> {
-    let settings = Settings::default();
-    let engine: follow::Engine = Arc::new(move |text, format, companions, stop| {
-        checks::review(text, format, companions, &settings, stop)
+    let told = Mutex::new(String::new());
+    let engine: follow::Engine = Arc::new(move |asked, stop| {
+        let course = course(asked.file, &told);
+        let aided = aided::review(asked.text, asked.format, asked.companions, &course, stop)?;
+        Some(aided.review)
     });
     let code = session::serve(std::io::stdin(), std::io::stdout(), engine)
         .map_err(|error| format!("cannot serve: {error}"))?;
     // Returning would wait for the thread that is blocked in reading standard input.
     std::process::exit(i32::from(code))
+}
+
+/// The course of a draft as its settings are now. A file that cannot be used is told once on
+/// standard error, which editors keep in a log, and the usual settings hold.
+fn course(file: Option<&Path>, told: &Mutex<String>) -> Arc<Course> {
+    let found = file.map(|file| Courses::default().of(file));
+    match found {
+        None => Arc::default(),
+        Some(Ok(course)) => course,
+        Some(Err(reason)) => {
+            let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
+            if *told != reason {
+                // Without a standard error there is nobody to tell.
+                let _ = writeln!(std::io::stderr(), "majorant: {reason}");
+                *told = reason;
+            }
+            Arc::default()
+        }
+    }
 }

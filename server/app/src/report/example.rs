@@ -153,16 +153,19 @@ pub(crate) fn run() -> Run {
         text: text.into(),
         format: Format::Markdown,
         companions: Companions::new(),
+        course: std::sync::Arc::default(),
     };
     Run {
         drafts: vec![
             ReviewedDraft {
                 draft: draft("sheets/one.md", TEXT),
                 review: review(),
+                unmatched: Vec::new(),
             },
             ReviewedDraft {
                 draft: draft("sheets/README.md", "Nothing here."),
                 review: Review::default(),
+                unmatched: Vec::new(),
             },
         ],
         skipped: vec![Skipped {
@@ -173,5 +176,7 @@ pub(crate) fn run() -> Run {
             path: "sheets/macros.tex".into(),
             includer: "sheets/main.tex".into(),
         }],
+        others: Vec::new(),
+        shard: None,
     }
 }

@@ -1,5 +1,6 @@
 //! The report for programs: one JSON object, to the letter of the contract.
 
+use crate::merge::Positions;
 use crate::run::{ReviewedDraft, Run};
 use checks::{ArgumentReport, ClaimReport, Finding, Related, Replacement, Shown, Tally};
 use serde::ser::{Serialize, SerializeMap, Serializer};
@@ -26,6 +27,8 @@ struct Report<'run> {
     drafts: Vec<DraftEntry<'run>>,
     totals: TotalsEntry,
     skipped: Vec<SkippedEntry<'run>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shard: Option<&'run Positions>,
 }
 
 #[derive(serde::Serialize)]
@@ -57,6 +60,8 @@ struct ArgumentEntry<'run> {
     tally: TallyEntry,
     established: Option<bool>,
     first_finding: Option<usize>,
+    /// Whether it answers an exercise of the sheet; null without a sheet.
+    on_sheet: Option<bool>,
 }
 
 #[derive(serde::Serialize)]
@@ -170,6 +175,7 @@ fn report(run: &Run) -> Report<'_> {
                 reason: &skipped.reason,
             })
             .collect(),
+        shard: run.shard.as_ref(),
     }
 }
 
@@ -182,7 +188,8 @@ fn draft(reviewed: &ReviewedDraft) -> DraftEntry<'_> {
         arguments: review
             .arguments
             .iter()
-            .map(|one| argument(one, &lines))
+            .enumerate()
+            .map(|(number, one)| argument(one, on_sheet(reviewed, number), &lines))
             .collect(),
         claims: review
             .claims
@@ -208,7 +215,17 @@ fn places(span: Span, lines: &LineIndex<'_>) -> (Place, Place) {
     (place(span.start), place(span.end))
 }
 
-fn argument<'run>(report: &'run ArgumentReport, lines: &LineIndex<'_>) -> ArgumentEntry<'run> {
+/// Whether an argument answers an exercise of the sheet, if there is a sheet.
+fn on_sheet(reviewed: &ReviewedDraft, argument: usize) -> Option<bool> {
+    let listed = !reviewed.draft.course.exercises.is_empty();
+    listed.then(|| !reviewed.unmatched.contains(&argument))
+}
+
+fn argument<'run>(
+    report: &'run ArgumentReport,
+    on_sheet: Option<bool>,
+    lines: &LineIndex<'_>,
+) -> ArgumentEntry<'run> {
     let (start, end) = places(report.span, lines);
     let Tally {
         proved,
@@ -229,6 +246,7 @@ fn argument<'run>(report: &'run ArgumentReport, lines: &LineIndex<'_>) -> Argume
         },
         established: report.established,
         first_finding: report.first_finding,
+        on_sheet,
     }
 }
 

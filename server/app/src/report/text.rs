@@ -1,10 +1,13 @@
 //! The report for people: every argument with its tally, every finding in its place.
 
+mod class;
+
 use super::escape::{one_line, visible, visible_lines};
 use super::paint::{Ink, Paint};
 use super::snippet::{Look, snippet};
 use super::words;
 use super::wrap::{hang, shorten, width, wrap};
+use crate::limits;
 use crate::run::{ReviewedDraft, Run, count};
 use checks::{ClaimReport, Finding, Severity, VerdictWord};
 use source::Span;
@@ -23,6 +26,10 @@ pub(crate) struct Style {
     pub(crate) paint: Paint,
     /// Columns of a line.
     pub(crate) columns: usize,
+    /// Every finding in its place, however many drafts there are.
+    pub(crate) details: bool,
+    /// The drafts of a first folder are one script.
+    pub(crate) by_folder: bool,
 }
 
 /// The report as text, with a newline at its end.
@@ -31,8 +38,15 @@ pub(crate) fn render(run: &Run, style: Style) -> String {
         lines: Vec::new(),
         style,
     };
-    for reviewed in run.drafts.iter().filter(|one| has_arguments(one)) {
-        out.draft(reviewed);
+    let drafts: Vec<&ReviewedDraft> = run.drafts.iter().filter(|one| has_arguments(one)).collect();
+    let many = is_class(run);
+    if many {
+        out.class(run, style.by_folder);
+    }
+    if style.details || !many {
+        for reviewed in &drafts {
+            out.draft(reviewed);
+        }
     }
     out.summary(run);
     out.lines.join("\n") + "\n"
@@ -150,14 +164,7 @@ impl Page {
             return;
         };
         if words::all_is_well(review, index) {
-            let proved = argument.tally.proved;
-            let all = match proved {
-                1 => "Its one claim holds".to_owned(),
-                2 => "Both claims hold".to_owned(),
-                _ => format!("All {proved} claims hold"),
-            };
-            let line = format!("{all}, and what was to be shown is shown.");
-            let line = self.ink(Ink::Good, &line);
+            let line = self.ink(Ink::Good, &words::all_hold(argument.tally));
             self.push(format!("{:INDENT$}{line}", ""));
             return;
         }
@@ -292,6 +299,16 @@ impl Page {
         }
     }
 
+    /// Answers that the sheet does not know.
+    fn unmatched(&mut self, run: &Run) {
+        for reviewed in &run.drafts {
+            for &argument in &reviewed.unmatched {
+                let said = off_the_sheet(reviewed, argument);
+                self.push(hang(&visible(&said), self.style.columns, 0, INDENT));
+            }
+        }
+    }
+
     fn summary(&mut self, run: &Run) {
         let columns = self.style.columns;
         let totals = run.totals();
@@ -312,6 +329,11 @@ impl Page {
             );
             self.push(hang(&visible(&said), columns, 0, INDENT));
         }
+        if !run.others.is_empty() {
+            let said = format!("Of other kinds, and not read: {}.", run.others.join(", "));
+            self.push(hang(&visible(&said), columns, 0, INDENT));
+        }
+        self.unmatched(run);
         let counts = format!(
             "{}, {}. {}.",
             words::counted(totals.drafts, "draft", "drafts"),
@@ -341,9 +363,30 @@ impl Page {
             let skipped = words::counted(run.skipped.len(), "path was", "paths were");
             self.push(format!("{skipped} not reviewed (see the messages)."));
         }
+        if !self.style.details && is_class(run) {
+            self.push("--details shows every finding in its place.".to_owned());
+        }
         let advice = "This is advice from a program. Where it bears on a mark, a person decides.";
         self.push(wrap(advice, columns, 0));
     }
+}
+
+/// What is said of an answer that the sheet does not know.
+fn off_the_sheet(reviewed: &ReviewedDraft, argument: usize) -> String {
+    let report = reviewed.review.arguments.get(argument);
+    let title = report.and_then(|report| report.title.as_deref());
+    format!(
+        "{}: {} answers no exercise of {}.",
+        reviewed.draft.path,
+        title.map_or_else(|| "what is not titled".to_owned(), one_line),
+        reviewed.draft.course.file,
+    )
+}
+
+/// Whether the drafts are so many that a table tells more than their details.
+fn is_class(run: &Run) -> bool {
+    let drafts = run.drafts.iter().filter(|one| has_arguments(one));
+    limits::FEW_DRAFTS < drafts.count()
 }
 
 fn has_arguments(reviewed: &ReviewedDraft) -> bool {
@@ -351,7 +394,7 @@ fn has_arguments(reviewed: &ReviewedDraft) -> bool {
 }
 
 /// Findings about unread formulas stand in the list at the argument's end instead.
-fn listed_as_unread(finding: &Finding) -> bool {
+pub(super) fn listed_as_unread(finding: &Finding) -> bool {
     finding.check.name == "not-read" && finding.claim.is_some()
 }
 

@@ -1,6 +1,6 @@
 //! Verdicts and counts in plain words, for the text report and the editor.
 
-use checks::{ArgumentReport, Review, Severity, Shown, Tally, VerdictWord};
+use checks::{ArgumentReport, Finding, Review, Severity, Shown, Tally, VerdictWord};
 
 /// `1 claim`, `3 claims`.
 pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
@@ -51,6 +51,26 @@ pub(crate) fn established(argument: &ArgumentReport) -> Option<&'static str> {
             .is_some()
             .then_some("Whether this shows what was to be shown was not decided."),
     }
+}
+
+/// The same in one word, for a table; nothing where nothing was to be shown.
+pub(crate) fn shown(argument: &ArgumentReport) -> &'static str {
+    match argument.established {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None if argument.aim.is_some() => "?",
+        None => "",
+    }
+}
+
+/// The sentence on an argument that is right from end to end.
+pub(crate) fn all_hold(tally: Tally) -> String {
+    let all = match tally.proved {
+        1 => "Its one claim holds".to_owned(),
+        2 => "Both claims hold".to_owned(),
+        proved => format!("All {proved} claims hold"),
+    };
+    format!("{all}, and what was to be shown is shown.")
 }
 
 /// Whether an argument is right from end to end, with nothing left open and nothing to mend.
@@ -127,6 +147,16 @@ pub(crate) fn tells(message: &str, shown: &Shown) -> bool {
         .all(|(name, value)| message.contains(&format!("{name} = {value}")))
         && told(&shown.left)
         && told(&shown.right)
+}
+
+/// A finding's message with its numbers, each told once.
+pub(crate) fn whole(finding: &Finding) -> String {
+    match &finding.counterexample {
+        Some(shown) if !tells(&finding.message, shown) => {
+            format!("{} {}", finding.message.trim_end(), counterexample(shown))
+        }
+        _ => finding.message.clone(),
+    }
 }
 
 /// A message's first sentence, and the rest.

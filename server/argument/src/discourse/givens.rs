@@ -102,7 +102,9 @@ impl Reader<'_> {
             return None;
         }
         if let Some(mut given) = self.lexicon.given(name, kind) {
-            if usage == Use::Index && given.kind == Kind::Integer {
+            // Where ℕ begins with 0, what the text says of an index is all that holds.
+            let told = self.lexicon.convention.zero_is_natural && !given.conditions.is_empty();
+            if usage == Use::Index && given.kind == Kind::Integer && !told {
                 let one = super::utter::at_least_one(name);
                 if !given.conditions.contains(&one) {
                     given.conditions.insert(0, one);

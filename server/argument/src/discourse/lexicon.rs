@@ -151,7 +151,9 @@ impl Lexicon {
     pub(super) fn habitual_kind(&self, name: &Name) -> Kind {
         match self.names.usage(name) {
             Use::Index => Kind::Integer,
-            Use::Threshold if name.base != "δ" => Kind::Integer,
+            Use::Threshold if name.base != "δ" && !self.convention.real_thresholds => {
+                Kind::Integer
+            }
             _ => Kind::Real,
         }
     }

@@ -18,18 +18,25 @@ pub enum Pattern {
     FunctionPower,
 }
 
-/// One reading for every pattern: patterns in the set take their second (less usual) reading.
+/// One reading for every pattern, and what a course agrees upon: patterns in the set take their
+/// second (less usual) reading.
 #[derive(Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Debug, Default)]
 pub struct Convention {
     second: BTreeSet<Pattern>,
+    /// ℕ without a mark begins with 0, not with 1.
+    pub zero_is_natural: bool,
+    /// Thresholds of which nothing else is said are real numbers, not integers.
+    pub real_thresholds: bool,
 }
 
 impl Convention {
-    /// The convention that reads the given patterns in their second way.
+    /// The convention that reads the given patterns in their second way and agrees with this one
+    /// in everything else.
     #[must_use]
-    pub fn with_second(patterns: impl IntoIterator<Item = Pattern>) -> Self {
+    pub fn with_second(&self, patterns: impl IntoIterator<Item = Pattern>) -> Self {
         Self {
             second: patterns.into_iter().collect(),
+            ..self.clone()
         }
     }
 

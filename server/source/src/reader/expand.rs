@@ -3,6 +3,7 @@
 //! A stack of texts is read from the top, as TeX reads: a call pushes its body with the arguments
 //! put in, and reading goes on there. Nothing recurses, and every call is bounded.
 
+use super::COURSE;
 use super::block::{Notice, NoticeKind};
 use super::commands::is_math_environment;
 use super::macros::{BodyPart, Definition, Macros, Parameter, is_definition_command};
@@ -12,6 +13,15 @@ use super::tex::{
 use crate::limits;
 use crate::text::mapped::Mapped;
 use crate::text::span::Span;
+
+/// Takes in the course's usual macros.
+pub(crate) fn learn_course(macros: &mut Macros<'_>) {
+    if let Some(text) = macros.companions.get(COURSE) {
+        let whole = Mapped::verbatim(text, Span::new(0, text.len()));
+        // What is wrong with them is for the course to hear, not for the draft.
+        expand(super::strip::strip(&whole), macros, &mut Vec::new());
+    }
+}
 
 /// Expands every user macro in `input`; definitions in it take force from their place on and
 /// leave nothing behind.

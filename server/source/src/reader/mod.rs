@@ -51,6 +51,9 @@ impl Format {
 /// draft; read for macros only.
 pub type Companions = BTreeMap<String, String>;
 
+/// The companion that no draft can name: the course's usual macros, known before the draft's own.
+pub const COURSE: &str = "";
+
 /// Reads a draft. Total: any text gives a document.
 #[must_use]
 pub fn read(text: &str, format: Format, companions: &Companions) -> Document {

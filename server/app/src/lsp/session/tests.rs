@@ -86,7 +86,7 @@ fn telling(text: &str) -> Review {
 }
 
 fn engine(review: impl Fn(&str, &AtomicBool) -> Option<Review> + Send + Sync + 'static) -> Engine {
-    Arc::new(move |text, _, _, stop| review(text, stop))
+    Arc::new(move |asked, stop| review(asked.text, stop))
 }
 
 fn telling_engine() -> Engine {

@@ -6,7 +6,17 @@ use checks::Review;
 
 fn rendered(run: &Run, columns: usize) -> String {
     let paint = Paint::plain();
-    render(run, Style { paint, columns })
+    let details = true;
+    let by_folder = false;
+    render(
+        run,
+        Style {
+            paint,
+            columns,
+            details,
+            by_folder,
+        },
+    )
 }
 
 #[test]
@@ -27,7 +37,13 @@ fn no_line_is_wider_than_asked() {
 #[test]
 fn colours_change_no_letter() {
     let paint = Paint::coloured();
-    let coloured = render(&example::run(), Style { paint, columns: 92 });
+    let style = Style {
+        paint,
+        columns: 92,
+        details: true,
+        by_folder: false,
+    };
+    let coloured = render(&example::run(), style);
     assert!(coloured.contains('\u{1b}'));
     let mut bare = String::new();
     let mut inside = false;
@@ -73,4 +89,56 @@ fn the_advice_stands_once_at_the_end() {
     let text = rendered(&example::run(), 92);
     assert_eq!(text.matches("a person decides").count(), 1);
     assert!(text.trim_end().ends_with("a person decides."));
+}
+
+fn class(drafts: usize) -> Run {
+    let mut run = example::run();
+    for number in 0..drafts {
+        let mut draft = example::run().drafts.remove(0);
+        draft.draft.path = format!("sheets/a-rather-long-name-of-a-script-number-{number}.md");
+        for finding in &mut draft.review.findings {
+            finding.check = checks::catalogue::find(finding.check.name).unwrap();
+        }
+        run.drafts.push(draft);
+    }
+    run
+}
+
+#[test]
+fn a_class_has_a_table_and_its_mistakes() {
+    let paint = Paint::plain();
+    for columns in [80, 92, 100] {
+        let style = Style {
+            paint,
+            columns,
+            details: false,
+            by_folder: false,
+        };
+        let text = render(&class(9), style);
+        assert!(
+            text.lines().all(|line| width(line) <= columns.max(100)),
+            "{text}"
+        );
+        for told in [
+            "Scripts in sheets/",
+            "script",
+            "number-8.md",
+            "5: bound-fails",
+            "bound-fails  in 10 of 11 scripts",
+            "For example sheets/",
+            "--details shows",
+            "a person decides",
+        ] {
+            assert!(text.contains(told), "{told}: {text}");
+        }
+        assert!(!text.contains("^^^"), "{text}");
+        let detailed = render(
+            &class(9),
+            Style {
+                details: true,
+                ..style
+            },
+        );
+        assert!(detailed.contains("^^^") && detailed.contains("bound-fails  in 10"));
+    }
 }

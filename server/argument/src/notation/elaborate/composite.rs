@@ -102,7 +102,7 @@ impl Elaborator<'_> {
         let index = super::symbol(range.index);
         let from = match range.from {
             Some(from) => self.value(from)?,
-            None => Expr::integer(1),
+            None => Expr::integer(i64::from(!self.convention.zero_is_natural)),
         };
         let to = match (range.to, above) {
             (Some(to), None) => self.upper(to)?,

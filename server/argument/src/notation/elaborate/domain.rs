@@ -16,7 +16,8 @@ impl Elaborator<'_> {
                 high,
                 high_closed,
             } => self.interval(element, (low, *low_closed), (high, *high_closed)),
-            TermKind::NumberSet { letter, mark } => number_set(*letter, mark.as_deref(), element)
+            TermKind::NumberSet { letter, mark } => self
+                .number_set(*letter, mark.as_deref(), element)
                 .ok_or_else(|| Failure::at(set, "membership in this set cannot be expressed")),
             TermKind::SetOf(items) => self.listed(items, element, set),
             TermKind::SetBuilder {
@@ -210,8 +211,22 @@ impl Elaborator<'_> {
                 ));
             }
         };
-        number_set(letter, None, element)
+        self.number_set(letter, None, element)
             .ok_or_else(|| Failure::at(set, "membership in this set cannot be expressed"))
+    }
+
+    /// ℕ as the course has it, every other set by its mark.
+    fn number_set(
+        &self,
+        letter: char,
+        mark: Option<&str>,
+        element: &Expr,
+    ) -> Option<Vec<Condition>> {
+        let mark = match (letter, mark) {
+            ('N', None | Some("")) if self.convention.zero_is_natural => Some("0"),
+            _ => mark,
+        };
+        number_set(letter, mark, element)
     }
 }
 

@@ -11,7 +11,7 @@ mod lists;
 use super::assemble::Assembler;
 use super::block::{BlockKind, Document, NoticeKind, Style};
 use super::delimiters::{Delimiters, Found, Opener};
-use super::expand::expand;
+use super::expand::{expand, learn_course};
 use super::formula;
 use super::macros::Macros;
 use super::strip::strip;
@@ -25,6 +25,7 @@ use std::ops::Range;
 /// Reads a LaTeX draft.
 pub(crate) fn read(text: &str, companions: &Companions) -> Document {
     let mut macros = Macros::new(companions);
+    learn_course(&mut macros);
     let mut notices = Vec::new();
     let whole = Mapped::verbatim(text, Span::new(0, text.len()));
     let source = expand(strip(&whole), &mut macros, &mut notices);

@@ -7,6 +7,7 @@ mod scan;
 use super::assemble::{Assembler, Handle};
 use super::block::{BlockKind, ContainerKind, Document, NoticeKind, Style};
 use super::delimiters::Opener;
+use super::expand::learn_course;
 use super::formula;
 use super::macros::Macros;
 use super::tex::{brace_pairs, command_at};
@@ -20,6 +21,8 @@ use std::ops::Range;
 
 /// Reads a Markdown draft.
 pub(crate) fn read(text: &str, companions: &Companions) -> Document {
+    let mut macros = Macros::new(companions);
+    learn_course(&mut macros);
     let Scanned { masked, regions } = scan(text);
     let options = Options::ENABLE_TABLES
         | Options::ENABLE_STRIKETHROUGH
@@ -29,7 +32,7 @@ pub(crate) fn read(text: &str, companions: &Companions) -> Document {
         text,
         masked: &masked,
         regions: &regions,
-        macros: Macros::new(companions),
+        macros,
         assembler: Assembler::new(Format::Markdown),
         containers: Vec::new(),
         lists: Vec::new(),

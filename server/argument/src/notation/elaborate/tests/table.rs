@@ -375,7 +375,7 @@ fn usual_readings() {
 fn second_readings() {
     for (pattern, source, expected) in SECOND {
         assert_eq!(
-            read(source, &Convention::with_second([*pattern])),
+            read(source, &Convention::default().with_second([*pattern])),
             *expected,
             "{source}"
         );

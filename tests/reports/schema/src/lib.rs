@@ -1,0 +1,1 @@
+//! Empty: this package only names the one that ships the schema.
