@@ -16,6 +16,49 @@ const COST: u64 = 4;
 pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) {
     super::bounds::propagate(work, fuel);
     let before = work.len();
+    let calls = called(work, seen);
+    for constant in &calls {
+        bracket(work, constant);
+    }
+    for call in &calls {
+        try_all(work, single(work, call), fuel);
+    }
+    for call in &calls {
+        try_all(work, at_bounds(work, call), fuel);
+    }
+    for (place, left) in calls.iter().enumerate() {
+        for right in &calls[place + 1..] {
+            try_all(work, pairs::pair(work, left, right), fuel);
+        }
+    }
+    try_all(work, pairs::half_angles(work, &calls), fuel);
+    try_all(work, pairs::humps(work, seen, &calls), fuel);
+    try_all(work, pairs::differences(work, &calls), fuel);
+    try_all(work, pairs::logarithms(seen, &calls), fuel);
+    // Constants that came with the lemmas, as π/2 with the bounds of arctan.
+    let constants: BTreeSet<Expr> = work
+        .context
+        .facts()
+        .iter()
+        .flat_map(|(poly, _)| poly.atoms())
+        .filter(|atom| atom.variables().is_empty() && !calls.contains(atom))
+        .collect();
+    for constant in &constants {
+        bracket(work, constant);
+    }
+    round_constants(work, before, fuel);
+}
+
+/// Adds what is rarely needed, sharper bounds of logarithms; whether there are any.
+pub(super) fn instantiate_more(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) -> bool {
+    let before = work.len();
+    let calls = called(work, seen);
+    try_all(work, pairs::sharp_logarithms(&calls), fuel);
+    before < work.len()
+}
+
+/// The functions in the expressions and in the facts.
+fn called(work: &Work, seen: &[&Expr]) -> Vec<Expr> {
     let mut calls: BTreeSet<Expr> = BTreeSet::new();
     for expr in seen {
         expr.visit(&mut |part| collect(part, &mut calls));
@@ -34,36 +77,7 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
     for atom in &atoms {
         atom.visit(&mut |part| collect(part, &mut calls));
     }
-    let calls: Vec<Expr> = calls.into_iter().take(16).collect();
-    for constant in &calls {
-        bracket(work, constant);
-    }
-    for call in &calls {
-        try_all(work, single(work, call), fuel);
-    }
-    for call in &calls {
-        try_all(work, at_bounds(work, call), fuel);
-    }
-    for (place, left) in calls.iter().enumerate() {
-        for right in &calls[place + 1..] {
-            try_all(work, pairs::pair(work, left, right), fuel);
-        }
-    }
-    try_all(work, pairs::half_angles(work, &calls), fuel);
-    try_all(work, pairs::humps(work, seen, &calls), fuel);
-    try_all(work, pairs::logarithms(seen, &calls), fuel);
-    // Constants that came with the lemmas, as π/2 with the bounds of arctan.
-    let constants: BTreeSet<Expr> = work
-        .context
-        .facts()
-        .iter()
-        .flat_map(|(poly, _)| poly.atoms())
-        .filter(|atom| atom.variables().is_empty() && !calls.contains(atom))
-        .collect();
-    for constant in &constants {
-        bracket(work, constant);
-    }
-    round_constants(work, before, fuel);
+    calls.into_iter().take(16).collect()
 }
 
 /// A minimum in the hypotheses is at most each of its members, as δ = min{1, ε/3}.
@@ -234,6 +248,7 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
                     Lemma::SineLinear,
                     Lemma::SineCubic,
                     Lemma::SineSign,
+                    Lemma::SineChord,
                     Lemma::TanLinear,
                     Lemma::TanStrict,
                     Lemma::SineStrict,
@@ -457,8 +472,26 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
         }
     }
     let mut bases = vec![base.clone()];
-    let positive = work.context.sign_of_expr(base).has(Sign::Positive);
-    if positive {
+    if let Node::Div(top, n) = exponent.node()
+        && top.as_number() == Some(RBig::ONE)
+    {
+        // The n-th power of the root is c ≥ 1 + n h + n (n − 1)/2 h².
+        let zero = Expr::integer(0);
+        let order = vec![base.clone(), zero, exponent.clone()];
+        steps.push(Step::Lemma(Lemma::ExponentMonotone, order));
+        for name in [Lemma::Binomial, Lemma::Bernoulli] {
+            steps.push(Step::Lemma(name, vec![base.power(exponent), n.clone()]));
+        }
+    }
+    let sign = work.context.sign_of_expr(base);
+    if !sign.at_least && work.context.is_integer(exponent) {
+        // ±bⁿ ≤ |b|ⁿ
+        steps.push(Step::Lemma(
+            Lemma::AbsoluteValue,
+            vec![base.power(exponent)],
+        ));
+    }
+    if sign.has(Sign::Positive) {
         bases.push(one.over(base));
     }
     for n in &exponents {
@@ -481,6 +514,10 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
             ] {
                 steps.push(Step::Lemma(name, vec![b.clone(), n.clone()]));
             }
+            steps.push(Step::Lemma(
+                Lemma::BernoulliReal,
+                vec![b.clone(), n.clone()],
+            ));
             // b^(1/n) ≤ 1 + (b − 1)/n
             let arguments = vec![b.clone(), n.clone(), one.clone()];
             steps.push(Step::Lemma(Lemma::PowerChord, arguments));
