@@ -46,7 +46,7 @@ pub(super) fn before_cases(problem: &Problem, level: usize, fuel: &mut Fuel<'_>)
         return Some(found);
     }
     if level == LEVEL {
-        let mut part = fuel.part(fuel.left() / 2);
+        let mut part = fuel.part(fuel.left() / 4 * 3);
         let found = super::remainder::solve(problem, level - 1, &mut part);
         fuel.refund(&part);
         if found.is_some() {

@@ -1,22 +1,27 @@
 //! Sums and products through a bound of them: Π (1 + a(k)) lies below e^Σ a(k), and for a(k) ≤ 0 above
 //! 1 + Σ a(k); a sum is bounded by a primitive, as by its count times its first or last term.
 
+use super::define::define;
+use super::establish::establish;
 use super::reduction::along_limits;
 use super::sample;
-use super::solve::{leaf, leaf_without_sums, solve as search};
-use super::sums::{closed_form, fits, primitives};
+use super::solve::{leaf_without_sums, solve as search};
+use super::sums::{closed_form, fits, primitives, telescope};
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Origin, Problem};
-use crate::recheck::{Proof, parts};
+use crate::recheck::{Proof, Sign, Step, parts};
+
+/// A bound, how the sum or product compares with it, and the primitive that it comes of.
+type Bound = (Relation, Expr, Option<Expr>);
 
 /// Bounds that are tried at most.
 const BOUNDS: usize = 4;
 
 /// Sums and products up to an integer: by induction, a product also through a bound of it.
 pub(super) fn up_to(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let mut part = fuel.part(fuel.left() / 3);
+    let mut part = fuel.part(fuel.left() / 2);
     let found =
         along_limits(problem, level, &mut part).or_else(|| by_product(problem, level, &mut part));
     fuel.refund(&part);
@@ -58,7 +63,7 @@ fn first(problem: &Problem, fits: impl Fn(&Expr) -> bool) -> Option<Expr> {
 fn through_bound(
     problem: &Problem,
     whole: &Expr,
-    bounds: Vec<(Relation, Expr)>,
+    bounds: Vec<Bound>,
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
@@ -81,8 +86,8 @@ fn through_bound(
     } else {
         Relation::GreaterEqual
     };
-    let mut all = bounds.into_iter().filter(|(own, _)| *own == wanted);
-    all.find_map(|(own, bound)| {
+    let mut all = bounds.into_iter().filter(|(own, ..)| *own == wanted);
+    all.find_map(|(own, bound, primitive)| {
         let claim = Condition::Holds(whole.clone(), own, bound.clone());
         let near = problem.with_goal(Goal::Holds(whole.clone(), own, bound.clone()));
         let between = problem.assuming(claim.clone(), Origin::Earlier);
@@ -100,11 +105,12 @@ fn through_bound(
         let last = leaf_without_sums(&later, &mut part);
         fuel.refund(&part);
         let last = Proof::Direct(last?);
-        let mut part = fuel.part(fuel.left() / 2);
-        let first = if matches!(whole.node(), Node::Sum { .. }) {
-            leaf(&near, &mut part).map(Proof::Direct)
-        } else {
-            along_limits(&near, level, &mut part)
+        let mut part = fuel.part(fuel.left() / 4 * 3);
+        let first = match &primitive {
+            Some(primitive) => {
+                telescoped(&near, whole, primitive, own, &mut part).map(Proof::Direct)
+            }
+            None => along_limits(&near, level, &mut part),
         };
         fuel.refund(&part);
         let first = Box::new(first?);
@@ -123,8 +129,34 @@ fn through_bound(
     })
 }
 
+/// The bound of a sum that a primitive gives.
+fn telescoped(
+    near: &Problem,
+    sum: &Expr,
+    primitive: &Expr,
+    relation: Relation,
+    fuel: &mut Fuel<'_>,
+) -> Option<Vec<Step>> {
+    let Goal::Holds(left, _, right) = &near.goal else {
+        return None;
+    };
+    let Node::Sum {
+        from, to: Some(to), ..
+    } = sum.node()
+    else {
+        return None;
+    };
+    let mut work = Work::of(near, fuel);
+    let count = work.poly(&to.minus(from).plus(&Expr::integer(1)))?;
+    let shown = establish(&mut work, &count, Sign::NonNegative, 2, fuel)
+        && define(&mut work, left, fuel)
+        && define(&mut work, right, fuel)
+        && telescope(&mut work, sum, primitive, relation.flipped(), fuel);
+    (shown && parts::closes(&work.context, &near.goal)).then_some(work.steps)
+}
+
 /// What primitives say of a finite sum.
-fn sum_bounds(problem: &Problem, sum: &Expr, fuel: &Fuel<'_>) -> Vec<(Relation, Expr)> {
+fn sum_bounds(problem: &Problem, sum: &Expr, fuel: &Fuel<'_>) -> Vec<Bound> {
     let Node::Sum {
         index,
         from,
@@ -136,7 +168,7 @@ fn sum_bounds(problem: &Problem, sum: &Expr, fuel: &Fuel<'_>) -> Vec<(Relation, 
     };
     let work = Work::of(problem, fuel);
     let next = to.plus(&Expr::integer(1));
-    let mut all: Vec<(Relation, Expr)> = Vec::new();
+    let mut all: Vec<Bound> = Vec::new();
     for (primitive, relation) in primitives(index, from, Some(to), body) {
         if relation == Relation::Equal || !fits(&work, sum, &primitive, relation) {
             continue;
@@ -147,16 +179,16 @@ fn sum_bounds(problem: &Problem, sum: &Expr, fuel: &Fuel<'_>) -> Vec<(Relation, 
             .context
             .normal(&bound)
             .map_or(bound, |form| form.to_expr());
-        let own = (relation.flipped(), bound);
-        if !all.contains(&own) {
-            all.push(own);
+        let relation = relation.flipped();
+        if !all.iter().any(|own| own.0 == relation && own.1 == bound) {
+            all.push((relation, bound, Some(primitive)));
         }
     }
     all
 }
 
 /// What is known to lie above or below the product.
-fn product_bounds(problem: &Problem, product: &Expr, fuel: &Fuel<'_>) -> Vec<(Relation, Expr)> {
+fn product_bounds(problem: &Problem, product: &Expr, fuel: &Fuel<'_>) -> Vec<Bound> {
     let Node::Product {
         index,
         from,
@@ -202,9 +234,9 @@ fn product_bounds(problem: &Problem, product: &Expr, fuel: &Fuel<'_>) -> Vec<(Re
         let simple = |sum: Expr| work.context.normal(&sum).map(|form| form.to_expr());
         all.extend(sums.filter_map(simple).take(BOUNDS).map(|sum| {
             if falls {
-                (Relation::GreaterEqual, one.minus(&sum))
+                (Relation::GreaterEqual, one.minus(&sum), None)
             } else {
-                (Relation::LessEqual, sum.call(Function::Exp))
+                (Relation::LessEqual, sum.call(Function::Exp), None)
             }
         }));
     }

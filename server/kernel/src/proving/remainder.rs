@@ -58,9 +58,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
             let far = search(&far, level, &mut part);
             fuel.refund(&part);
             let far = far?;
-            let mut part = fuel.part(fuel.left() / 2);
-            let near = search(&near, level, &mut part);
-            fuel.refund(&part);
+            let near = search(&near, level, fuel);
             Some(Proof::Through {
                 claim: first,
                 first: Box::new(near?),

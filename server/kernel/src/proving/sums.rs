@@ -505,7 +505,7 @@ fn quadratic_rate(index: &Symbol, body: &Expr) -> Option<RBig> {
     (settled && exact > RBig::ZERO).then_some(exact)
 }
 
-fn telescope(
+pub(super) fn telescope(
     work: &mut Work,
     sum: &Expr,
     primitive: &Expr,

@@ -289,6 +289,22 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             &["u"],
         ),
         Lemma::FactorialGrowth => ("k! ≥ 2ᵏ⁻¹ and k! ≥ k for k ≥ 1", &["k"]),
+        Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
+        Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
+        Lemma::FloorBound => ("⌊t⌋ ≤ t < ⌊t⌋ + 1", t),
+        Lemma::CeilBound => ("t ≤ ⌈t⌉ < t + 1", t),
+        Lemma::MinBelow => ("a minimum is at most each of its members", &[]),
+        Lemma::MaxAbove => ("a maximum is at least each of its members", &[]),
+        Lemma::MaxMinSum => ("max{s, t} + min{s, t} = s + t", pair),
+        Lemma::RootMonotone => ("roots increase: ᵏ√s ≥ ᵏ√t for s ≥ t ≥ 0", &["s", "t", "k"]),
+        Lemma::PowerWhole => ("a power of a positive integer is an integer ≥ 1", &[]),
+        _ => return of_series(lemma),
+    })
+}
+
+/// The same for partial sums and factorials.
+fn of_series(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
+    Some(match lemma {
         Lemma::ExpPartial => (
             "the series of eᵗ has no negative terms for t ≥ 0: Σ tʲ/j! up to j = k is at most eᵗ",
             &["t", "k"],
@@ -336,15 +352,6 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         ),
         Lemma::FactorialExp => ("tᵏ/k! ≤ eᵗ for t ≥ 0, a term of the series", &["t", "k"]),
         Lemma::FactorialMean => ("k! ≤ ((k + 1)/2)ᵏ and (k!)² ≥ kᵏ", &["k"]),
-        Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
-        Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
-        Lemma::FloorBound => ("⌊t⌋ ≤ t < ⌊t⌋ + 1", t),
-        Lemma::CeilBound => ("t ≤ ⌈t⌉ < t + 1", t),
-        Lemma::MinBelow => ("a minimum is at most each of its members", &[]),
-        Lemma::MaxAbove => ("a maximum is at least each of its members", &[]),
-        Lemma::MaxMinSum => ("max{s, t} + min{s, t} = s + t", pair),
-        Lemma::RootMonotone => ("roots increase: ᵏ√s ≥ ᵏ√t for s ≥ t ≥ 0", &["s", "t", "k"]),
-        Lemma::PowerWhole => ("a power of a positive integer is an integer ≥ 1", &[]),
         _ => return None,
     })
 }
