@@ -49,12 +49,34 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
     round_constants(work, before, fuel);
 }
 
-/// Adds what is rarely needed, sharper bounds of logarithms; whether there are any.
+/// Adds what is rarely needed, sharper bounds of logarithms and of roots c^(1/n); whether there are any.
 pub(super) fn instantiate_more(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) -> bool {
     let before = work.len();
     let calls = called(work, seen);
     try_all(work, pairs::sharp_logarithms(&calls), fuel);
+    for call in &calls {
+        try_all(work, roots(call), fuel);
+    }
     before < work.len()
+}
+
+/// The n-th power of a root c^(1/n) is c ≥ 1 + n h + n (n − 1)/2 h².
+fn roots(call: &Expr) -> Vec<Step> {
+    let Node::Pow(base, exponent) = call.node() else {
+        return Vec::new();
+    };
+    let Node::Div(top, n) = exponent.node() else {
+        return Vec::new();
+    };
+    if top.as_number() != Some(RBig::ONE) {
+        return Vec::new();
+    }
+    let order = vec![base.clone(), Expr::integer(0), exponent.clone()];
+    let mut steps = vec![Step::Lemma(Lemma::ExponentMonotone, order)];
+    for name in [Lemma::Binomial, Lemma::Bernoulli] {
+        steps.push(Step::Lemma(name, vec![call.clone(), n.clone()]));
+    }
+    steps
 }
 
 /// The functions in the expressions and in the facts.
@@ -472,19 +494,8 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
         }
     }
     let mut bases = vec![base.clone()];
-    if let Node::Div(top, n) = exponent.node()
-        && top.as_number() == Some(RBig::ONE)
-    {
-        // The n-th power of the root is c ≥ 1 + n h + n (n − 1)/2 h².
-        let zero = Expr::integer(0);
-        let order = vec![base.clone(), zero, exponent.clone()];
-        steps.push(Step::Lemma(Lemma::ExponentMonotone, order));
-        for name in [Lemma::Binomial, Lemma::Bernoulli] {
-            steps.push(Step::Lemma(name, vec![base.power(exponent), n.clone()]));
-        }
-    }
     let sign = work.context.sign_of_expr(base);
-    if !sign.at_least && work.context.is_integer(exponent) {
+    if base.as_variable().is_some() && sign.at_most && work.context.is_integer(exponent) {
         // ±bⁿ ≤ |b|ⁿ
         steps.push(Step::Lemma(
             Lemma::AbsoluteValue,
