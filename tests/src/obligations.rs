@@ -260,8 +260,8 @@ impl Reader {
                         other => Expr::named(other),
                     });
                 }
-                if name == "Sum" {
-                    return self.series();
+                if name == "Sum" || name == "Product" {
+                    return self.series(name == "Product");
                 }
                 let mut arguments = vec![self.sum()?];
                 while self.take(",") {
@@ -273,8 +273,8 @@ impl Reader {
         }
     }
 
-    /// The rest of `Sum(body,(k,from,to))`.
-    fn series(&mut self) -> Option<Expr> {
+    /// The rest of `Sum(body,(k,from,to))` or of a product.
+    fn series(&mut self, product: bool) -> Option<Expr> {
         let body = self.sum()?;
         (self.take(",") && self.take("(")).then_some(())?;
         let index = self.sum()?.as_variable()?.clone();
@@ -284,6 +284,17 @@ impl Reader {
         let to = self.sum()?;
         (self.take(")") && self.take(")")).then_some(())?;
         let endless = to.as_variable().is_some_and(|name| name.as_str() == "oo");
+        if product {
+            return (!endless).then_some(
+                Node::Product {
+                    index,
+                    from,
+                    to,
+                    body,
+                }
+                .into(),
+            );
+        }
         Some(
             Node::Sum {
                 index,
@@ -304,6 +315,12 @@ fn apply(name: &str, arguments: Vec<Expr>) -> Option<Expr> {
             let [body, variable] = <[Expr; 2]>::try_from(arguments).ok()?;
             let variable = variable.as_variable()?.clone();
             return Some(Node::Derivative { variable, body }.into());
+        }
+        // As drafts are read: n!/(k! (n − k)!).
+        "binomial" => {
+            let [n, k] = <[Expr; 2]>::try_from(arguments).ok()?;
+            let factorial = |expr: &Expr| expr.call(Function::Factorial);
+            return Some(factorial(&n).over(&factorial(&k).times(&factorial(&n.minus(&k)))));
         }
         _ => {}
     }

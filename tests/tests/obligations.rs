@@ -17,6 +17,9 @@ const SHARES: (f64, f64) = (0.98, 1.0);
 const FURTHER_SHARES: (f64, f64) = (0.99, 0.98);
 /// The same of a second list of such ones.
 const SECOND_SHARES: (f64, f64) = (1.0, 1.0);
+/// The same of a third and a fourth list.
+const THIRD_SHARES: (f64, f64) = (0.96, 1.0);
+const FOURTH_SHARES: (f64, f64) = (0.96, 0.98);
 
 fn obligations() -> Vec<Obligation> {
     read(include_str!("../data/obligations.json")).expect("all entries are understood")
@@ -50,6 +53,24 @@ fn second_obligations_are_decided_as_they_are() {
     are_decided(
         read(list).expect("all entries are understood"),
         SECOND_SHARES,
+    );
+}
+
+#[test]
+fn third_obligations_are_decided_as_they_are() {
+    let list = include_str!("../data/obligations-third.json");
+    are_decided(
+        read(list).expect("all entries are understood"),
+        THIRD_SHARES,
+    );
+}
+
+#[test]
+fn fourth_obligations_are_decided_as_they_are() {
+    let list = include_str!("../data/obligations-fourth.json");
+    are_decided(
+        read(list).expect("all entries are understood"),
+        FOURTH_SHARES,
     );
 }
 

@@ -158,10 +158,13 @@ impl Setting {
                 .map(|(entry, _)| *entry)
                 .filter(|entry| self.promised(*entry, &bound.name, binding))
                 .collect();
+            // "For all integers m ≥ 0": where the index begins is said, and no longer 1.
+            let begins = bound.kind == Kind::Integer && begins_elsewhere(binding, &bound.name);
             let kept = |hypothesis: &Hypothesis, from: Option<usize>| {
                 let names = hypothesis.condition.variables();
+                let usual = begins && hypothesis.condition == at_least_one(&bound.name);
                 !names.contains(&bound.name)
-                    || (from.is_none() && (repeats || !restates || names.len() == 1))
+                    || (from.is_none() && !usual && (repeats || !restates || names.len() == 1))
                     || from.is_some_and(|from| said_ahead(from, &bound.name))
                     || from.is_some_and(|from| promised.contains(&from))
             };
@@ -207,12 +210,7 @@ impl Setting {
                 self.chosen.insert(bound.name.clone(), position);
                 if bound.kind == Kind::Integer {
                     // Thresholds that are integers are positive ones (common practice).
-                    let positive = Condition::Holds(
-                        Expr::variable(&bound.name),
-                        Relation::GreaterEqual,
-                        Expr::integer(1),
-                    );
-                    self.assume(&positive, Origin::Domain, Some(position));
+                    self.assume(&at_least_one(&bound.name), Origin::Domain, Some(position));
                 }
             }
         }
@@ -268,11 +266,7 @@ impl Setting {
             .bound
             .iter()
             .any(|bound| bound.name == *name && bound.kind == Kind::Integer);
-        let positive = Condition::Holds(
-            Expr::variable(name),
-            Relation::GreaterEqual,
-            Expr::integer(1),
-        );
+        let positive = at_least_one(name);
         said.iter().all(|condition| {
             binding.conditions.iter().any(|own| {
                 own == condition || strengthens(own, condition) || within(own, condition)
@@ -634,4 +628,41 @@ pub(crate) fn quantified(problem: &Problem) -> String {
         format!(" with {}", conditions.join(", "))
     };
     format!("for {}{with}: ", kinds.join(" and "))
+}
+
+/// n ≥ 1, what every index is of which nothing else is said (common practice).
+fn at_least_one(name: &Symbol) -> Condition {
+    Condition::Holds(
+        Expr::variable(name),
+        Relation::GreaterEqual,
+        Expr::integer(1),
+    )
+}
+
+/// Whether a binding says that an integer begins at another number than 1, or nowhere.
+fn begins_elsewhere(binding: &Binding, name: &Symbol) -> bool {
+    let own = Expr::variable(name);
+    let one = at_least_one(name);
+    let lower = |condition: &Condition| match condition {
+        Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, _) => *left == own,
+        Condition::Holds(_, Relation::LessEqual | Relation::Less, right) => *right == own,
+        _ => false,
+    };
+    let numeric = |condition: &Condition| match condition {
+        Condition::Holds(left, _, right) => {
+            left.as_number().is_some() || right.as_number().is_some()
+        }
+        _ => false,
+    };
+    let about = || {
+        binding
+            .conditions
+            .iter()
+            .filter(|condition| condition.variables().contains(name))
+    };
+    let integers = about().any(|condition| *condition == Condition::Integer(own.clone()));
+    let bounded = about().any(lower);
+    about().any(|condition| lower(condition) && numeric(condition) && *condition != one)
+        && !about().any(|condition| *condition == one)
+        || integers && !bounded
 }

@@ -140,7 +140,7 @@ fn differentiate_function(function: Function, argument: &Expr, whole: &Expr) -> 
         Function::Log => quotient(&one, argument),
         Function::Sin => argument.call(Function::Cos),
         Function::Cos => negative(&argument.call(Function::Sin)),
-        Function::Tan => quotient(&one, &square(&argument.call(Function::Cos))),
+        Function::Tan => one.plus(&square(whole)),
         Function::Atan => quotient(&one, &one.plus(&square(argument))),
         Function::Asin => quotient(&one, &one.minus(&square(argument)).sqrt()),
         Function::Acos => negative(&quotient(&one, &one.minus(&square(argument)).sqrt())),

@@ -21,7 +21,7 @@ impl Budget {
     pub const STANDARD: Self = Self {
         evaluations: 24_000,
         confirmations: 120,
-        proof_steps: 100_000,
+        proof_steps: 125_000,
     };
 
     /// A small budget for hints that come while somebody types.

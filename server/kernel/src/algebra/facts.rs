@@ -464,6 +464,7 @@ impl Context {
                 Range::between(-&one, one, false)
             }
             Node::Call(Function::Factorial, _) => Range::above(one, false),
+            Node::Sum { .. } | Node::Product { .. } => self.range_of_terms(atom),
             _ => Range::default(),
         }
     }

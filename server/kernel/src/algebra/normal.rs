@@ -152,7 +152,7 @@ impl Context {
                 body,
             } => match super::sums::listed(index, from, to, body) {
                 Some(terms) => self.sum(terms.iter().map(|term| self.normal(term))),
-                None => Some(atom(expr.clone())),
+                None => self.summation(expr),
             },
             Node::Product {
                 index,
@@ -161,9 +161,9 @@ impl Context {
                 body,
             } => match super::sums::listed(index, from, to, body) {
                 Some(terms) => self.normal(&Expr::product_of(terms)),
-                None => Some(atom(expr.clone())),
+                None => self.summation(expr),
             },
-            Node::Sum { .. } => Some(atom(expr.clone())),
+            Node::Sum { .. } => self.summation(expr),
             Node::Mul(_) | Node::Div(..) | Node::Pow(..) | Node::Root(..) => {
                 let factors = self.factors(expr)?;
                 self.product(&factors)

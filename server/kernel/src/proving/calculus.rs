@@ -2,8 +2,10 @@
 
 use super::chain::{by_angle_sum, by_middle, without_factor, without_summand};
 use super::define::define;
-use super::logarithm::{by_root_order, logarithm_first, through_logarithm, through_numerator};
-use super::reduction::{one_variable, whole};
+use super::logarithm::{
+    by_exponential_order, by_root_order, logarithm_first, through_logarithm, through_numerator,
+};
+use super::reduction::{first_apart, one_variable, whole};
 use super::sample;
 use super::solve::{compare, solve as search};
 use super::sums::by_closed_form;
@@ -34,10 +36,17 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     let real = |name: &&Symbol| problem.variable(name).is_some_and(|v| v.kind == Kind::Real);
     type Tactic<'t> = &'t dyn Fn(&mut Fuel<'_>) -> Option<Proof>;
     // Each tactic with its share of the fuel in twelfths.
-    let tactics: [(u64, Tactic<'_>); 14] = [
+    let tactics: [(u64, Tactic<'_>); 16] = [
         (6, &|fuel| by_closed_form(problem, level, fuel)),
         (8, &|fuel| by_root_order(problem, level, fuel)),
+        (4, &|fuel| by_exponential_order(problem, level, fuel)),
         (4, &|fuel| by_angle_sum(problem, level, fuel)),
+        (3, &|fuel| {
+            let alone = names
+                .first()
+                .filter(|name| names.len() == 1 && !real(name))?;
+            first_apart(problem, alone, level, fuel)
+        }),
         (4, &|fuel| without_summand(problem, level, fuel)),
         (4, &|fuel| by_middle(problem, level, fuel)),
         (6, &|fuel| without_factor(problem, level, fuel)),
@@ -136,16 +145,24 @@ fn along(problem: &Problem, name: &Symbol, level: usize, fuel: &mut Fuel<'_>) ->
         .collect();
     let rises = values.iter().all(|value| *value >= -1e-9);
     let falls = values.iter().all(|value| *value <= 1e-9);
-    let strictly = values.iter().all(|value| value.abs() > 1e-12);
+    // Near an end at which the slope vanishes it is small.
+    let clear = values.iter().filter(|value| value.abs() > 1e-12).count();
+    let strictly = 2 * clear > values.len() && values.iter().all(|value| *value != 0.0);
     for (rising, fits, bounds) in [(true, rises, &lower), (false, falls, &upper)] {
         if !fits {
             continue;
         }
         for (end, open) in bounds {
             let strict_slope = strict && *open && strictly;
-            let found = monotone(problem, name, rising, end, strict_slope, level, fuel);
-            if found.is_some() {
-                return found;
+            let mut kinds = vec![strict_slope];
+            if strict_slope && clear < values.len() {
+                kinds.push(false);
+            }
+            for strict_slope in kinds {
+                let found = monotone(problem, name, rising, end, strict_slope, level, fuel);
+                if found.is_some() {
+                    return found;
+                }
             }
         }
     }

@@ -40,6 +40,19 @@ pub(super) fn before_cases(problem: &Problem, level: usize, fuel: &mut Fuel<'_>)
     if let Some(found) = by_size(problem, level - 1, fuel) {
         return Some(found);
     }
+    if LEVEL <= level + 1
+        && let Some(found) = super::reduction::power_as_unknown(problem, level - 1, fuel)
+    {
+        return Some(found);
+    }
+    if level == LEVEL {
+        let mut part = fuel.part(fuel.left() / 4 * 3);
+        let found = super::remainder::solve(problem, level - 1, &mut part);
+        fuel.refund(&part);
+        if found.is_some() {
+            return found;
+        }
+    }
     if !fuel.is_hasty() && level == LEVEL {
         let mut part = fuel.part(fuel.left() / 4);
         let found = super::triangle::solve(problem, level, &mut part);

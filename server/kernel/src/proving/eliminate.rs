@@ -4,9 +4,9 @@
 use super::establish::{establish, fact_term, place};
 use super::linear;
 use super::work::Work;
-use crate::expr::{Expr, Function, Node, Symbol};
+use crate::expr::{Expr, Function, Node};
 use crate::fuel::Fuel;
-use crate::recheck::{Monomial, Poly, Sign, Signed, Step, Term};
+use crate::recheck::{Lemma, Monomial, Poly, Sign, Signed, Step, Term};
 use dashu::rational::RBig;
 use std::collections::BTreeSet;
 
@@ -336,32 +336,58 @@ pub(super) fn by_coefficients(
 
 /// Facts in which a variable that the goal does not speak of stands on both sides, as N in n > N
 /// and N ε > 1, without it: n ε > 1.
-pub(super) fn variables(work: &mut Work, target: &Poly, fuel: &mut Fuel<'_>) {
-    let names = |poly: &Poly| -> BTreeSet<Symbol> {
-        poly.atoms().iter().flat_map(Expr::variables).collect()
-    };
-    let spoken = names(target);
-    let facts = work.context.facts().iter();
-    let outside: BTreeSet<Symbol> = facts
-        .flat_map(|(poly, _)| names(poly))
-        .filter(|name| !spoken.contains(name))
-        .collect();
-    for name in &outside {
-        let own = Expr::variable(name);
+///
+/// With `rounded` the same for what is rounded, as ⌈2/ε²⌉.
+pub(super) fn variables(work: &mut Work, target: &Poly, rounded: bool, fuel: &mut Fuel<'_>) {
+    let mut spoken: BTreeSet<Expr> = BTreeSet::new();
+    for atom in target.atoms() {
+        atom.visit(&mut |part| {
+            spoken.insert(part.clone());
+        });
+    }
+    let mut outside: BTreeSet<Expr> = BTreeSet::new();
+    for atom in work
+        .context
+        .facts()
+        .iter()
+        .flat_map(|(poly, _)| poly.atoms())
+    {
+        atom.visit(&mut |part| {
+            let wanted = if rounded {
+                matches!(part.node(), Node::Call(Function::Floor | Function::Ceil, _))
+            } else {
+                part.as_variable().is_some()
+            };
+            if wanted && !spoken.contains(part) {
+                outside.insert(part.clone());
+            }
+        });
+    }
+    for own in &outside {
+        let bound = match own.node() {
+            Node::Call(Function::Floor, u) => Some((Lemma::FloorBound, u)),
+            Node::Call(Function::Ceil, u) => Some((Lemma::CeilBound, u)),
+            _ => None,
+        };
+        if let Some((lemma, u)) = bound {
+            work.take(Step::Lemma(lemma, vec![u.clone()]));
+        }
+        let within = |atom: &Expr| {
+            let mut found = false;
+            atom.visit(&mut |part| found |= part == own);
+            found
+        };
         let sides = |above: bool| -> Vec<(usize, Poly)> {
             let facts = work.context.facts().iter().enumerate();
             facts
                 .filter_map(|(fact, (poly, sign))| {
                     let signed = matches!(sign, Sign::NonNegative | Sign::Positive);
-                    if !signed || poly.count() > SHORT || poly.degree_in(&own) != 1 {
+                    if !signed || poly.count() > SHORT || poly.degree_in(own) != 1 {
                         return None;
                     }
-                    let factor = poly.coefficients_in(&own).pop()?;
+                    let factor = poly.coefficients_in(own).pop()?;
                     let known = work.context.sign_of(&factor);
-                    let fits = poly
-                        .atoms()
-                        .iter()
-                        .all(|atom| *atom == own || !atom.mentions(name))
+                    let fits = poly.atoms().iter().all(|atom| atom == own || !within(atom))
                         && if above { known.at_least } else { known.at_most };
                     let size = if above { factor } else { factor.negative() };
                     fits.then_some((fact, size))

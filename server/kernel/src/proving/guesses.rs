@@ -2,7 +2,7 @@
 
 use super::limits::{Term, parameter_values};
 use super::sample::{self, Values};
-use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::expr::{Condition, Constant, Expr, Function, Node, Relation, Symbol};
 use crate::recheck::{Shape, parts};
 use dashu::rational::RBig;
 
@@ -18,7 +18,18 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     };
     all.extend(halving(term, first));
     let indices = [16.0, 32.0, 64.0, 128.0, 256.0, 1024.0, 4096.0];
-    let values: Vec<Option<f64>> = indices.iter().map(|n| term.supremum(*n, first)).collect();
+    // Multiples of π are rounded, so that sin(n π) is not quite 0.
+    let mut noise = 0.0;
+    term.term.visit(&mut |part| {
+        if *part.node() == Node::Constant(Constant::Pi) {
+            noise = 1e-11;
+        }
+    });
+    let seen = |value: f64| if value < noise { 0.0 } else { value };
+    let values: Vec<Option<f64>> = indices
+        .iter()
+        .map(|n| term.supremum(*n, first).map(seen))
+        .collect();
     let known: Vec<(f64, f64)> = indices
         .iter()
         .zip(&values)
@@ -288,10 +299,7 @@ fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     term.term.visit(&mut |part| {
         let (base, exponent) = match part.node() {
             Node::Pow(base, exponent) => (base.clone(), exponent.clone()),
-            Node::Call(Function::Exp, u) => (
-                Expr::from(Node::Constant(crate::expr::Constant::E)),
-                u.clone(),
-            ),
+            Node::Call(Function::Exp, u) => (Expr::from(Node::Constant(Constant::E)), u.clone()),
             _ => return,
         };
         if !exponent.mentions(term.index) {

@@ -16,6 +16,71 @@ const COST: u64 = 4;
 pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) {
     super::bounds::propagate(work, fuel);
     let before = work.len();
+    let calls = called(work, seen);
+    for constant in &calls {
+        bracket(work, constant);
+    }
+    for call in &calls {
+        try_all(work, single(work, call), fuel);
+    }
+    for call in &calls {
+        try_all(work, at_bounds(work, call), fuel);
+    }
+    for (place, left) in calls.iter().enumerate() {
+        for right in &calls[place + 1..] {
+            try_all(work, pairs::pair(work, left, right), fuel);
+        }
+    }
+    try_all(work, pairs::half_angles(work, &calls), fuel);
+    try_all(work, pairs::humps(work, seen, &calls), fuel);
+    try_all(work, pairs::differences(work, &calls), fuel);
+    try_all(work, pairs::logarithms(seen, &calls), fuel);
+    // Constants that came with the lemmas, as π/2 with the bounds of arctan.
+    let constants: BTreeSet<Expr> = work
+        .context
+        .facts()
+        .iter()
+        .flat_map(|(poly, _)| poly.atoms())
+        .filter(|atom| atom.variables().is_empty() && !calls.contains(atom))
+        .collect();
+    for constant in &constants {
+        bracket(work, constant);
+    }
+    round_constants(work, before, fuel);
+}
+
+/// Adds what is rarely needed, sharper bounds of logarithms and of roots c^(1/n); whether there are any.
+pub(super) fn instantiate_more(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) -> bool {
+    let before = work.len();
+    let calls = called(work, seen);
+    try_all(work, pairs::sharp_logarithms(&calls), fuel);
+    for call in &calls {
+        try_all(work, roots(call), fuel);
+    }
+    before < work.len()
+}
+
+/// The n-th power of a root c^(1/n) is c ≥ 1 + n h + n (n − 1)/2 h².
+fn roots(call: &Expr) -> Vec<Step> {
+    let Node::Pow(base, exponent) = call.node() else {
+        return Vec::new();
+    };
+    let Node::Div(top, n) = exponent.node() else {
+        return Vec::new();
+    };
+    if top.as_number() != Some(RBig::ONE) {
+        return Vec::new();
+    }
+    let order = vec![base.clone(), Expr::integer(0), exponent.clone()];
+    let mut steps = vec![Step::Lemma(Lemma::ExponentMonotone, order)];
+    for name in [Lemma::Binomial, Lemma::Bernoulli] {
+        steps.push(Step::Lemma(name, vec![call.clone(), n.clone()]));
+    }
+    steps
+}
+
+/// The functions in the expressions and in the facts.
+fn called(work: &Work, seen: &[&Expr]) -> Vec<Expr> {
     let mut calls: BTreeSet<Expr> = BTreeSet::new();
     for expr in seen {
         expr.visit(&mut |part| collect(part, &mut calls));
@@ -34,36 +99,7 @@ pub(super) fn instantiate(work: &mut Work, seen: &[&Expr], fuel: &mut Fuel<'_>) 
     for atom in &atoms {
         atom.visit(&mut |part| collect(part, &mut calls));
     }
-    let calls: Vec<Expr> = calls.into_iter().take(16).collect();
-    for constant in &calls {
-        bracket(work, constant);
-    }
-    for call in &calls {
-        try_all(work, single(work, call), fuel);
-    }
-    for call in &calls {
-        try_all(work, at_bounds(work, call), fuel);
-    }
-    for (place, left) in calls.iter().enumerate() {
-        for right in &calls[place + 1..] {
-            try_all(work, pairs::pair(work, left, right), fuel);
-        }
-    }
-    try_all(work, pairs::half_angles(work, &calls), fuel);
-    try_all(work, pairs::humps(work, seen, &calls), fuel);
-    try_all(work, pairs::logarithms(seen, &calls), fuel);
-    // Constants that came with the lemmas, as π/2 with the bounds of arctan.
-    let constants: BTreeSet<Expr> = work
-        .context
-        .facts()
-        .iter()
-        .flat_map(|(poly, _)| poly.atoms())
-        .filter(|atom| atom.variables().is_empty() && !calls.contains(atom))
-        .collect();
-    for constant in &constants {
-        bracket(work, constant);
-    }
-    round_constants(work, before, fuel);
+    calls.into_iter().take(16).collect()
 }
 
 /// A minimum in the hypotheses is at most each of its members, as δ = min{1, ε/3}.
@@ -234,6 +270,7 @@ fn single(work: &Work, call: &Expr) -> Vec<Step> {
                     Lemma::SineLinear,
                     Lemma::SineCubic,
                     Lemma::SineSign,
+                    Lemma::SineChord,
                     Lemma::TanLinear,
                     Lemma::TanStrict,
                     Lemma::SineStrict,
@@ -457,8 +494,15 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
         }
     }
     let mut bases = vec![base.clone()];
-    let positive = work.context.sign_of_expr(base).has(Sign::Positive);
-    if positive {
+    let sign = work.context.sign_of_expr(base);
+    if base.as_variable().is_some() && sign.at_most && work.context.is_integer(exponent) {
+        // ±bⁿ ≤ |b|ⁿ
+        steps.push(Step::Lemma(
+            Lemma::AbsoluteValue,
+            vec![base.power(exponent)],
+        ));
+    }
+    if sign.has(Sign::Positive) {
         bases.push(one.over(base));
     }
     for n in &exponents {
@@ -481,6 +525,10 @@ fn powers(work: &Work, base: &Expr, exponent: &Expr) -> Vec<Step> {
             ] {
                 steps.push(Step::Lemma(name, vec![b.clone(), n.clone()]));
             }
+            steps.push(Step::Lemma(
+                Lemma::BernoulliReal,
+                vec![b.clone(), n.clone()],
+            ));
             // b^(1/n) ≤ 1 + (b − 1)/n
             let arguments = vec![b.clone(), n.clone(), one.clone()];
             steps.push(Step::Lemma(Lemma::PowerChord, arguments));

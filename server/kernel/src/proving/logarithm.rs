@@ -177,6 +177,75 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     })
 }
 
+/// log u ≤ v from u ≤ e^v, v ≤ log u from e^v ≤ u, and the same with <.
+pub(super) fn by_exponential_order(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let Goal::Holds(left, _, right) = &problem.goal else {
+        return None;
+    };
+    let (gap, strict) = parts::difference(&problem.goal)?;
+    let mut logarithms = Vec::new();
+    gap.visit(&mut |part| {
+        if let Node::Call(Function::Log, u) = part.node()
+            && !u.variables().is_empty()
+            && !logarithms.contains(u)
+        {
+            logarithms.push(u.clone());
+        }
+    });
+    let [u] = logarithms.as_slice() else {
+        return None;
+    };
+    let known = situation(problem, fuel);
+    let log = u.call(Function::Log);
+    let above = known.context.normal(&gap.minus(&log))?;
+    let below = known.context.normal(&gap.plus(&log))?;
+    let free = |form: &crate::recheck::Fraction| {
+        let mut seen = false;
+        form.to_expr()
+            .visit(&mut |part| seen |= matches!(part.node(), Node::Call(Function::Log, _)));
+        !seen
+            && u.variables()
+                .iter()
+                .all(|name| !form.to_expr().mentions(name))
+    };
+    // gap = log u − v or v − log u
+    let (lesser, greater) = if free(&above) {
+        (above.to_expr().negative().call(Function::Exp), u.clone())
+    } else if free(&below) {
+        (u.clone(), below.to_expr().call(Function::Exp))
+    } else {
+        return None;
+    };
+    let (relation, lemma) = if strict {
+        (Relation::Less, Lemma::LogStrictMonotone)
+    } else {
+        (Relation::LessEqual, Lemma::LogMonotone)
+    };
+    let claim = Condition::Holds(lesser.clone(), relation, greater.clone());
+    let case = problem.with_goal(Goal::Holds(lesser.clone(), relation, greater.clone()));
+    if !sample::is_plausible(&case, fuel) {
+        return None;
+    }
+    let later = problem.assuming(claim.clone(), Origin::Earlier);
+    let mut rest = Work::of(&later, fuel);
+    if !define(&mut rest, left, fuel)
+        || !define(&mut rest, right, fuel)
+        || !rest.take(Step::Lemma(lemma, vec![lesser, greater]))
+    {
+        return None;
+    }
+    let first = search(&case, level, fuel)?;
+    Some(Proof::Through {
+        claim,
+        first: Box::new(first),
+        rest: Box::new(Proof::Direct(rest.steps)),
+    })
+}
+
 /// c and n of the first c^(1/n) in an expression.
 fn integer_root(expr: &Expr) -> Option<(Expr, Expr)> {
     let mut found = None;

@@ -3,6 +3,7 @@
 mod bounds;
 mod calculus;
 mod chain;
+mod contradiction;
 mod define;
 mod eliminate;
 mod establish;
@@ -15,11 +16,14 @@ mod memory;
 mod pairs;
 mod parity;
 mod primitives;
+mod products;
 mod prune;
 pub mod reason;
 mod reduction;
+mod remainder;
 mod rough;
 mod sample;
+mod series;
 mod simplex;
 mod solve;
 mod sums;
@@ -104,6 +108,6 @@ pub fn threshold(problem: &Problem, tolerance: &Symbol, fuel: &mut Fuel<'_>) -> 
 pub fn contradictory(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Certificate> {
     let zero = Expr::integer(0);
     let absurd = problem.with_goal(Goal::Holds(zero.clone(), Relation::Greater, zero));
-    let proof = solve::absurd(&absurd, solve::LEVEL, fuel)?;
+    let proof = contradiction::absurd(&absurd, solve::LEVEL, fuel)?;
     verify(&absurd, proof)
 }

@@ -4,11 +4,15 @@ use super::establish::establish;
 use super::work::Work;
 use crate::expr::{Constant, Expr, Function, Node};
 use crate::fuel::Fuel;
-use crate::recheck::{Lemma, Poly, Sign, Step};
+use crate::recheck::{Lemma, Poly, Sign, Signed, Step};
 use dashu::rational::RBig;
 
 /// Pairs of angles of which half the sum or difference is looked for.
 const ANGLES: usize = 6;
+/// Factors split off from a power at most.
+const SHIFTS: u32 = 3;
+/// Bounds of two bases that are tried.
+const BOUNDS: usize = 4;
 /// Pairs of exponentials that are compared.
 const EXPONENTS: usize = 6;
 
@@ -146,7 +150,9 @@ fn powers(work: &Work, (b, x): (&Expr, &Expr), (c, y): (&Expr, &Expr)) -> Vec<St
             // (n + 1)ⁿ and nⁿ: Bernoulli for their quotient.
             let gap = work.poly(&b.minus(c));
             if gap.is_some_and(|gap| gap.as_constant().is_some()) {
-                steps.push(Step::Lemma(Lemma::Bernoulli, vec![b.over(c), x.clone()]));
+                for name in [Lemma::Bernoulli, Lemma::BernoulliFalling] {
+                    steps.push(Step::Lemma(name, vec![b.over(c), x.clone()]));
+                }
             }
             // |bⁿ| ≤ cⁿ for |b| ≤ c
             let own = work.context.sign_of_expr(b);
@@ -160,6 +166,7 @@ fn powers(work: &Work, (b, x): (&Expr, &Expr), (c, y): (&Expr, &Expr)) -> Vec<St
         steps.push(Step::Lemma(Lemma::PowerMean, arguments));
     }
     if b == c {
+        steps.extend(shifts(work, b, (x, y)));
         for (x, y) in [(x, y), (y, x)] {
             for name in [
                 Lemma::ExponentMonotone,
@@ -168,6 +175,81 @@ fn powers(work: &Work, (b, x): (&Expr, &Expr), (c, y): (&Expr, &Expr)) -> Vec<St
                 Lemma::PowerChord,
             ] {
                 steps.push(Step::Lemma(name, vec![b.clone(), x.clone(), y.clone()]));
+            }
+        }
+    }
+    steps
+}
+
+/// b^(x + 2) = b b^(x + 1) = b² b^x where the base may be 0.
+fn shifts(work: &Work, b: &Expr, (x, y): (&Expr, &Expr)) -> Vec<Step> {
+    let gap = work.poly(&x.minus(y)).and_then(|gap| gap.as_constant());
+    let Some(gap) = gap.filter(|gap| gap.is_int() && !work.context.sign_of_expr(b).differs) else {
+        return Vec::new();
+    };
+    let (high, size) = if gap.is_positive() {
+        (x, gap)
+    } else {
+        (y, -gap)
+    };
+    (0..SHIFTS)
+        .map(RBig::from)
+        .take_while(|step| *step < size)
+        .map(|step| {
+            let exponent = high.minus(&Expr::number(step));
+            Step::Lemma(Lemma::PowerStep, vec![b.clone(), exponent])
+        })
+        .collect()
+}
+
+/// Sharper bounds of log u and of log u − log v.
+pub(super) fn sharp_logarithms(calls: &[Expr]) -> Vec<Step> {
+    let logarithms: Vec<&Expr> = calls
+        .iter()
+        .filter_map(|call| match call.node() {
+            Node::Call(Function::Log, u) => Some(u),
+            _ => None,
+        })
+        .collect();
+    let mut quotients: Vec<Expr> = logarithms.iter().copied().cloned().collect();
+    for (place, u) in logarithms.iter().enumerate() {
+        for v in &logarithms[place + 1..] {
+            quotients.extend([u.over(v), v.over(u)]);
+        }
+    }
+    quotients
+        .iter()
+        .flat_map(|own| {
+            let above = own.minus(&Expr::integer(1));
+            [Lemma::LogTrapezoid, Lemma::LogLower]
+                .map(|name| Step::Lemma(name, vec![above.clone()]))
+        })
+        .collect()
+}
+
+/// |bˣ − cˣ| where a power M^(x − 1) stands beside them, or where M is the greater of them.
+pub(super) fn differences(work: &Work, calls: &[Expr]) -> Vec<Step> {
+    let all: Vec<(&Expr, &Expr)> = calls
+        .iter()
+        .filter_map(|call| match call.node() {
+            Node::Pow(base, exponent) => Some((base, exponent)),
+            _ => None,
+        })
+        .collect();
+    let one = Expr::integer(1);
+    let mut steps = Vec::new();
+    for (place, (b, x)) in all.iter().enumerate() {
+        for (c, _) in all[place + 1..].iter().filter(|(_, y)| y == x) {
+            let before = work.poly(&x.minus(&one));
+            let beside = all
+                .iter()
+                .filter(|(_, y)| work.poly(y) == before)
+                .map(|(bound, _)| *bound);
+            for bound in beside.chain([*b, *c]).take(BOUNDS) {
+                for (u, v) in [(b, c), (c, b)] {
+                    let arguments = [*u, *v, bound, *x].map(Expr::clone).to_vec();
+                    steps.push(Step::Lemma(Lemma::PowerLipschitz, arguments));
+                }
             }
         }
     }
@@ -251,8 +333,11 @@ pub(super) fn half_angles(work: &Work, calls: &[Expr]) -> Vec<Step> {
             let mean = x.plus(y).scaled(&half);
             let gap = x.minus(y).scaled(&half);
             let occurs = |own: &Poly| circular.contains(own) || circular.contains(&own.negative());
-            if gap.is_zero() || !(occurs(&mean) || occurs(&gap)) || steps.len() > ANGLES {
+            if gap.is_zero() || !(occurs(&mean) || occurs(&gap)) || steps.len() > 2 * ANGLES {
                 continue;
+            }
+            for own in [&mean, &gap] {
+                steps.push(Step::Lemma(Lemma::CircleBound, vec![own.to_expr()]));
             }
             for gap in [gap.clone(), gap.negative()] {
                 let arguments = vec![mean.to_expr(), gap.to_expr()];

@@ -2,7 +2,7 @@
 //! fractions that come apart.
 
 use super::work::Work;
-use crate::expr::{Expr, Node, Relation, Symbol};
+use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::recheck::{Poly, parts};
 use dashu::rational::RBig;
 
@@ -20,6 +20,7 @@ pub(super) fn exact(
 ) -> Vec<Expr> {
     let mut all = polynomial_times_power(work, index, limits, body);
     all.extend(partial_fractions(work, index, limits, body));
+    all.extend(circular(work, index, limits, body));
     all
 }
 
@@ -131,6 +132,111 @@ pub(super) fn alternating(index: &Symbol, body: &Expr) -> Vec<(Expr, Relation)> 
         (half.times(&body.plus(&size)), Relation::GreaterEqual),
         (half.times(&body.minus(&size)), Relation::LessEqual),
     ]
+}
+
+/// 1/(k + a) below the area under 1/t from k + a − 1 and from k + a − 1/2 on, and above that of
+/// trapezoids and of what comes after.
+pub(super) fn logarithmic(
+    work: &Work,
+    index: &Symbol,
+    limits: (&Expr, Option<&Expr>),
+    body: &Expr,
+) -> Vec<(Expr, Relation)> {
+    let reciprocal = || {
+        let (inner, own) = parts::inside(&work.context, index, limits, &[body])?;
+        let form = inner.normal(&body.substitute(index, &own))?;
+        let top = form.numerator().as_constant()?;
+        let mut factors = form.denominator().iter();
+        let (Some((factor, 1)), None) = (factors.next(), factors.next()) else {
+            return None;
+        };
+        let coefficients = factor.coefficients_in(&own);
+        let [shift, slope] = coefficients.as_slice() else {
+            return None;
+        };
+        let slope = slope.as_constant()?;
+        let name = own.as_variable()?;
+        let free = shift.atoms().iter().all(|atom| !atom.mentions(name));
+        (free && top > RBig::ZERO).then(|| {
+            let shift = shift.scaled(&(RBig::ONE / &slope)).to_expr();
+            (top / slope, Expr::variable(index).plus(&shift))
+        })
+    };
+    let Some((c, place)) = reciprocal() else {
+        return Vec::new();
+    };
+    let (c, one, half) = (Expr::number(c), Expr::integer(1), Expr::ratio(1, 2));
+    let area = |from: &Expr| c.times(&from.call(Function::Log)).negative();
+    let before = place.minus(&one);
+    let trapezoid = area(&before).minus(&c.times(&half).over(&before));
+    vec![
+        (area(&before), Relation::GreaterEqual),
+        (area(&place.minus(&half)), Relation::GreaterEqual),
+        (area(&place), Relation::LessEqual),
+        (trapezoid, Relation::LessEqual),
+    ]
+}
+
+/// k^(−e) below the area (k − 1)^(1 − e)/(e − 1) under t^(−e) from k − 1 on.
+pub(super) fn power_area(index: &Symbol, body: &Expr) -> Vec<(Expr, Relation)> {
+    let (k, one) = (Expr::variable(index), Expr::integer(1));
+    let mut exponents: Vec<Expr> = Vec::new();
+    body.visit(&mut |part| {
+        if let Node::Pow(base, exponent) = part.node()
+            && *base == k
+            && !exponent.variables().is_empty()
+            && !exponent.mentions(index)
+        {
+            exponents.push(exponent.clone());
+        }
+    });
+    exponents
+        .into_iter()
+        .map(|exponent| {
+            let before = k.minus(&one).power(&one.minus(&exponent));
+            (before.over(&exponent.minus(&one)), Relation::GreaterEqual)
+        })
+        .collect()
+}
+
+/// 2 sin(h/2) sin u = cos(u − h/2) − cos(u + h/2) for an angle u that grows by h, cos u likewise.
+fn circular(
+    work: &Work,
+    index: &Symbol,
+    limits: (&Expr, Option<&Expr>),
+    body: &Expr,
+) -> Option<Expr> {
+    let (inner, own) = parts::inside(&work.context, index, limits, &[body])?;
+    let form = inner.normal(&body.substitute(index, &own))?;
+    let (monomial, factor) = form.as_poly()?.single()?;
+    let name = own.as_variable()?;
+    let moving = |(atom, _): &&(Expr, u32)| atom.mentions(name);
+    let mut all = monomial.factors().iter().filter(moving);
+    let (Some((atom, 1)), None) = (all.next(), all.next()) else {
+        return None;
+    };
+    let Node::Call(function, angle) = atom.node() else {
+        return None;
+    };
+    let coefficients = inner.normal(angle)?.as_poly()?.coefficients_in(&own);
+    let [rest, step] = coefficients.as_slice() else {
+        return None;
+    };
+    let still = |part: &Poly| part.atoms().iter().all(|atom| !atom.mentions(name));
+    (still(rest) && still(step)).then_some(())?;
+    let half = step.scaled(&(RBig::ONE / RBig::from(2))).to_expr();
+    let before = angle.substitute(name, &Expr::variable(index)).minus(&half);
+    let turned = match function {
+        Function::Sin => before.call(Function::Cos),
+        Function::Cos => before.call(Function::Sin).negative(),
+        _ => return None,
+    };
+    let beside = Poly::monomial(monomial.clone())
+        .divided(&Poly::atom(atom.clone()))?
+        .scaled(factor)
+        .to_expr();
+    let below = Expr::integer(2).times(&half.call(Function::Sin));
+    Some(beside.times(&turned).over(&below))
 }
 
 /// r with r(k) − q r(k + 1) = p(k): (1 − q) r_j = p_j + q Σ_{i>j} C(i, j) r_i.

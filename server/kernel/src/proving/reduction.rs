@@ -6,17 +6,21 @@ use super::establish::{DEPTH, establish};
 use super::sample;
 use super::solve::{fresh, solve as search};
 use super::work::Work;
-use crate::expr::{Condition, Expr, Relation, Symbol};
+use crate::expr::{Condition, Expr, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
-use crate::recheck::{Proof, Sign, Signed, Step, parts};
+use crate::recheck::{Lemma, Proof, Sign, Signed, Step, parts};
 use dashu::rational::RBig;
+use std::collections::BTreeSet;
+
+/// Steps of fuel for the step of an induction.
+const STEP: u64 = 30_000;
 
 /// A claim about other variables of which the goal is an instance.
 fn by_instance(
     problem: &Problem,
     claim: &Problem,
-    values: Vec<(Symbol, Expr)>,
+    (values, laws): (Vec<(Symbol, Expr)>, &[Step]),
     level: usize,
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
@@ -28,6 +32,9 @@ fn by_instance(
     };
     let proof = search(claim, level, fuel)?;
     let mut work = Work::of(problem, fuel);
+    for law in laws {
+        work.take(law.clone());
+    }
     for expr in [left, right]
         .into_iter()
         .chain(values.iter().map(|(_, value)| value))
@@ -71,6 +78,95 @@ fn by_instance(
     };
     let _ = relation;
     establish(&mut work, &poly, sign, DEPTH - 1, fuel).then_some(Proof::Direct(work.steps))
+}
+
+/// x and k only in the power x^k, where x has a bound: a claim about that power as a real number.
+pub(super) fn power_as_unknown(
+    problem: &Problem,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let Goal::Holds(left, relation, right) = &problem.goal else {
+        return None;
+    };
+    let mut powers: BTreeSet<Expr> = BTreeSet::new();
+    for side in [left, right] {
+        side.visit(&mut |part| {
+            if let Node::Pow(base, exponent) = part.node()
+                && base.as_variable().is_some()
+                && exponent.as_variable().is_some()
+            {
+                powers.insert(part.clone());
+            }
+        });
+    }
+    let power = powers.pop_first().filter(|_| powers.is_empty())?;
+    let Node::Pow(base, exponent) = power.node() else {
+        return None;
+    };
+    let (x, k) = (base.as_variable()?, exponent.as_variable()?);
+    let u = fresh(problem, "u");
+    let unknown = Expr::variable(&u);
+    let put = |side: &Expr| {
+        let size = base.abs().power(exponent);
+        let own = side
+            .replace(&size, &unknown.abs())
+            .replace(&power, &unknown);
+        (!own.mentions(x) && !own.mentions(k)).then_some(own)
+    };
+    let goal = Goal::Holds(put(left)?, *relation, put(right)?);
+    let work = Work::of(problem, fuel);
+    let context = &work.context;
+    let above = context.sign_of_expr(base).at_least;
+    let size = if above { base.clone() } else { base.abs() };
+    let (most, _) = context.range_of(context.normal(&size)?.as_poly()?).high?;
+    let first = first_value(problem, k, fuel).filter(|first| (1..=8).contains(first))?;
+    let whole = context.is_integer(exponent) && most <= RBig::ONE;
+    let bound = most.pow(isize::try_from(first).ok()?);
+    let (most, bound) = (Expr::number(most), Expr::number(bound));
+    let low = if above {
+        Expr::integer(0)
+    } else {
+        bound.negative()
+    };
+    let mut claim = problem.with_goal(goal);
+    claim
+        .variables
+        .retain(|own| own.name != *x && own.name != *k);
+    claim.hypotheses.retain(|own| {
+        let names = own.condition.variables();
+        !names.contains(x) && !names.contains(k)
+    });
+    claim.variables.push(Variable {
+        name: u.clone(),
+        kind: Kind::Real,
+    });
+    claim.hypotheses.extend([
+        bounded(&u, Relation::GreaterEqual, low),
+        bounded(&u, Relation::LessEqual, bound),
+    ]);
+    let mut values: Vec<(Symbol, Expr)> = claim
+        .variables
+        .iter()
+        .filter(|own| own.name != u)
+        .map(|own| (own.name.clone(), Expr::variable(&own.name)))
+        .collect();
+    values.push((u, power.clone()));
+    let laws = vec![
+        Step::Lemma(Lemma::AbsoluteValue, vec![power.clone()]),
+        Step::Lemma(
+            Lemma::PowerMonotone,
+            vec![size, most.clone(), exponent.clone()],
+        ),
+        Step::Lemma(
+            Lemma::WholeExponentFalls,
+            vec![most, Expr::integer(first), exponent.clone()],
+        ),
+    ];
+    let mut part = fuel.part(fuel.left() / 2);
+    let found = whole.then(|| by_instance(problem, &claim, (values, &laws), level, &mut part));
+    fuel.refund(&part);
+    found?
 }
 
 fn bounded(name: &Symbol, relation: Relation, bound: Expr) -> Hypothesis {
@@ -126,7 +222,8 @@ pub(super) fn one_variable(
                     continue;
                 };
                 let back = own.over(&scale);
-                let found = by_instance(problem, &claim, vec![(t.clone(), back)], level, fuel);
+                let found =
+                    by_instance(problem, &claim, (vec![(t.clone(), back)], &[]), level, fuel);
                 if found.is_some() {
                     return found;
                 }
@@ -197,14 +294,7 @@ pub(super) fn whole(
     fuel: &mut Fuel<'_>,
 ) -> Option<Proof> {
     let own = Expr::variable(name);
-    let range = Work::of(problem, fuel).context.range_of_atom(&own);
-    let (low, open) = range.low?;
-    let first = if open {
-        RBig::from(low.floor()) + RBig::ONE
-    } else {
-        RBig::from(low.ceil())
-    };
-    let first = i64::try_from(first.numerator().clone()).ok()?;
+    let first = first_value(problem, name, fuel)?;
     let identity = |problem: &Problem| -> Vec<(Symbol, Expr)> {
         problem
             .variables
@@ -227,7 +317,7 @@ pub(super) fn whole(
             let mut values = identity(problem);
             values.retain(|(own, _)| own != name);
             values.push((s, Expr::integer(1).over(&own)));
-            if let Some(proof) = by_instance(problem, &claim, values, level, fuel) {
+            if let Some(proof) = by_instance(problem, &claim, (values, &[]), level, fuel) {
                 return Some(proof);
             }
         }
@@ -238,7 +328,7 @@ pub(super) fn whole(
             variable.kind = Kind::Real;
         }
     }
-    if let Some(proof) = by_instance(problem, &real, identity(problem), level, fuel) {
+    if let Some(proof) = by_instance(problem, &real, (identity(problem), &[]), level, fuel) {
         return Some(proof);
     }
     if let Some(proof) = induction(problem, name, first, level, fuel) {
@@ -277,15 +367,85 @@ fn induction(
             *relation,
             right.substitute(name, &next),
         ));
-    let base = search(&base, level.min(2), fuel)?;
-    let mut part = fuel.attempt(30_000);
-    let steps = super::solve::leaf(&step, &mut part);
+    let mut part = fuel.attempt(STEP);
+    let steps = super::solve::leaf_without_sums(&step, &mut part);
     fuel.refund(&part);
     Some(Proof::Induction {
         variable: name.clone(),
         from: first,
-        base: Box::new(base),
         step: Box::new(Proof::Direct(steps?)),
+        base: Box::new(search(&base, level.min(2), fuel)?),
+    })
+}
+
+/// Induction over an integer up to which a sum or product runs, before it is taken apart otherwise.
+pub(super) fn along_limits(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let Goal::Holds(left, _, right) = &problem.goal else {
+        return None;
+    };
+    let mut names: BTreeSet<Symbol> = BTreeSet::new();
+    for side in [left, right] {
+        side.visit(&mut |part| match part.node() {
+            Node::Sum { to: Some(to), .. } | Node::Product { to, .. } => {
+                names.extend(to.variables());
+            }
+            _ => {}
+        });
+    }
+    names
+        .into_iter()
+        .filter(|name| {
+            problem
+                .variable(name)
+                .is_some_and(|v| v.kind == Kind::Integer)
+        })
+        .find_map(|name| {
+            let first = first_value(problem, &name, fuel)?;
+            let mut part = fuel.part(fuel.left() / 2);
+            let found = induction(problem, &name, first, level, &mut part);
+            fuel.refund(&part);
+            found
+        })
+}
+
+/// The least value that an integer may have.
+fn first_value(problem: &Problem, name: &Symbol, fuel: &Fuel<'_>) -> Option<i64> {
+    let range = Work::of(problem, fuel)
+        .context
+        .range_of_atom(&Expr::variable(name));
+    let (low, open) = range.low?;
+    let first = if open {
+        RBig::from(low.floor()) + RBig::ONE
+    } else {
+        RBig::from(low.ceil())
+    };
+    i64::try_from(first.numerator().clone()).ok()
+}
+
+/// The first value apart, where one situation does for all later ones.
+pub(super) fn first_apart(
+    problem: &Problem,
+    name: &Symbol,
+    level: usize,
+    fuel: &mut Fuel<'_>,
+) -> Option<Proof> {
+    let first = first_value(problem, name, fuel)?;
+    let later = first.checked_add(1)?;
+    let late = Condition::Holds(
+        Expr::variable(name),
+        Relation::GreaterEqual,
+        Expr::integer(later),
+    );
+    let case = problem.assuming(late, Origin::Domain);
+    let mut part = fuel.attempt(fuel.left() / 2);
+    let tail = super::solve::leaf(&case, &mut part);
+    fuel.refund(&part);
+    let single = parts::with_value(problem, name, &Expr::integer(first))?;
+    Some(Proof::Values {
+        variable: name.clone(),
+        from: first,
+        tail: Box::new(Proof::Direct(tail?)),
+        single: vec![search(&single, level.min(3), fuel)?],
     })
 }
 

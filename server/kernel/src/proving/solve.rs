@@ -8,6 +8,7 @@ use super::lemmas;
 use super::linear;
 use super::memory::{Effort, is_hopeless, note_failure, situation};
 use super::pairs;
+use super::products;
 use super::sample;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
@@ -18,6 +19,9 @@ use dashu::rational::RBig;
 
 /// How deep cases, substitutions and intermediate claims are nested.
 pub(super) const LEVEL: usize = 9;
+
+/// Fuel that must be left for what is rarely needed.
+const SPARE: u64 = 10_000;
 
 /// Searches a proof of a `Holds` or `Defined` problem.
 pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
@@ -72,6 +76,13 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
     if !sample::is_plausible(problem, fuel) {
         return None;
     }
+    // What telescopes is told as such: the first, hasty search comes to it.
+    if LEVEL <= level + 1
+        && !fuel.is_hasty()
+        && let Some(found) = products::up_to(problem, level - 1, fuel)
+    {
+        return Some(found);
+    }
     if let Goal::Holds(left, relation @ (Relation::Equal | Relation::NotEqual), right) =
         &problem.goal
     {
@@ -100,6 +111,14 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
     }
     if let Some(steps) = leaf(problem, fuel) {
         return Some(Proof::Direct(steps));
+    }
+    if LEVEL <= level + 2 {
+        let mut part = fuel.part(fuel.left() / 2);
+        let found = products::by_sum(problem, level - 1, &mut part);
+        fuel.refund(&part);
+        if found.is_some() {
+            return found;
+        }
     }
     super::calculus::solve(problem, level, fuel)
 }
@@ -433,6 +452,15 @@ fn unknown_factor(
 
 /// Works in one situation: defines both sides, then derives the goal.
 pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
+    in_one_situation(problem, true, fuel)
+}
+
+/// The same with sums as unknowns, of which the hypotheses speak.
+pub(super) fn leaf_without_sums(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
+    in_one_situation(problem, false, fuel)
+}
+
+fn in_one_situation(problem: &Problem, sums: bool, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> {
     let mut work = Work::of(problem, fuel);
     strengthen(&mut work);
     square_facts(&mut work);
@@ -455,6 +483,9 @@ pub(super) fn leaf(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Vec<Step>> 
         Goal::Holds(left, relation, right) => {
             if !(define(&mut work, left, fuel) && define(&mut work, right, fuel)) {
                 return linear::absurd(&mut work, 1, fuel).then_some(work.steps);
+            }
+            if sums {
+                super::sums::close_all(&mut work, left, right, fuel);
             }
             close(&mut work, left, *relation, right, fuel).then_some(work.steps)
         }
@@ -486,18 +517,6 @@ fn close(
     if work.knows(&poly, sign) {
         return true;
     }
-    let mut sums = Vec::new();
-    gap.visit(&mut |part| {
-        if matches!(part.node(), Node::Sum { .. }) {
-            sums.push(part.clone());
-        }
-    });
-    for sum in &sums {
-        let bound = [(left, right), (right, left)]
-            .into_iter()
-            .find_map(|(own, other)| (own == sum).then_some(other));
-        super::sums::close_sum(work, sum, bound, fuel);
-    }
     sign_denominator(work, &gap, fuel);
     let Some(poly) = work.poly(&gap) else {
         return false;
@@ -527,7 +546,7 @@ fn close(
     }
     let before = work.len();
     let mut trial = work.clone();
-    eliminate::variables(&mut trial, &poly, fuel);
+    eliminate::variables(&mut trial, &poly, false, fuel);
     lemmas::instantiate(&mut trial, &[left, right], fuel);
     sign_denominator(&mut trial, &gap, fuel);
     let Some(poly) = trial.poly(&gap) else {
@@ -538,8 +557,18 @@ fn close(
     }
     intrinsic(&mut trial, &poly);
     let mut second = fuel.attempt(20_000.min(fuel.left() / 5));
-    let done = establish(&mut trial, &poly, sign, DEPTH, &mut second);
+    let mut done = establish(&mut trial, &poly, sign, DEPTH, &mut second);
     fuel.refund(&second);
+    if !done && !fuel.is_hasty() && SPARE < fuel.left() {
+        let before = trial.len();
+        eliminate::variables(&mut trial, &poly, true, fuel);
+        if !lemmas::instantiate_more(&mut trial, &[left, right], fuel) && trial.len() == before {
+            return false;
+        }
+        let mut third = fuel.attempt(6_000.min(fuel.left() / 8));
+        done = establish(&mut trial, &poly, sign, DEPTH, &mut third);
+        fuel.refund(&third);
+    }
     if done {
         *work = trial;
     }
@@ -590,40 +619,4 @@ pub(super) fn fresh(problem: &Problem, wanted: &str) -> Symbol {
         name.push('′');
     }
     Symbol::new(&name)
-}
-
-/// Searches a contradiction of the hypotheses; the goal is 0 > 0.
-pub(super) fn absurd(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    // A point that satisfies all hypotheses, known in every side, settles it.
-    let consistent = sample::points(problem, 3).iter().any(|at| {
-        problem
-            .hypotheses
-            .iter()
-            .all(|own| sample::holds(&own.condition, at) == Some(true))
-    });
-    if consistent {
-        return None;
-    }
-    let mut part = fuel.part(fuel.left() / 2);
-    let found = solve(problem, level, &mut part);
-    fuel.refund(&part);
-    found.or_else(|| opposed(problem, fuel))
-}
-
-/// Derives the opposite of a strict fact from the others.
-fn opposed(problem: &Problem, fuel: &mut Fuel<'_>) -> Option<Proof> {
-    let mut work = Work::of(problem, fuel);
-    for place in 0..work.len() {
-        let (poly, sign) = work.context.facts()[place].clone();
-        if sign != Sign::Positive {
-            continue;
-        }
-        let mut part = fuel.part(5_000);
-        let _ = establish(&mut work, &poly.negative(), Sign::NonNegative, 3, &mut part);
-        fuel.refund(&part);
-        if work.context.is_absurd() {
-            return Some(Proof::Direct(work.steps));
-        }
-    }
-    None
 }

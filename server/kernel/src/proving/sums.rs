@@ -6,8 +6,26 @@ use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Problem};
-use crate::recheck::{Context, Lemma, Poly, Proof, Sign, Step, parts};
+use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
 use dashu::rational::RBig;
+
+/// Adds what is found about the sums on both sides, unless the claim is known already.
+pub(super) fn close_all(work: &mut Work, left: &Expr, right: &Expr, fuel: &mut Fuel<'_>) {
+    let mut sums = Vec::new();
+    for side in [left, right] {
+        side.visit(&mut |part| {
+            if matches!(part.node(), Node::Sum { .. }) && !sums.contains(part) {
+                sums.push(part.clone());
+            }
+        });
+    }
+    for sum in &sums {
+        let bound = [(left, right), (right, left)]
+            .into_iter()
+            .find_map(|(own, other)| (own == sum).then_some(other));
+        close_sum(work, sum, bound, fuel);
+    }
+}
 
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
 pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel: &mut Fuel<'_>) {
@@ -27,8 +45,10 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         }
     }
     let closed = geometric(work, expr);
-    if let (Some(to), false) = (to, closed) {
-        known_series(work, expr, (index, from, to, body));
+    if let (Some(to), false) = (to, closed)
+        && super::series::known_series(work, expr, (index, from, to, body))
+    {
+        return;
     }
     let mut all = bound
         .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
@@ -44,6 +64,10 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
     if !closed {
         let exact = super::primitives::exact(work, index, limits, body);
         all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
+        if to.is_some() {
+            all.extend(super::primitives::logarithmic(work, index, limits, body));
+        }
+        all.extend(super::primitives::power_area(index, body));
         majorants = super::primitives::geometric(work, index, body, to.is_some());
         all.extend(majorants.iter().cloned());
         if to.is_some() {
@@ -66,6 +90,10 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         }
         let found = fits(work, expr, primitive, *relation)
             && telescope(work, expr, primitive, *relation, fuel);
+        let found = found
+            || alternating.contains(own)
+                && fits(work, expr, primitive, *relation)
+                && falling(work, expr, own, fuel);
         if found && alternating.contains(own) {
             without_end(
                 work,
@@ -83,11 +111,50 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
             }
             return;
         }
+        if found && to.is_none() && *relation == Relation::GreaterEqual {
+            later_bound(work, (index, from, body), primitive, fuel);
+        }
         majorised += usize::from(found && majorants.contains(own));
     }
     if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
         peeled(work, expr, (index, first, to, body), &own, fuel);
     }
+}
+
+/// A bound of an alternating sum by half of t ± |t|.
+fn falling(
+    work: &mut Work,
+    expr: &Expr,
+    (primitive, relation): &(Expr, Relation),
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    let Node::Sum { body, .. } = expr.node() else {
+        return false;
+    };
+    let size = Expr::integer(2).times(primitive).minus(body);
+    let size = if *relation == Relation::GreaterEqual {
+        size
+    } else {
+        size.negative()
+    };
+    telescope_falling(work, expr, (primitive, *relation), Some(&size), fuel)
+}
+
+/// The same bound from the second term on, which leaves a strict inequality.
+fn later_bound(
+    work: &mut Work,
+    (index, from, body): (&Symbol, &Expr, &Expr),
+    primitive: &Expr,
+    fuel: &mut Fuel<'_>,
+) {
+    let rest: Expr = Node::Sum {
+        index: index.clone(),
+        from: from.plus(&Expr::integer(1)),
+        to: None,
+        body: body.clone(),
+    }
+    .into();
+    telescope(work, &rest, primitive, Relation::GreaterEqual, fuel);
 }
 
 /// The bound of a sum by the first value of its primitive alone.
@@ -110,59 +177,15 @@ fn without_end(
     }
 }
 
-/// A partial sum of the series of e^u or of −log(1 − u).
-fn known_series(
-    work: &mut Work,
-    expr: &Expr,
-    (index, from, to, body): (&Symbol, &Expr, &Expr, &Expr),
-) {
-    let laws: &[Lemma] = match from.as_number() {
-        Some(first) if first.is_zero() => &[
-            Lemma::ExpPartial,
-            Lemma::ExpRemainder,
-            Lemma::BinomialPartial,
-        ],
-        Some(first) if first.is_one() => &[Lemma::LogPartial],
-        _ => return,
-    };
-    let one = Expr::integer(1);
-    let mut bases = vec![one.clone()];
-    body.visit(&mut |part| {
-        if let Node::Pow(base, exponent) = part.node()
-            && exponent.mentions(index)
-            && !base.mentions(index)
-        {
-            bases.extend([base.clone(), one.over(base)]);
+/// The first sum in an expression.
+pub(super) fn first_sum(expr: &Expr) -> Option<Expr> {
+    let mut first = None;
+    expr.visit(&mut |part| {
+        if first.is_none() && matches!(part.node(), Node::Sum { .. }) {
+            first = Some(part.clone());
         }
     });
-    for base in bases {
-        let mut trial = work.clone();
-        let mut found = false;
-        for law in laws {
-            let before = trial.len();
-            let taken = trial.take(Step::Lemma(*law, vec![base.clone(), to.clone()]));
-            let atoms = trial.context.facts()[before..].iter();
-            let other = atoms.flat_map(|(poly, _)| poly.atoms()).find(|atom| {
-                let mut whole = false;
-                atom.visit(&mut |part| whole |= matches!(part.node(), Node::Sum { .. }));
-                whole
-            });
-            let (true, Some(other)) = (taken, other) else {
-                continue;
-            };
-            found |= other == *expr
-                || trial.take(Step::Termwise {
-                    sum: expr.clone(),
-                    other,
-                    relation: Relation::Equal,
-                    steps: Vec::new(),
-                });
-        }
-        if found {
-            *work = trial;
-            return;
-        }
-    }
+    first
 }
 
 /// The first terms apart: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
@@ -173,9 +196,13 @@ fn peeled(
     own: &[(Expr, Relation)],
     fuel: &mut Fuel<'_>,
 ) {
+    // 1/(k log k) < log log k − log log(k − 1) needs k ≥ 3.
+    let mut logarithmic = false;
+    body.visit(&mut |part| logarithmic |= matches!(part.node(), Node::Call(Function::Log, _)));
+    let latest = RBig::from(if logarithmic { 2 } else { 1 });
     let (mut whole, mut first) = (expr.clone(), first);
     let mut link = None;
-    while first <= RBig::ONE {
+    while first <= latest {
         let known = work.len();
         if !work.take(Step::Peel(whole.clone())) || work.len() == known {
             return;
@@ -252,7 +279,7 @@ fn claimed(
 }
 
 /// Whether the differences of a primitive relate so to the terms at sampled places.
-fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
+pub(super) fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
     let Node::Sum {
         index,
         from,
@@ -300,7 +327,7 @@ fn geometric(work: &mut Work, sum: &Expr) -> bool {
 }
 
 /// The closed form of a geometric sum.
-fn closed_form(work: &Work, sum: &Expr) -> Option<Expr> {
+pub(super) fn closed_form(work: &Work, sum: &Expr) -> Option<Expr> {
     let Node::Sum {
         index,
         from,
@@ -330,15 +357,7 @@ pub(super) fn by_closed_form(
     let Goal::Holds(left, relation, right) = &problem.goal else {
         return None;
     };
-    let mut sums = Vec::new();
-    for side in [left, right] {
-        side.visit(&mut |part| {
-            if matches!(part.node(), Node::Sum { .. }) {
-                sums.push(part.clone());
-            }
-        });
-    }
-    let sum = sums.first()?;
+    let sum = &[left, right].into_iter().find_map(first_sum)?;
     let work = Work::of(problem, fuel);
     let closed = closed_form(&work, sum)?;
     let claim = (
@@ -387,7 +406,7 @@ fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
 }
 
 /// Guesses for G with G(k) − G(k + 1) R t(k).
-fn primitives(
+pub(super) fn primitives(
     index: &Symbol,
     from: &Expr,
     to: Option<&Expr>,
@@ -486,11 +505,22 @@ fn quadratic_rate(index: &Symbol, body: &Expr) -> Option<RBig> {
     (settled && exact > RBig::ZERO).then_some(exact)
 }
 
-fn telescope(
+pub(super) fn telescope(
     work: &mut Work,
     sum: &Expr,
     primitive: &Expr,
     relation: Relation,
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    telescope_falling(work, sum, (primitive, relation), None, fuel)
+}
+
+/// The same; that `size` falls with the index is shown first, as an alternating sum needs it.
+fn telescope_falling(
+    work: &mut Work,
+    sum: &Expr,
+    (primitive, relation): (&Expr, Relation),
+    size: Option<&Expr>,
     fuel: &mut Fuel<'_>,
 ) -> bool {
     let Node::Sum {
@@ -512,6 +542,12 @@ fn telescope(
     let at = |place: &Expr| primitive.substitute(index, place);
     let gap = at(&own).minus(&at(&next));
     let term = body.substitute(index, &own);
+    if let Some(size) = size {
+        let [here, later] = [&own, &next].map(|place| size.substitute(index, place));
+        if !inner_relation(&mut inner, &here, Relation::GreaterEqual, &later, fuel) {
+            return false;
+        }
+    }
     if !inner_relation(&mut inner, &gap, relation, &term, fuel) {
         return false;
     }
@@ -533,13 +569,20 @@ fn telescope(
     let shown = to.is_some()
         || inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
             && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
-    shown
-        && work.take(Step::Telescope {
-            sum: sum.clone(),
-            primitive: primitive.clone(),
-            relation,
-            steps: inner.steps,
-        })
+    let step = Step::Telescope {
+        sum: sum.clone(),
+        primitive: primitive.clone(),
+        relation,
+        steps: inner.steps,
+    };
+    if !shown || work.take(step) {
+        return shown;
+    }
+    // The ends of the primitive have divisors of their own.
+    let known = work.len();
+    super::define::define(work, &at(from), fuel)
+        && known < work.len()
+        && telescope(work, sum, primitive, relation, fuel)
 }
 
 fn inner_relation(
@@ -567,6 +610,12 @@ fn inner_relation(
         if let Some(poly) = signed(&inner.context, &left.minus(right)) {
             done = show(inner, &poly, relation, &mut part);
         }
+        if !done
+            && super::lemmas::instantiate_more(inner, &[left, right], fuel)
+            && let Some(poly) = signed(&inner.context, &left.minus(right))
+        {
+            done = show(inner, &poly, relation, &mut part);
+        }
     }
     fuel.refund(&part);
     done && inner.context.holds(left, relation, right)
@@ -578,6 +627,12 @@ fn show(inner: &mut Work, poly: &Poly, relation: Relation, fuel: &mut Fuel<'_>) 
         Relation::LessEqual => {
             establish(inner, &poly.negative(), Sign::NonNegative, DEPTH - 1, fuel)
         }
-        _ => poly.is_zero(),
+        _ => {
+            let circular =
+                |atom: &Expr| matches!(atom.node(), Node::Call(Function::Sin | Function::Cos, _));
+            poly.is_zero()
+                || poly.atoms().iter().any(circular)
+                    && establish(inner, poly, Sign::Zero, DEPTH - 1, fuel)
+        }
     }
 }

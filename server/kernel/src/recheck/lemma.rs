@@ -71,6 +71,8 @@ lemmas! {
     LogLower(u) if "0 <= u" => "2*u <= (2 + u)*log(1 + u)";
     /// 1 − t ≤ 1/(1 + t) ≤ 1 − t + t², integrated from 0 to u.
     LogSeries(u) if "0 <= u" => "u - u^2/2 <= log(1 + u) <= u - u^2/2 + u^3/3";
+    /// With v = 1 + u: (v − 1/v)/2 − log v is 0 at 1 with the derivative (1 − 1/v)²/2.
+    LogTrapezoid(u) if "0 <= u" => "2*(1 + u)*log(1 + u) <= u*(2 + u)";
     /// log u increases.
     LogMonotone(u v) if "0 < u, 0 < v, u <= v" => "log(u) <= log(v)";
     /// The same, strictly.
@@ -102,6 +104,8 @@ lemmas! {
     SineSign(u) if "0 <= u <= pi" => "0 <= sin(u)";
     /// The same with both ends, at which the cosine is 0.
     CosineSign(u) if "-pi/2 <= u <= pi/2" => "0 <= cos(u)";
+    /// The concave sine lies above its chord from 0 to π/2.
+    SineChord(u) if "0 <= u <= pi/2" => "2*u <= pi*sin(u)";
     /// The derivative cos is not negative there.
     SineMonotone(u v) if "-pi/2 <= u <= v <= pi/2" => "sin(u) <= sin(v)";
     /// The derivative −sin is not positive there.
@@ -162,6 +166,10 @@ lemmas! {
     /// Bernoulli: by induction for b ≥ 0; else b^n ≥ −1 and the right side is at most 1 − n ≤ −1
     /// for n ≥ 2.
     Bernoulli(b n) if "integer n, 1 <= n, -1 <= b" => "1 + n*(b - 1) <= b^n";
+    /// The convex function b^y of b lies above its tangent at 1.
+    BernoulliReal(b y) if "0 < b, 1 <= y" => "1 + y*(b - 1) <= b^y";
+    /// The same.
+    BernoulliFalling(b y) if "0 < b, y <= 0" => "1 + y*(b - 1) <= b^y";
     /// In the induction n (b − 1)² > 0 is dropped.
     BernoulliStrict(b n) if "integer n, 2 <= n, 0 <= b, b != 1" => "1 + n*(b - 1) < b^n";
     /// The binomial expansion at b = 1 + h, h ≥ 0, without its later terms.
@@ -177,6 +185,9 @@ lemmas! {
     /// b^n − c^n = (b − c) times a sum of n products that are at most 1.
     PowerDifference(c b n) if "integer n, 1 <= n, 0 <= c <= b <= 1" =>
         "b^n - c^n <= n*(b - c)";
+    /// u^n − v^n = (u − v) times a sum of n products of n − 1 factors of size at most c.
+    PowerLipschitz(u v c n) if "integer n, 1 <= n, abs(u) <= c, abs(v) <= c" =>
+        "u^n - v^n <= n*c^(n - 1)*abs(u - v)";
     /// b^x = e^(x log b) with log b ≥ 0.
     ExponentMonotone(b x y) if "1 <= b, x <= y" => "b^x <= b^y";
     /// b^x = e^(x log b) with log b ≤ 0.
@@ -232,6 +243,36 @@ lemmas! {
     /// The terms that are left fall at least as a geometric series with the ratio u/(n + 2).
     ExpRemainder(u n) if "integer n, 0 <= n, 0 <= u < n + 2" =>
         "(exp(u) - sum(k, 0, n, u^k/fact(k)))*(n + 2 - u)*fact(n + 1) <= (n + 2)*u^(n + 1)";
+    /// The binomial theorem, every term times c.
+    BinomialSum(u v c n) if "integer n, 0 <= n" =>
+        "sum(k, 0, n, c*fact(n)/(fact(k)*fact(n - k))*u^k*v^(n - k)) = c*(u + v)^n";
+    /// The mean n u of the binomial distribution, by u d/du of the binomial theorem at u + v = 1.
+    BinomialMean(u c n) if "integer n, 0 <= n" =>
+        "sum(k, 0, n, c*k*fact(n)/(fact(k)*fact(n - k))*u^k*(1 - u)^(n - k)) = c*n*u";
+    /// Its variance n u (1 − u), in the same way.
+    BinomialVariance(u c n) if "integer n, 0 <= n" =>
+        "sum(k, 0, n, c*(k - n*u)^2*fact(n)/(fact(k)*fact(n - k))*u^k*(1 - u)^(n - k)) = \
+        c*n*u*(1 - u)";
+    /// Taylor: the remainder is e^ξ u^(n + 1)/(n + 1)! with ξ between 0 and u.
+    ExpTaylor(u n) if "integer n, 0 <= n" =>
+        "(exp(u) - sum(k, 0, n, u^k/fact(k)))*fact(n + 1) <= abs(u)^(n + 1)*exp(max(u, 0)), \
+        (sum(k, 0, n, u^k/fact(k)) - exp(u))*fact(n + 1) <= abs(u)^(n + 1)*exp(max(u, 0))";
+    /// Taylor: the term of degree 2 n + 2 is 0, and all derivatives lie between −1 and 1.
+    SineTaylor(u n) if "integer n, 0 <= n" =>
+        "(sin(u) - sum(k, 0, n, (-1)^k*u^(2*k + 1)/fact(2*k + 1)))*fact(2*n + 3) <= abs(u)^(2*n + 3), \
+        (sum(k, 0, n, (-1)^k*u^(2*k + 1)/fact(2*k + 1)) - sin(u))*fact(2*n + 3) <= abs(u)^(2*n + 3)";
+    /// The same: the term of degree 2 n + 1 is 0.
+    CosineTaylor(u n) if "integer n, 0 <= n" =>
+        "(cos(u) - sum(k, 0, n, (-1)^k*u^(2*k)/fact(2*k)))*fact(2*n + 2) <= abs(u)^(2*n + 2), \
+        (sum(k, 0, n, (-1)^k*u^(2*k)/fact(2*k)) - cos(u))*fact(2*n + 2) <= abs(u)^(2*n + 2)";
+    /// 1/(1 + t) minus its geometric sum is ±t^n/(1 + t), of size at most t^n, integrated from 0 to u.
+    LogTaylor(u n) if "integer n, 1 <= n, 0 <= u" =>
+        "(log(1 + u) - sum(k, 1, n, (-1)^(k + 1)*u^k/k))*(n + 1) <= u^(n + 1), \
+        (sum(k, 1, n, (-1)^(k + 1)*u^k/k) - log(1 + u))*(n + 1) <= u^(n + 1)";
+    /// The same with 1/(1 + t²) and ±t^(2 n + 2)/(1 + t²).
+    AtanTaylor(u n) if "integer n, 0 <= n" =>
+        "(atan(u) - sum(k, 0, n, (-1)^k*u^(2*k + 1)/(2*k + 1)))*(2*n + 3) <= abs(u)^(2*n + 3), \
+        (sum(k, 0, n, (-1)^k*u^(2*k + 1)/(2*k + 1)) - atan(u))*(2*n + 3) <= abs(u)^(2*n + 3)";
     /// The series of −log(1 − u) has no negative terms.
     LogPartial(u n) if "integer n, 1 <= n, 0 <= u < 1" =>
         "sum(k, 1, n, u^k/k) <= -log(1 - u)";

@@ -31,6 +31,19 @@ fn passes(text: &str, steps: Vec<Step>) -> bool {
 }
 
 #[test]
+fn the_last_term_is_split_off_only_where_there_is_one() {
+    let follows = |text: &str| passes(text, Vec::new());
+    let sum = "sum(k, k, m, n + 1) = sum(k, k, m, n) + n + 1";
+    assert!(follows(&format!("m:int n:int | m <= n + 1 |- {sum}")));
+    assert!(!follows(&format!("m:int n:int |- {sum}")));
+    // Up to n + 1 < m nothing is summed, but the right side is n + 1 all the same.
+    assert!(!follows(&format!("m:int n:int | n + 1 < m |- {sum}")));
+    let first = "sum(k, k, m + 2, n) = sum(k, k, m + 1, n) - m - 1";
+    assert!(follows(&format!("m:int n:int | m + 1 <= n |- {first}")));
+    assert!(!follows(&format!("m:int n:int |- {first}")));
+}
+
+#[test]
 fn a_combination_is_recomputed() {
     let square = |text: &str| vec![Step::Combine(vec![term(&[], &[text])], Vec::new())];
     assert!(passes("a b |- a^2 + b^2 >= 2*a*b", square("a - b")));

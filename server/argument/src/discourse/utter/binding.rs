@@ -142,7 +142,7 @@ impl Reader<'_> {
                 continue;
             }
             if set.is_none() {
-                join(&mut conditions, self.domain_of(name));
+                self.join_domain(&mut conditions, name);
             }
             bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
         }
@@ -349,7 +349,7 @@ impl Reader<'_> {
                 let mut bound = Vec::new();
                 for name in &names {
                     if set.is_none() && self.lexicon.names.usage(name) != Use::Threshold {
-                        join(&mut conditions, self.domain_of(name));
+                        self.join_domain(&mut conditions, name);
                     }
                     // "q = 1/(1 + h) with h > 0": one h.
                     if !self.chosen_in(context.sentence, &symbol(name)) {
@@ -529,7 +529,7 @@ impl Reader<'_> {
             Ok(mut conditions) => {
                 if introduces && membership_set(statement).is_none() {
                     for name in &names {
-                        join(&mut conditions, self.domain_of(name));
+                        self.join_domain(&mut conditions, name);
                     }
                 }
                 let bound = names

@@ -200,7 +200,7 @@ impl Reader<'_> {
                 one.kind = Kind::Real;
             }
             if index {
-                join(&mut conditions, self.domain_of(name));
+                self.join_domain(&mut conditions, name);
             }
             bound.push(one);
         }

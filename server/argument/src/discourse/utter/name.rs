@@ -154,6 +154,27 @@ impl Reader<'_> {
             || ["f", "g", "h", "F", "G", "φ"].contains(&name.base.as_str())
     }
 
+    /// Adds what the exercise says of a name, and n ≥ 1 of an index of which nothing says where it
+    /// begins ("for all integers m ≥ 0").
+    pub(super) fn join_domain(&self, conditions: &mut Vec<Condition>, name: &Name) {
+        let own = symbol(name);
+        let begins = conditions.iter().any(|condition| {
+            let (lower, bound) = match condition {
+                Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, right) => {
+                    (left, right)
+                }
+                Condition::Holds(left, Relation::LessEqual | Relation::Less, right) => {
+                    (right, left)
+                }
+                _ => return false,
+            };
+            lower.as_variable() == Some(&own) && bound.as_number().is_some()
+        });
+        let mut domain = self.domain_of(name);
+        domain.retain(|condition| !begins || *condition != at_least_one(&own));
+        join(conditions, domain);
+    }
+
     /// What the exercise says of a name, and n ≥ 1 of an index.
     pub(super) fn domain_of(&self, name: &Name) -> Vec<Condition> {
         let own = symbol(name);

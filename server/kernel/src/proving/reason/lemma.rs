@@ -193,6 +193,11 @@ fn law(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             "(s − t)/(1 + s²) ≤ arctan s − arctan t ≤ (s − t)/(1 + t²) for s ≥ t ≥ 0",
             pair,
         ),
+        Lemma::SineChord => ("sin t ≥ 2t/π for 0 ≤ t ≤ π/2, the chord below the sine", t),
+        Lemma::LogTrapezoid => (
+            "log(1 + t) ≤ t·(2 + t)/(2(1 + t)) for t ≥ 0, the area below the chord of 1/s",
+            t,
+        ),
         Lemma::PowerHump => (
             "k·bᵏ·(1 − b) ≤ 1/e for 0 ≤ b ≤ 1, the greatest value at b = k/(k + 1)",
             &["b", "k"],
@@ -251,6 +256,18 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         ),
         Lemma::PowerMonotone => ("powers increase: aᵏ ≤ bᵏ for 0 ≤ a ≤ b", &["a", "b", "k"]),
         Lemma::PowerDifference => ("bᵏ − aᵏ ≤ k(b − a) for 0 ≤ a ≤ b ≤ 1", &["a", "b", "k"]),
+        Lemma::BernoulliReal => (
+            "Bernoulli's inequality bᵏ ≥ 1 + k(b − 1) for b > 0 and real k ≥ 1",
+            power,
+        ),
+        Lemma::BernoulliFalling => (
+            "Bernoulli's inequality bᵏ ≥ 1 + k(b − 1) for b > 0 and real k ≤ 0",
+            power,
+        ),
+        Lemma::PowerLipschitz => (
+            "|sᵏ − tᵏ| ≤ k·cᵏ⁻¹·|s − t| where |s| and |t| are at most c",
+            &["s", "t", "c", "k"],
+        ),
         Lemma::ExponentMonotone => ("bʲ ≤ bᵏ for b ≥ 1, j ≤ k", &["b", "j", "k"]),
         Lemma::ExponentFalls => ("bʲ ≥ bᵏ for 0 < b ≤ 1, j ≤ k", &["b", "j", "k"]),
         Lemma::PowerBetween => ("|bᵏ| ≤ 1 for |b| ≤ 1, k ≥ 0", power),
@@ -272,6 +289,22 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             &["u"],
         ),
         Lemma::FactorialGrowth => ("k! ≥ 2ᵏ⁻¹ and k! ≥ k for k ≥ 1", &["k"]),
+        Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
+        Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
+        Lemma::FloorBound => ("⌊t⌋ ≤ t < ⌊t⌋ + 1", t),
+        Lemma::CeilBound => ("t ≤ ⌈t⌉ < t + 1", t),
+        Lemma::MinBelow => ("a minimum is at most each of its members", &[]),
+        Lemma::MaxAbove => ("a maximum is at least each of its members", &[]),
+        Lemma::MaxMinSum => ("max{s, t} + min{s, t} = s + t", pair),
+        Lemma::RootMonotone => ("roots increase: ᵏ√s ≥ ᵏ√t for s ≥ t ≥ 0", &["s", "t", "k"]),
+        Lemma::PowerWhole => ("a power of a positive integer is an integer ≥ 1", &[]),
+        _ => return of_series(lemma),
+    })
+}
+
+/// The same for partial sums and factorials.
+fn of_series(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
+    Some(match lemma {
         Lemma::ExpPartial => (
             "the series of eᵗ has no negative terms for t ≥ 0: Σ tʲ/j! up to j = k is at most eᵗ",
             &["t", "k"],
@@ -280,6 +313,32 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             "the terms of the series of eᵗ after the k-th sum up to at most \
              (k + 2)/(k + 2 − t)·tᵏ⁺¹/(k + 1)! for 0 ≤ t < k + 2, as their quotients are at most \
              t/(k + 2)",
+            &["t", "k"],
+        ),
+        Lemma::BinomialSum => ("the binomial theorem", &[]),
+        Lemma::BinomialMean => ("the mean Σ j·C(k, j)·tʲ(1 − t)ᵏ⁻ʲ = k·t", &["t", "c", "k"]),
+        Lemma::BinomialVariance => (
+            "the variance Σ (j − k·t)²·C(k, j)·tʲ(1 − t)ᵏ⁻ʲ = k·t(1 − t)",
+            &["t", "c", "k"],
+        ),
+        Lemma::ExpTaylor => (
+            "Taylor: |eᵗ − Σ tʲ/j!| ≤ |t|ᵏ⁺¹/(k + 1)!·e^max{t, 0}, the sum up to j = k",
+            &["t", "k"],
+        ),
+        Lemma::SineTaylor => (
+            "Taylor: |sin t − Σ (−1)ʲ·t²ʲ⁺¹/(2j + 1)!| ≤ |t|²ᵏ⁺³/(2k + 3)!, the sum up to j = k",
+            &["t", "k"],
+        ),
+        Lemma::CosineTaylor => (
+            "Taylor: |cos t − Σ (−1)ʲ·t²ʲ/(2j)!| ≤ |t|²ᵏ⁺²/(2k + 2)!, the sum up to j = k",
+            &["t", "k"],
+        ),
+        Lemma::LogTaylor => (
+            "|log(1 + t) − Σ (−1)ʲ⁺¹·tʲ/j| ≤ tᵏ⁺¹/(k + 1) for t ≥ 0, the sum up to j = k",
+            &["t", "k"],
+        ),
+        Lemma::AtanTaylor => (
+            "|arctan t − Σ (−1)ʲ·t²ʲ⁺¹/(2j + 1)| ≤ |t|²ᵏ⁺³/(2k + 3), the sum up to j = k",
             &["t", "k"],
         ),
         Lemma::LogPartial => (
@@ -293,15 +352,6 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         ),
         Lemma::FactorialExp => ("tᵏ/k! ≤ eᵗ for t ≥ 0, a term of the series", &["t", "k"]),
         Lemma::FactorialMean => ("k! ≤ ((k + 1)/2)ᵏ and (k!)² ≥ kᵏ", &["k"]),
-        Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
-        Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
-        Lemma::FloorBound => ("⌊t⌋ ≤ t < ⌊t⌋ + 1", t),
-        Lemma::CeilBound => ("t ≤ ⌈t⌉ < t + 1", t),
-        Lemma::MinBelow => ("a minimum is at most each of its members", &[]),
-        Lemma::MaxAbove => ("a maximum is at least each of its members", &[]),
-        Lemma::MaxMinSum => ("max{s, t} + min{s, t} = s + t", pair),
-        Lemma::RootMonotone => ("roots increase: ᵏ√s ≥ ᵏ√t for s ≥ t ≥ 0", &["s", "t", "k"]),
-        Lemma::PowerWhole => ("a power of a positive integer is an integer ≥ 1", &[]),
         _ => return None,
     })
 }
