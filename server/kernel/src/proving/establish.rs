@@ -278,6 +278,10 @@ fn by_squares(work: &mut Work, target: &Poly, sign: Sign) -> bool {
         && work.knows(target, sign)
 }
 
+/// How many terms a sum may have that is squared: squares of long ones cost more than any fuel
+/// tells.
+const SQUARED: usize = 24;
+
 /// P + Q s with s = √A: compares Q s with |P|, or P with |Q s|, by their squares.
 fn by_radical(
     work: &mut Work,
@@ -286,7 +290,7 @@ fn by_radical(
     depth: usize,
     fuel: &mut Fuel<'_>,
 ) -> bool {
-    if depth <= 1 {
+    if depth <= 1 || target.terms().nth(SQUARED).is_some() {
         return false;
     }
     for atom in target.atoms() {
@@ -335,7 +339,7 @@ fn radical_contradiction(
     depth: usize,
     fuel: &mut Fuel<'_>,
 ) -> bool {
-    if depth <= 2 {
+    if depth <= 2 || target.terms().nth(SQUARED).is_some() {
         return false;
     }
     for atom in target.atoms() {

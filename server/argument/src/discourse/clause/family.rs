@@ -199,9 +199,11 @@ impl Walk<'_> {
                 // "N has no x in it ⇒ uniform convergence": what is denied is no convergence.
                 let of_a_name = self.tokens[at].word() == Some("no")
                     && self
-                        .tokens
-                        .get(at + 1)
-                        .is_some_and(|next| next.statement().is_some());
+                        .next_statement(at + 1)
+                        .filter(|(_, place)| *place == at + 1)
+                        .and_then(|(next, _)| shape::first_term(&next.statement))
+                        .and_then(shape::bare_name)
+                        .is_some_and(|name| self.names.usage(name) == Use::Point);
                 if of_a_name {
                     self.doubt = Some("it is negated in words");
                 } else if self.words_before(at) == 0

@@ -152,7 +152,7 @@ impl Walk<'_> {
         matches!(before.next(), Some("that" | "which"))
             && before
                 .next()
-                .is_some_and(|noun| super::super::utter::link::is_part_of_a_term(noun))
+                .is_some_and(super::super::utter::link::is_part_of_a_term)
     }
 
     /// Whether the utterance is a range or a reason that interrupts the clause.
