@@ -153,7 +153,8 @@ pub(crate) fn judge(
     if let Some(aim) = &aim {
         outcome.judgement = serving(engine, &setting, aim, chain.map(|chain| (chain, &*scope)));
     }
-    if !outcome.judgement.is_proved()
+    if bound.introduction == Introduction::Chosen
+        && !outcome.judgement.is_proved()
         && !outcome.judgement.is_refuted()
         && let Some((range, judgement)) = reach::falls_short(engine, position, &setting)
     {

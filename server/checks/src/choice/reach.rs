@@ -39,9 +39,14 @@ pub(super) fn falls_short(
                 return None;
             };
             // Only how the thresholds are related is asked.
-            let bare = setting.among_thresholds();
-            let judgement = engine.relation(&bare, left, *relation, right, true);
-            judgement.is_refuted().then(|| (range.clone(), judgement))
+            let problem = setting.among_thresholds().holds(left, *relation, right);
+            match engine.ask(&problem) {
+                Verdict::Refuted(point) => Some((
+                    range.clone(),
+                    crate::engine::refuted(point, show::condition(range)),
+                )),
+                _ => None,
+            }
         })
     })
 }

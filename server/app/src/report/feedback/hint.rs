@@ -3,7 +3,7 @@
 use checks::Check;
 
 /// The hints by the check's name.
-const HINTS: [(&str, &str); 16] = [
+const HINTS: [(&str, &str); 20] = [
     (
         "threshold-depends-on-point",
         "Look for a bound of the distance in which the point no longer occurs, and choose the threshold from that.",
@@ -39,6 +39,22 @@ const HINTS: [(&str, &str); 16] = [
     (
         "step-fails",
         "Compute both sides with the numbers above, and look for the rule that you used in between.",
+    ),
+    (
+        "derivative-wrong",
+        "Write down the outer and the inner function, or the two factors, and differentiate them one by one.",
+    ),
+    (
+        "critical-point-wrong",
+        "Put your point into the derivative, and see whether it is zero there and nowhere else in the domain.",
+    ),
+    (
+        "sign-chart-wrong",
+        "Take one point in each interval, and compute the sign of the derivative there.",
+    ),
+    (
+        "extremum-wrong",
+        "Compare the value at your point with the values at the ends of the domain and at one point between.",
     ),
     (
         "limit-wrong",
