@@ -85,17 +85,8 @@ pub(crate) fn judge(
         return None;
     }
     let range = range_after(engine, position, &name);
-    // "(choose R ≥ |x|)": a capital that no tolerance and no index has to do with.
-    let from_tolerance = || {
-        binding.conditions.iter().any(|condition| {
-            condition
-                .variables()
-                .iter()
-                .any(crate::scope::is_tolerance_name)
-        })
-    };
     let other = bound.introduction == Introduction::Chosen
-        && (!is_threshold_name(&name) || !telling::is_threshold_name(&name) && !from_tolerance());
+        && (!is_threshold_name(&name) || is_side_quantity(&name, binding));
     let auxiliary = helps_another(engine, position, &name) || other;
     if range.is_none() && !is_index && auxiliary || other && is_point_name(&name) {
         return None;
@@ -381,6 +372,17 @@ fn is_threshold_name(name: &Symbol) -> bool {
             || matches!(first, 'n' | 'm' | 'k' | 'j' | 'p' | 'r')
             || marked && first.is_lowercase() && !matches!(first, 'x' | 'y' | 'z' | 't' | 'u')
     })
+}
+
+/// "(choose R ≥ |x|)": a capital that no tolerance has to do with.
+fn is_side_quantity(name: &Symbol, binding: &Binding) -> bool {
+    let from_tolerance = binding.conditions.iter().any(|condition| {
+        condition
+            .variables()
+            .iter()
+            .any(crate::scope::is_tolerance_name)
+    });
+    !telling::is_threshold_name(name) && !from_tolerance
 }
 
 /// Whether points usually have such names (common practice).
