@@ -6,7 +6,7 @@ use argument::{Argument, Assertion, Binding, Content, Entry, Introduction, Role}
 use kernel::{
     Condition, Expr, Goal, Hypothesis, Kind, Origin, Problem, Relation, Symbol, Variable,
 };
-use promise::{guarded, is_within, promised_for, promised_range, within};
+use promise::{guarded, is_within, lower_bound, promised_for, promised_range, within};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What governs a claim, before it is cut down to what the goal depends on.
@@ -553,17 +553,7 @@ impl Setting {
 
 /// Whether `stronger` is the strict form of `weaker`, or says it of the same sides turned round.
 fn strengthens(stronger: &Condition, weaker: &Condition) -> bool {
-    let upward = |condition: &Condition| match condition {
-        Condition::Holds(left, relation, right) => match relation {
-            Relation::Less => Some((left.clone(), true, right.clone())),
-            Relation::LessEqual => Some((left.clone(), false, right.clone())),
-            Relation::Greater => Some((right.clone(), true, left.clone())),
-            Relation::GreaterEqual => Some((right.clone(), false, left.clone())),
-            _ => None,
-        },
-        _ => None,
-    };
-    match (upward(stronger), upward(weaker)) {
+    match (lower_bound(stronger), lower_bound(weaker)) {
         (Some((a, true, b)), Some((c, false, d))) => a == c && b == d,
         _ => false,
     }
@@ -631,7 +621,7 @@ pub(crate) fn quantified(problem: &Problem) -> String {
 }
 
 /// n ≥ 1, what every index is of which nothing else is said (common practice).
-fn at_least_one(name: &Symbol) -> Condition {
+pub(crate) fn at_least_one(name: &Symbol) -> Condition {
     Condition::Holds(
         Expr::variable(name),
         Relation::GreaterEqual,
@@ -643,11 +633,8 @@ fn at_least_one(name: &Symbol) -> Condition {
 fn begins_elsewhere(binding: &Binding, name: &Symbol) -> bool {
     let own = Expr::variable(name);
     let one = at_least_one(name);
-    let lower = |condition: &Condition| match condition {
-        Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, _) => *left == own,
-        Condition::Holds(_, Relation::LessEqual | Relation::Less, right) => *right == own,
-        _ => false,
-    };
+    let lower =
+        |condition: &Condition| lower_bound(condition).is_some_and(|(larger, _, _)| *larger == own);
     let numeric = |condition: &Condition| match condition {
         Condition::Holds(left, _, right) => {
             left.as_number().is_some() || right.as_number().is_some()

@@ -163,10 +163,13 @@ fn restrictions(entry: &Entry) -> Vec<Condition> {
 
 /// n ≥ 1, by the kind of n.
 fn is_convention(condition: &Condition) -> bool {
-    matches!(condition, Condition::Holds(left, Relation::GreaterEqual, one)
-        if left.as_variable().is_some()
-            && one.as_number() == Expr::integer(1).as_number())
-        || matches!(condition, Condition::Integer(_))
+    match condition {
+        Condition::Holds(left, ..) => left
+            .as_variable()
+            .is_some_and(|name| *condition == crate::scope::at_least_one(name)),
+        Condition::Integer(_) => true,
+        _ => false,
+    }
 }
 
 /// A sum from `k = n + 1` to `m` is written where it has terms.

@@ -62,6 +62,28 @@ pub(super) fn guarded(ranges: &[Condition], promise: &Condition) -> Condition {
     Condition::Or(beyond.chain([promise.clone()]).collect())
 }
 
+/// A comparison as larger side, strictness, smaller side.
+pub(super) fn lower_bound(condition: &Condition) -> Option<(&Expr, bool, &Expr)> {
+    let Condition::Holds(left, relation, right) = condition else {
+        return None;
+    };
+    match relation {
+        Relation::Greater => Some((left, true, right)),
+        Relation::GreaterEqual => Some((left, false, right)),
+        Relation::Less => Some((right, true, left)),
+        Relation::LessEqual => Some((right, false, left)),
+        Relation::Equal | Relation::NotEqual => None,
+    }
+}
+
+/// The same, and a value, which bounds from below as well.
+fn lower_or_value(condition: &Condition) -> Option<(&Expr, bool, &Expr)> {
+    match condition {
+        Condition::Holds(left, Relation::Equal, right) => Some((left, false, right)),
+        _ => lower_bound(condition),
+    }
+}
+
 /// Whether a lower bound of an index follows from what is said of it now: n ≥ N₁ from n ≥ N with
 /// N = max{N₁, N₂}.
 pub(super) fn is_within(
@@ -69,35 +91,21 @@ pub(super) fn is_within(
     now: &[Condition],
     known: &[(Hypothesis, Option<usize>)],
 ) -> bool {
-    let lower = |condition: &Condition| match condition {
-        Condition::Holds(left, Relation::GreaterEqual, right) => {
-            Some((left.clone(), false, right.clone()))
-        }
-        Condition::Holds(left, Relation::Greater, right) => {
-            Some((left.clone(), true, right.clone()))
-        }
-        Condition::Holds(left, Relation::LessEqual, right) => {
-            Some((right.clone(), false, left.clone()))
-        }
-        Condition::Holds(left, Relation::Less, right) => Some((right.clone(), true, left.clone())),
-        Condition::Holds(left, Relation::Equal, right) => {
-            Some((left.clone(), false, right.clone()))
-        }
-        _ => None,
-    };
     if now.contains(range) {
         return true;
     }
-    let Some((index, strict, bound)) = lower(range) else {
+    let Some((index, strict, bound)) = lower_bound(range) else {
         return false;
     };
-    now.iter().filter_map(lower).any(|(name, above, own)| {
-        name == index
-            && match reaches(&own, &bound, known, 4) {
-                Some(beyond) => !strict || above || beyond,
-                None => false,
-            }
-    })
+    now.iter()
+        .filter_map(lower_or_value)
+        .any(|(name, above, own)| {
+            name == index
+                && match reaches(own, bound, known, 4) {
+                    Some(beyond) => !strict || above || beyond,
+                    None => false,
+                }
+        })
 }
 
 /// Whether a ≥ b is told by maxima and lower bounds of names, and whether even a > b is.
@@ -122,15 +130,7 @@ fn reaches(
         return reaches(inner, b, known, depth);
     }
     known.iter().find_map(|(hypothesis, _)| {
-        let (own, strict, below) = match &hypothesis.condition {
-            Condition::Holds(left, Relation::GreaterEqual | Relation::Equal, right) => {
-                (left, false, right)
-            }
-            Condition::Holds(left, Relation::Greater, right) => (left, true, right),
-            Condition::Holds(left, Relation::LessEqual, right) => (right, false, left),
-            Condition::Holds(left, Relation::Less, right) => (right, true, left),
-            _ => return None,
-        };
+        let (own, strict, below) = lower_or_value(&hypothesis.condition)?;
         (own == a && own.as_variable().is_some()).then_some(())?;
         reaches(below, b, known, depth).map(|beyond| beyond || strict)
     })
