@@ -83,13 +83,14 @@ pub(crate) fn nearby(
             sentences.push(other.sentence);
         }
     }
-    let point = |name: &Symbol| {
+    let real = |name: &Symbol| {
         problem
             .variable(name)
             .is_some_and(|variable| variable.kind == Kind::Real)
-            && !setting.chosen.contains_key(name)
             && !crate::scope::is_tolerance_name(name)
     };
+    // |x − a| < δ speaks of x, whoever chose δ.
+    let point = |name: &Symbol| real(name) && !setting.chosen.contains_key(name);
     let mut found: Vec<Condition> = Vec::new();
     let mut together = problem.clone();
     for condition in entries
@@ -102,7 +103,8 @@ pub(crate) fn nearby(
             .hypotheses
             .iter()
             .any(|hypothesis| hypothesis.condition == condition);
-        if names.is_empty() || known || found.contains(&condition) || !names.iter().all(point) {
+        let about = names.iter().all(real) && names.iter().any(point);
+        if !about || known || found.contains(&condition) {
             continue;
         }
         let narrower = together.assuming(condition.clone(), Origin::Assumption);
