@@ -549,7 +549,7 @@ fn along_integers(setting: &Setting, question: &Question<'_>) -> Result<Way, Str
         .hypotheses
         .iter()
         .map(|hypothesis| hypothesis.condition.clone())
-        .filter(|condition| own(condition) && !matches!(condition, Condition::Holds(..)))
+        .filter(|condition| own(condition) && !is_plain(variable, condition))
         .collect();
     let mut way = Way {
         words: format!("{variable} → ∞"),
@@ -590,6 +590,15 @@ fn along_integers(setting: &Setting, question: &Question<'_>) -> Result<Way, Str
     way.run = half;
     way.term = term.substitute(variable, &value);
     Ok(way)
+}
+
+/// A comparison, or that the index is an integer: neither keeps it to a class.
+fn is_plain(index: &Symbol, condition: &Condition) -> bool {
+    match condition {
+        Condition::Holds(..) => true,
+        Condition::Integer(value) => value.as_variable() == Some(index),
+        _ => false,
+    }
 }
 
 /// The residue class to which conditions like n/2 ∈ ℤ keep an index: (modulus, residue).

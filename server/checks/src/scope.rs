@@ -174,8 +174,12 @@ impl Setting {
                     self.hypotheses.push((hypothesis, from));
                     continue;
                 }
+                // "ε = 0.1 gives δ = 0.02": one of the values that the older bearer could take.
+                let instance = is_equation(&hypothesis.condition)
+                    && !self.chosen.contains_key(&bound.name)
+                    && gives_number(binding, &bound.name);
                 let existing = hypothesis.origin == Origin::Choice
-                    && bound.introduction == Introduction::Arbitrary
+                    && (bound.introduction == Introduction::Arbitrary || instance)
                     && from.is_some_and(|from| self.chosen.values().any(|entry| *entry == from));
                 if !existing {
                     continue;
@@ -652,4 +656,18 @@ fn begins_elsewhere(binding: &Binding, name: &Symbol) -> bool {
     about().any(|condition| lower(condition) && numeric(condition) && *condition != one)
         && !about().any(|condition| *condition == one)
         || integers && !bounded
+}
+
+/// left = right
+fn is_equation(condition: &Condition) -> bool {
+    matches!(condition, Condition::Holds(_, Relation::Equal, _))
+}
+
+/// Whether a binding says of a name only which number it is.
+fn gives_number(binding: &Binding, name: &Symbol) -> bool {
+    !binding.conditions.is_empty()
+        && binding.conditions.iter().all(|condition| {
+            matches!(condition, Condition::Holds(left, Relation::Equal, right)
+                if left.as_variable() == Some(name) && right.as_number().is_some())
+        })
 }

@@ -91,12 +91,25 @@ impl Reader<'_> {
         span: source::Span,
     ) {
         let utterance = &context.reading.utterances[position];
-        let Some(candidate) = self.candidate(context, utterance, statement) else {
+        let Some(mut candidate) = self.candidate(context, utterance, statement) else {
             return;
         };
+        if candidate.parameters.len() == candidate.subscripts
+            && let Some((parameters, _)) = candidate
+                .values
+                .iter()
+                .find_map(|value| self.lexicon.defined_by_functions(&candidate.parameters, value))
+        {
+            candidate.parameters = parameters;
+        }
         let value = candidate.values.iter().find_map(|value| {
             self.lexicon
                 .defined_value(&candidate.parameters, candidate.subscripts, value)
+                .or_else(|lost| {
+                    let indices = &candidate.parameters[..candidate.subscripts];
+                    let by_functions = self.lexicon.defined_by_functions(indices, value);
+                    by_functions.map(|(_, value)| value).ok_or(lost)
+                })
                 .ok()
                 .filter(|value| !value.unknown_functions().contains(&candidate.name))
         });

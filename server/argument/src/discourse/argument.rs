@@ -4,14 +4,14 @@ use super::building::{Frame, Placed};
 use super::calculus;
 use super::clause;
 use super::entry::{Context, Reader, SentenceFacts};
-use super::lexicon::Lexicon;
+use super::lexicon::{Domain, Lexicon};
 use super::names::{Use, is_tolerance};
 use super::outline::{Aim, Argument, Assertion, Content, Role};
 use super::shape;
 use super::solving;
 use super::token::{DraftFormula, Token};
 use super::utterance::Mode;
-use crate::notation::elaborate;
+use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::StatementKind;
 use source::Span;
 use std::collections::BTreeSet;
@@ -179,6 +179,16 @@ impl Reader<'_> {
                 let lost = self
                     .lexicon
                     .lost(statement, "what a table says in its cells is not read");
+                // "[0, q] with fixed 0 < q < 1": something is known of q, whoever uses it.
+                for name in shape::names_of(statement) {
+                    let own = symbol(name);
+                    if self.lexicon.names.usage(name) == Use::Other {
+                        self.lexicon.domains.entry(own).or_insert_with(|| Domain {
+                            unread: Some(lost.reason.clone()),
+                            ..Domain::default()
+                        });
+                    }
+                }
                 self.push(context, Some(position), whole, None, lost.content());
             }
         }

@@ -5,7 +5,7 @@ use super::lexicon::{Family, Lexicon, Lost};
 use super::names::Use;
 use super::outline::{Assertion, Content, ErrorTerm, LimitValue, Toward, Zone};
 use super::shape;
-use super::supremum::{extremum, points_of, pointwise, supremum_vanishes};
+use super::supremum::{extremum, points_of, supremum_vanishes};
 use super::utterance::{Mode, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Operator, Sign, Term, TermKind};
@@ -93,10 +93,10 @@ fn related(lexicon: &Lexicon, left: &Operand, relation: Relation, right: &Operan
     // "h_n ≥ 0", "|f_n − f| ≤ 1/n" of functions: at every point.
     if left.value.is_err() || right.value.is_err() {
         let (whole_left, whole_right) = (
-            pointwise(lexicon, &left.term),
-            pointwise(lexicon, &right.term),
+            lexicon.pointwise(&left.term),
+            lexicon.pointwise(&right.term),
         );
-        if let (Some(left), Some(right)) = (whole_left, whole_right) {
+        if let (Ok(left), Ok(right)) = (whole_left, whole_right) {
             return Ok(Said::of(Assertion::Relation {
                 left,
                 relation,
@@ -395,6 +395,13 @@ fn family_tends(
     let error = with_domain(reader, context, utterance, family, &limit, uniform)?;
     // A limit on a part of the domain only is no candidate for all of it.
     let aimed = context.zone == Zone::Statement || utterance.base == Mode::Aim;
+    // "(b) Show that g_n → 0 …" of an exercise that is about f_n and g_n.
+    if context.zone == Zone::Statement
+        && utterance.base == Mode::Aim
+        && reader.lexicon.family_inherited
+    {
+        reader.lexicon.turn_to(family);
+    }
     if aimed || reader.everywhere(context, &family.points) {
         adopt(&mut reader.lexicon, family, &limit);
     }

@@ -174,6 +174,11 @@ impl Builder<'_> {
     }
 
     fn sentence(&mut self, mut sentence: Sentence) {
+        // The head "Question" of a column is no exercise.
+        if sentence.cell {
+            self.add(sentence);
+            return;
+        }
         if sentence.opens_block
             && self.zone != Some(Zone::Proof)
             && let Some(head) = self.open_task(&sentence)

@@ -76,7 +76,9 @@ impl Reader<'_> {
             }
             let guard = everything
                 .or(of_limits(&names).then_some("it speaks of a number that is known as a limit"));
-            let guard = guard.or(self.told_by_cases(context, position));
+            let guard = guard
+                .or(self.told_by_cases(context, position))
+                .or(self.restates(context, position));
             found.push((position, guard, self.perhaps(&names)));
         }
         for (position, guard, perhaps) in found {
@@ -254,6 +256,27 @@ impl Reader<'_> {
                     .is_some_and(|definition| definition.name.as_str() == name.base)
         });
         (single && defined).then_some("the function is told by cases here")
+    }
+
+    /// "They lie on the same side, that is, y ≤ 0 or x ≥ 0": signs for what is said in words.
+    fn restates(&self, context: &Context<'_>, position: usize) -> Option<&'static str> {
+        let utterance = self.protos[position].utterance?;
+        let token = context.reading.utterances.get(utterance)?.token;
+        let before = context.tokens.get(..token)?;
+        let clause = before.len()
+            - before
+                .iter()
+                .rev()
+                .take_while(|token| !token.is(Mark::Border) && token.statement().is_none())
+                .count();
+        let words: Vec<&str> = before[clause..].iter().filter_map(Token::word).collect();
+        let said = match words.as_slice() {
+            [said @ .., "that", "is"] | [said @ .., "in", "other", "words"] => said,
+            [said @ .., "i.e" | "i.e." | "ie" | "meaning"] => said,
+            _ => return None,
+        };
+        let headed = clause == 0 || before[clause - 1].is(Mark::Border);
+        (headed && said.len() >= 2).then_some("it repeats in signs what is said in words before it")
     }
 
     /// What the sets named in the paragraph would say of the points among the names.

@@ -128,6 +128,29 @@ impl Lexicon {
         elaborate::term(term, &self.vocabulary, &self.convention).map_err(Lost::from)
     }
 
+    /// The names where functions without their argument are taken at the points of the sequence
+    /// at hand.
+    pub(super) fn at_points(&self) -> Option<Vocabulary> {
+        let family = self.family.as_ref()?;
+        (!family.points.is_empty()).then(|| self.vocabulary.at_points(&family.points))
+    }
+
+    /// The value of a term in which functions stand without their argument, at the points.
+    pub(super) fn pointwise(&self, term: &Term) -> Result<Expr, Lost> {
+        let vocabulary = self.at_points();
+        let vocabulary = vocabulary.as_ref().unwrap_or(&self.vocabulary);
+        elaborate::term(term, vocabulary, &self.convention).map_err(Lost::from)
+    }
+
+    /// Takes another sequence as the one at hand.
+    pub(super) fn turn_to(&mut self, family: &Family) {
+        if self.family.as_ref().is_none_or(|own| own.name != family.name) {
+            self.family = Some(family.clone());
+            self.limit = None;
+        }
+        self.family_inherited = false;
+    }
+
     /// Whereto something moves.
     pub(super) fn toward(&self, place: &Term) -> Result<Toward, Lost> {
         elaborate::toward(place, &self.vocabulary, &self.convention).map_err(Lost::from)
@@ -385,6 +408,29 @@ impl Lexicon {
             vocabulary.declare_variable(parameter, kind);
         }
         elaborate::term(value, &vocabulary, &self.convention).map_err(Lost::from)
+    }
+
+    /// The value of a function that is defined by functions alone, with its points behind its
+    /// indices: `g_n = n f_n`, `h = f − g`.
+    pub(super) fn defined_by_functions(
+        &self,
+        indices: &[Symbol],
+        value: &Term,
+    ) -> Option<(Vec<Symbol>, Expr)> {
+        let points = &self.family.as_ref()?.points;
+        let number = self.defined_value(indices, indices.len(), value).is_ok();
+        if points.is_empty() || number {
+            return None;
+        }
+        let reading = Self {
+            vocabulary: self.at_points()?,
+            ..self.clone()
+        };
+        let parameters: Vec<Symbol> = indices.iter().chain(points).cloned().collect();
+        let value = reading
+            .defined_value(&parameters, indices.len(), value)
+            .ok()?;
+        Some((parameters, value))
     }
 
     /// States the domain of points.

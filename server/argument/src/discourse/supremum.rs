@@ -2,10 +2,10 @@
 
 use super::assertion::{Meaning, Said, index_of};
 use super::entry::Operand;
-use super::lexicon::{Family, Lexicon, Lost, error_of};
+use super::lexicon::{Lexicon, Lost, error_of};
 use super::outline::{Assertion, ErrorTerm};
-use crate::notation::elaborate;
-use crate::notation::syntax::{Name, Operator, Term, TermKind};
+use crate::notation::elaborate::{self, ExtremumParts, Unreadable};
+use crate::notation::syntax::{Operator, Term, TermKind};
 use kernel::{Condition, Expr, Node, Relation, Symbol};
 
 /// `sup … R value`
@@ -15,8 +15,7 @@ pub(super) fn extremum(
     relation: Relation,
     right: &Operand,
 ) -> Option<Meaning> {
-    let term = supremum_of(lexicon, &left.term);
-    let parts = match elaborate::extremum_parts(&term, &lexicon.vocabulary, &lexicon.convention)? {
+    let parts = match parts_of(lexicon, &left.term)? {
         Ok(parts) => parts,
         Err(unreadable) => return Some(Err(unreadable.into())),
     };
@@ -73,106 +72,29 @@ pub(super) fn extremum(
     })))
 }
 
-/// A supremum norm `‖f_n − f‖` as the supremum that it is, and functions without their argument
-/// under a supremum (`\sup_D |f_n − f|`) with it.
+/// A supremum norm `‖f_n − f‖` as the supremum that it is.
 pub(super) fn supremum_of(lexicon: &Lexicon, term: &Term) -> Term {
-    let Some(family) = lexicon
-        .family
-        .as_ref()
-        .filter(|family| !family.points.is_empty())
-    else {
-        return term.clone();
-    };
     let at = |kind: TermKind| Term {
         kind,
         range: term.range.clone(),
     };
     match &term.kind {
         TermKind::Group(inner) => supremum_of(lexicon, inner),
-        TermKind::Norm(inner, _) => at(TermKind::Over {
+        TermKind::Norm(inner, _) if lexicon.at_points().is_some() => at(TermKind::Over {
             operator: Operator::Supremum,
             below: Vec::new(),
-            body: Some(Box::new(at(TermKind::Bars(Box::new(applied(
-                lexicon, family, inner,
-            )))))),
-        }),
-        TermKind::Over {
-            operator,
-            below,
-            body: Some(body),
-        } => at(TermKind::Over {
-            operator: *operator,
-            below: below.clone(),
-            body: Some(Box::new(applied(lexicon, family, body))),
+            body: Some(Box::new(at(TermKind::Bars(inner.clone())))),
         }),
         _ => term.clone(),
     }
 }
 
-/// The value of a term in which functions stand without their argument, at the points.
-pub(super) fn pointwise(lexicon: &Lexicon, term: &Term) -> Option<Expr> {
-    let family = lexicon
-        .family
-        .as_ref()
-        .filter(|family| !family.points.is_empty())?;
-    lexicon.term(&applied(lexicon, family, term)).ok()
-}
-
-/// Functions that stand without their argument, applied to the points.
-pub(super) fn applied(lexicon: &Lexicon, family: &Family, term: &Term) -> Term {
-    let at = |kind: TermKind| Term {
-        kind,
-        range: term.range.clone(),
-    };
-    let inside = |inner: &Term| Box::new(applied(lexicon, family, inner));
-    match &term.kind {
-        TermKind::Name(name) if is_bare_function(lexicon, family, name) => {
-            let point = |point: &Symbol| {
-                at(TermKind::Name(Name {
-                    base: point.as_str().to_owned(),
-                    subscript: None,
-                    superscript: None,
-                    primes: 0,
-                }))
-            };
-            let points: Vec<Term> = family.points.iter().map(point).collect();
-            let argument = match points.as_slice() {
-                [one] => one.clone(),
-                _ => at(TermKind::List(points)),
-            };
-            at(TermKind::Juxtaposed(vec![
-                term.clone(),
-                at(TermKind::Group(Box::new(argument))),
-            ]))
-        }
-        TermKind::Bars(inner) => at(TermKind::Bars(inside(inner))),
-        TermKind::Group(inner) => at(TermKind::Group(inside(inner))),
-        TermKind::Negative(inner) => at(TermKind::Negative(inside(inner))),
-        TermKind::Sum(items) => at(TermKind::Sum(
-            items
-                .iter()
-                .map(|(minus, item)| (*minus, applied(lexicon, family, item)))
-                .collect(),
-        )),
-        _ => term.clone(),
-    }
-}
-
-pub(super) fn is_bare_function(lexicon: &Lexicon, family: &Family, name: &Name) -> bool {
-    if name.superscript.is_some() {
-        return false;
-    }
-    match &name.subscript {
-        Some(_) => lexicon
-            .definition(&Symbol::new(&name.base), 1)
-            .is_some_and(|definition| definition.parameters.len() == family.points.len() + 1),
-        None => lexicon
-            .definition(&Symbol::new(&name.base), 0)
-            .is_some_and(|definition| {
-                !definition.parameters.is_empty()
-                    && definition.parameters.len() == family.points.len()
-            }),
-    }
+/// What stands under a supremum, functions without their argument taken at the points.
+fn parts_of(lexicon: &Lexicon, term: &Term) -> Option<Result<ExtremumParts, Unreadable>> {
+    let term = supremum_of(lexicon, term);
+    let vocabulary = lexicon.at_points();
+    let vocabulary = vocabulary.as_ref().unwrap_or(&lexicon.vocabulary);
+    elaborate::extremum_parts(&term, vocabulary, &lexicon.convention)
 }
 
 /// The points that occur in an expression: of the sequence at hand, else names used as points.
@@ -198,8 +120,7 @@ pub(super) fn points_of(lexicon: &Lexicon, body: &Expr) -> Vec<Symbol> {
 
 /// `sup_x |e_n(x)| → 0`: uniform convergence of what stands under the supremum.
 pub(super) fn supremum_vanishes(lexicon: &Lexicon, term: &Term) -> Option<Meaning> {
-    let term = &supremum_of(lexicon, term);
-    let parts = match elaborate::extremum_parts(term, &lexicon.vocabulary, &lexicon.convention)? {
+    let parts = match parts_of(lexicon, term)? {
         Ok(parts) => parts,
         Err(unreadable) => return Some(Err(unreadable.into())),
     };

@@ -298,7 +298,22 @@ impl Reader<'_> {
                 vec![family.name.clone()],
             ));
         }
-        let stand_in = members.first().map(|(_, utterance)| (*utterance).clone());
+        // "On [a, ∞) with a > 0 it is uniform": the domain stands before the clause.
+        let ahead = || {
+            context
+                .reading
+                .utterances
+                .iter()
+                .rev()
+                .skip_while(|utterance| group.tokens.0 <= utterance.token)
+                .find(|utterance| !matches!(utterance.mode, Mode::Let | Mode::Where))
+                .filter(|utterance| utterance.mode == Mode::Domain)
+        };
+        let stand_in = members
+            .first()
+            .map(|(_, utterance)| *utterance)
+            .or_else(ahead)
+            .cloned();
         let error = match stand_in {
             Some(utterance) => with_domain(self, context, &utterance, &family, &limit, uniform)?,
             None => self.lexicon.error_term(&family, &limit, uniform),

@@ -4,7 +4,7 @@
 use super::super::entry::Reader;
 use super::super::outline::{Assertion, Content, Subject};
 use super::super::shape;
-use super::super::supremum::{absolute, applied, points_of};
+use super::super::supremum::{absolute, points_of};
 use super::grammar::{About, is_zero};
 use crate::notation::syntax::{Name, Sign, Statement, StatementKind, Term, TermKind};
 use kernel::{Expr, Relation, Symbol};
@@ -101,11 +101,7 @@ impl Reader<'_> {
         }
         let value = match self.named_function(term) {
             Some(subject) => return Some(subject),
-            None => match &self.lexicon.family {
-                Some(family) => self.lexicon.term(&applied(&self.lexicon, family, term)),
-                None => self.lexicon.term(term),
-            }
-            .ok()?,
+            None => self.lexicon.pointwise(term).ok()?,
         };
         // x alone is a point and no function.
         if value.as_variable().is_some() {

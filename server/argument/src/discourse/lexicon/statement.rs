@@ -55,14 +55,24 @@ impl Lexicon {
         let mut found = Vec::new();
         for left in items_of(left) {
             for right in items_of(right) {
-                found.push(Condition::Holds(
-                    self.term(left)?,
-                    relation,
-                    self.term(right)?,
-                ));
+                let (left, right) = self.sides(left, right)?;
+                found.push(Condition::Holds(left, relation, right));
             }
         }
         Ok(found)
+    }
+
+    /// Both sides of a comparison; functions without their argument (`f_n ≥ 0`) at every point.
+    fn sides(&self, left: &Term, right: &Term) -> Result<(Expr, Expr), Lost> {
+        match (self.term(left), self.term(right)) {
+            (Ok(left), Ok(right)) => Ok((left, right)),
+            (Err(lost), _) | (_, Err(lost)) => {
+                match (self.pointwise(left), self.pointwise(right)) {
+                    (Ok(left), Ok(right)) => Ok((left, right)),
+                    _ => Err(lost),
+                }
+            }
+        }
     }
 
     /// Names a set by what holds of its elements, if the statement does (`D = [0, 1]`).
@@ -129,11 +139,10 @@ impl Lexicon {
             }
             Sign::In => self.members(left, right),
             Sign::Relation(relation) => self.compared(left, relation, right),
-            Sign::Defines => Ok(vec![Condition::Holds(
-                self.term(left)?,
-                Relation::Equal,
-                self.term(right)?,
-            )]),
+            Sign::Defines => {
+                let (left, right) = self.sides(left, right)?;
+                Ok(vec![Condition::Holds(left, Relation::Equal, right)])
+            }
             _ => elaborate::conditions(statement, &self.vocabulary, &self.convention)
                 .map_err(Lost::from),
         }

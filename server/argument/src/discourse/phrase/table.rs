@@ -390,6 +390,31 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (RejectBefore, "does|do not hold"),
     (RejectBefore, "doesn't|don't|can't|cannot hold|be? true?"),
     (RejectBefore, "fails"),
+    (RejectBefore, "may|might|could|can|would fail|break"),
+    (
+        RejectBefore,
+        "could|can|would|may|might|will no longer be? guaranteed|ensured|true|valid|hold|expected|concluded|used",
+    ),
+    (
+        RejectBefore,
+        "is|are no longer|not guaranteed|ensured|true|valid|correct|granted",
+    ),
+    (
+        RejectBefore,
+        "cannot|can't be guaranteed|ensured|expected|concluded|granted|true|right",
+    ),
+    (
+        RejectBefore,
+        "could|can|would not be guaranteed|ensured|expected|concluded|granted|true|right",
+    ),
+    (
+        Reject,
+        "cannot|can't|couldn't conclude|infer|expect|guarantee|deduce|say that?",
+    ),
+    (
+        Reject,
+        "could|can|may|must not conclude|infer|expect|guarantee|deduce|say that?",
+    ),
     // definitions
     (Define, "define|defining"),
     (Define, "denote|denoting by?"),

@@ -1,6 +1,7 @@
 //! What the writer picks: thresholds, δ, witnesses.
 
 use super::*;
+use crate::discourse::entry::Proto;
 
 impl Reader<'_> {
     /// "let N be an integer with …"
@@ -137,7 +138,18 @@ impl Reader<'_> {
         for name in &names {
             self.lexicon.declare(name);
         }
-        let content = self.choice_of(context, utterance, statement, &names, equal);
+        let sets = self.sets_taken_over(context, &names);
+        let mut content = self.choice_of(context, utterance, statement, &names, equal);
+        if let Content::Binding(binding) = &mut content {
+            for set in sets {
+                binding.conditions.extend(set.conditions);
+                for bound in &mut binding.bound {
+                    if let Some(own) = set.bound.iter().find(|own| own.name == bound.name) {
+                        bound.kind = own.kind;
+                    }
+                }
+            }
+        }
         let proto = self.push(context, Some(position), whole, Some(Role::Choice), content);
         // "We show … for all n ≥ N, where N := 1/ε" chooses for what comes.
         if equal {
@@ -212,6 +224,38 @@ impl Reader<'_> {
             }
         }
         Content::Binding(Binding { bound, conditions })
+    }
+
+    /// "N ∈ ℕ, N ≥ 1/ε": which numbers the names are was told by formulas of their own, which are
+    /// only mentioned from now on.
+    fn sets_taken_over(&mut self, context: &Context<'_>, names: &[&Name]) -> Vec<Binding> {
+        let mut found = Vec::new();
+        for name in names {
+            let own = symbol(name);
+            let placed = self
+                .protos
+                .iter_mut()
+                .rev()
+                .find(|proto| proto.sentence == context.sentence && tells_set_of(proto, &own));
+            if let Some(proto) = placed
+                && let Content::Binding(binding) =
+                    std::mem::replace(&mut proto.entry.content, Content::Mention)
+            {
+                proto.entry.role = Some(Role::Mention);
+                found.push(binding);
+            }
+        }
+        found
+    }
+
+    /// Whether all that the sentence has told of a name yet is to which set it belongs.
+    pub(super) fn is_placed(&self, context: &Context<'_>, name: &Symbol) -> bool {
+        self.protos
+            .iter()
+            .rev()
+            .take_while(|proto| proto.sentence == context.sentence)
+            .find(|proto| binds(&proto.entry.content, name))
+            .is_some_and(|proto| tells_set_of(proto, name))
     }
 
     /// Whether an earlier sentence of the zone chose the name.
@@ -305,6 +349,23 @@ fn ranged_behind(context: &Context<'_>, utterance: &Utterance) -> Vec<Symbol> {
         .flat_map(subject_names)
         .map(symbol)
         .collect()
+}
+
+/// Whether an entry picks one name of which it tells the set only: `N ∈ ℕ`.
+fn tells_set_of(proto: &Proto, name: &Symbol) -> bool {
+    let Content::Binding(binding) = &proto.entry.content else {
+        return false;
+    };
+    let whole = Condition::Integer(Expr::variable(name));
+    proto.entry.role == Some(Role::Choice)
+        && matches!(binding.bound.as_slice(), [bound] if bound.name == *name)
+        && binding.conditions.contains(&whole)
+        && binding.conditions.iter().all(|condition| match condition {
+            Condition::Holds(left, _, right) => {
+                left.as_variable() == Some(name) && right.as_number().is_some()
+            }
+            other => *other == whole,
+        })
 }
 
 /// The names of an announced object: `N`, `N ∈ ℕ`.

@@ -73,7 +73,14 @@ impl Reader<'_> {
                     self.choose(context, position, statement, whole);
                     return;
                 }
-                Use::Threshold if !known && context.zone != Zone::Statement => {
+                Use::Threshold
+                    if context.zone != Zone::Statement
+                        && (!known
+                            || order
+                                && first
+                                    .as_ref()
+                                    .is_some_and(|name| self.is_placed(context, name))) =>
+                {
                     if context.zone == Zone::Scratch && utterance.therefore && self.aim_goes_on {
                         self.links(context, position, statement, Role::Aim);
                     } else {

@@ -140,7 +140,7 @@ impl Elaborator<'_> {
                 ));
             }
             Some(meaning) if meaning.subscripts() == Some(0) => {
-                return self.apply_meaning(&own, meaning, Vec::new(), at);
+                return self.apply_meaning(&own, meaning, self.generic(meaning), at);
             }
             _ => {}
         }
@@ -173,6 +173,25 @@ impl Elaborator<'_> {
         self.marked(name, &own, Some(arguments), at)
     }
 
+    /// The points at which a function without its arguments is taken, none if that is not told.
+    fn generic(&self, meaning: &Meaning) -> Vec<Expr> {
+        let points = self.vocabulary.points();
+        if meaning.arguments() == Some(points.len()) {
+            points.iter().map(Expr::variable).collect()
+        } else {
+            Vec::new()
+        }
+    }
+
+    /// Whether a bracket holds functions without their arguments: `f_n (g_n − g)` is a product.
+    pub(super) fn holds_functions(&self, bracket: &Term) -> bool {
+        !self.vocabulary.points().is_empty()
+            && self
+                .under(&self.vocabulary.at_points(&[]))
+                .value(bracket)
+                .is_err()
+    }
+
     /// A name with marks, or an undeclared function: which application it is.
     fn marked(
         &self,
@@ -203,8 +222,7 @@ impl Elaborator<'_> {
             .find(|meaning| meaning.subscripts() == Some(indices.len()));
         if let Some(meaning) = meaning {
             let mut all = indices;
-            let given = arguments.unwrap_or_default();
-            all.extend(given);
+            all.extend(arguments.unwrap_or_else(|| self.generic(meaning)));
             return if order == 0 {
                 self.apply_meaning(&base, meaning, all, at)
             } else {

@@ -146,6 +146,9 @@ impl Elaborator<'_> {
         let Some((bracket, behind)) = bracket_of(next) else {
             return Ok(None);
         };
+        if self.holds_functions(bracket) {
+            return Ok(None);
+        }
         self.check_application(name, item)?;
         let shown = dependence(name, bracket).is_some();
         if !self.applies(name) && (shown || !self.applies_to_letter(name, bracket)) {

@@ -47,6 +47,8 @@ pub enum Meaning {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Vocabulary {
     entries: Arc<BTreeMap<Symbol, Vec<Meaning>>>,
+    /// Where functions without their arguments are taken; empty: such a function is no number.
+    points: Arc<[Symbol]>,
 }
 
 impl Vocabulary {
@@ -54,6 +56,21 @@ impl Vocabulary {
     #[must_use]
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// The same names, where a function that stands without its arguments (`|f_n − f|`) means its
+    /// value at these points.
+    #[must_use]
+    pub fn at_points(&self, points: &[Symbol]) -> Self {
+        Self {
+            entries: Arc::clone(&self.entries),
+            points: points.into(),
+        }
+    }
+
+    /// Where functions without their arguments are taken.
+    pub(super) fn points(&self) -> &[Symbol] {
+        &self.points
     }
 
     /// Declares a variable, index or parameter.
