@@ -18,6 +18,7 @@ pub mod finding;
 mod judge;
 mod limits;
 mod order;
+mod picked;
 mod readings;
 mod recursion;
 mod relation;

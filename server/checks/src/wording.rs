@@ -246,6 +246,27 @@ pub(crate) fn delta_depends(name: &str, point: &str, cure: Option<&str>) -> Stri
     )
 }
 
+/// One N said to exist for all points, where each point has its own.
+pub(crate) fn picked_for_all_points(name: &str, point: &str) -> String {
+    format!(
+        "One {name} for all {point} is picked here, but convergence at each {point} gives each {point} its own {name}. Compare: x^n \u{2192} 0 for every x in [0, 1), and no N makes x^n < 1/2 for all n \u{2265} N and all these x, for at n = N and x = (3/4)^(1/N) it is 3/4. Is the convergence known to be uniform?"
+    )
+}
+
+/// One δ said to exist for all members of a sequence, where each has its own.
+pub(crate) fn picked_for_all_members(name: &str, index: &str) -> String {
+    format!(
+        "One {name} for all {index} is picked here, but the continuity of each function gives each {index} its own {name}. Compare: x^n is continuous at 1 for every n, and no \u{3b4} makes |x^n \u{2212} 1| < 1/2 for all n and all x with |x \u{2212} 1| < \u{3b4}, for at x = 1 + \u{3b4}/2 it grows beyond all bounds with n. Fix {index} first, then choose {name} for this one function."
+    )
+}
+
+/// One δ said to exist for all pairs of points, where each point has its own.
+pub(crate) fn picked_for_all_pairs(name: &str, point: &str) -> String {
+    format!(
+        "One {name} for all {point} is picked here, but continuity gives each {point} its own {name}. Compare: for the square, s = 1/\u{3b4} + \u{3b4}/2 and t = 1/\u{3b4} are closer than \u{3b4}, and s\u{b2} \u{2212} t\u{b2} > 1. Is the function known to be uniformly continuous?"
+    )
+}
+
 pub(crate) fn witness_outside(name: &str, value: &str, domain: &str, numbers: &str) -> String {
     format!(
         "The points {name} = {value} do not lie in the domain, which asks for {domain} ({numbers}), so they show nothing about it."

@@ -95,10 +95,10 @@ impl Reader<'_> {
             return;
         };
         if candidate.parameters.len() == candidate.subscripts
-            && let Some((parameters, _)) = candidate
-                .values
-                .iter()
-                .find_map(|value| self.lexicon.defined_by_functions(&candidate.parameters, value))
+            && let Some((parameters, _)) = candidate.values.iter().find_map(|value| {
+                self.lexicon
+                    .defined_by_functions(&candidate.parameters, value)
+            })
         {
             candidate.parameters = parameters;
         }
@@ -295,6 +295,8 @@ impl Reader<'_> {
             Mode::Define | Mode::Where => {
                 fresh || context.zone == Zone::Statement || parameters.len() <= subscripts
             }
+            // "For x ≠ 0 … so g(x) = 0" gives g on a part only.
+            Mode::Claim if !utterance.limit_is && cuts_points(context, &parameters) => false,
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())
@@ -500,6 +502,23 @@ impl Reader<'_> {
 }
 
 /// "Throughout q ∈ ℝ, |q| < 1": said for all that follows.
+/// Whether the sentence restricts one of the names by a comparison.
+fn cuts_points(context: &Context<'_>, names: &[Symbol]) -> bool {
+    context.reading.utterances.iter().any(|utterance| {
+        matches!(utterance.mode, Mode::Range | Mode::Condition)
+            && context
+                .statement(utterance)
+                .and_then(shape::restriction)
+                .is_some_and(|restriction| {
+                    !matches!(restriction.sign, Sign::In)
+                        && restriction
+                            .names
+                            .iter()
+                            .any(|name| names.contains(&symbol(name)))
+                })
+    })
+}
+
 fn says_throughout(tokens: &[super::token::Token]) -> bool {
     let words: Vec<&str> = tokens
         .iter()

@@ -59,6 +59,15 @@ impl Reader<'_> {
     fn survey(&mut self, frame: &Frame) {
         for placed in &frame.sentences {
             self.lexicon.names.learn(&placed.sentence.tokens);
+            let tokens = placed.sentence.tokens.iter();
+            let words: Vec<&str> = tokens.filter_map(Token::word).collect();
+            let uniform = words
+                .windows(2)
+                .filter(|pair| pair[0].starts_with("uniform"))
+                .map(|pair| pair.join(" "));
+            self.lexicon.words.extend(uniform);
+            let words = words.into_iter().map(str::to_owned);
+            self.lexicon.words.extend(words);
         }
         for placed in &frame.sentences {
             self.lexicon.names.learn_thresholds(&placed.sentence.tokens);
@@ -333,6 +342,7 @@ impl Reader<'_> {
             limits: self.limit_names.iter().cloned().collect(),
             givens,
             entries,
+            words: self.lexicon.words.clone(),
             uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
             runs,

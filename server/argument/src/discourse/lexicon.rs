@@ -12,7 +12,7 @@ use crate::notation::elaborate::{self, Unreadable, Vocabulary, symbol};
 use crate::notation::syntax::{Name, Statement, Term, TermKind};
 use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
 use source::Span;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Why a part of a statement has no meaning, and the names that it speaks of.
 #[derive(Clone, PartialEq, Debug)]
@@ -67,6 +67,8 @@ pub(super) struct Lexicon {
     pub(super) convention: Convention,
     /// How names are used.
     pub(super) names: Names,
+    /// The words of the prose so far, each once.
+    pub(super) words: BTreeSet<String>,
     /// In the order of the text.
     pub(super) definitions: Vec<Definition>,
     /// Domains of points and parameters.
@@ -86,7 +88,7 @@ pub(super) struct Lexicon {
     /// The name under which that limit was given.
     pub(super) limit_named: Option<Symbol>,
     /// Sequences that a statement speaks of anew, whatever was defined under their names before.
-    forgotten: std::collections::BTreeSet<Symbol>,
+    forgotten: BTreeSet<Symbol>,
     /// Functions whose values were told case by case.
     pub(super) pieces: BTreeMap<Symbol, Pieces>,
     /// Sequences that equations between their members define.
@@ -144,7 +146,11 @@ impl Lexicon {
 
     /// Takes another sequence as the one at hand.
     pub(super) fn turn_to(&mut self, family: &Family) {
-        if self.family.as_ref().is_none_or(|own| own.name != family.name) {
+        if self
+            .family
+            .as_ref()
+            .is_none_or(|own| own.name != family.name)
+        {
             self.family = Some(family.clone());
             self.limit = None;
         }

@@ -35,6 +35,9 @@ pub struct Argument {
     /// Every formula and every claim in words, in the order of the text. Inherited entries of an
     /// exercise's head stand in the part that they belong to by position, not here.
     pub entries: Vec<Entry>,
+    /// The words of its prose and of what it inherits from, in lower case, each once;
+    /// "uniformly" also together with the word behind it.
+    pub words: BTreeSet<String>,
     /// Whether it claims or wants uniform continuity, and nowhere denies or asks it.
     pub uniform_continuity: bool,
     /// Definitions that it spells out by their quantifiers.

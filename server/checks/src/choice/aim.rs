@@ -12,8 +12,19 @@ pub(super) fn aim(
     before: &Setting,
     points: &[Symbol],
 ) -> Option<(Condition, Option<usize>)> {
-    let tolerance = before.tolerances(points).first().cloned()?;
     let entries = &engine.argument.entries;
+    // "N := ⌈1/(xε)⌉" beside an ε_0 that another sentence speaks of.
+    let named = match &entries.get(position)?.content {
+        Content::Binding(binding) => binding.conditions.iter().flat_map(Condition::variables),
+        _ => return None,
+    }
+    .collect::<BTreeSet<Symbol>>();
+    let tolerances = before.tolerances(points);
+    let tolerance = tolerances
+        .iter()
+        .find(|tolerance| named.contains(tolerance))
+        .or(tolerances.first())?
+        .clone();
     let mut chains: Vec<usize> = Vec::new();
     for entry in entries.iter().skip(position) {
         if let Some((chain, _)) = entry.chain
@@ -66,6 +77,14 @@ pub(super) fn aim(
     }
     if beside.is_some() {
         return beside;
+    }
+    // "for all n ≥ N := ⌈4/ε²⌉: … < ε" of something that was not read.
+    let sentence = entries[position].sentence;
+    let unread = entries[position..]
+        .iter()
+        .any(|entry| entry.sentence == sentence && matches!(entry.content, Content::Unread { .. }));
+    if unread {
+        return None;
     }
     let error = engine.argument.error.as_ref()?;
     // A δ is picked for distances: what the argument says of a sequence beside is not its aim.

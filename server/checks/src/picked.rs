@@ -1,0 +1,199 @@
+//! Thresholds and distances that are said to exist for more at once than what is known gives.
+
+use crate::catalogue;
+use crate::engine::Engine;
+use crate::judge::{Judged, Told, relation_of};
+use crate::wording;
+use argument::{Assertion, Binding, Content, Entry, Introduction, Role, Zone};
+use kernel::{Condition, Expr, Function, Kind, Node, Relation, Symbol};
+use std::collections::BTreeSet;
+
+/// Words with which one δ serves all members of a sequence, or one N all points: what they tell
+/// is not read, so nothing is called a mistake beside them.
+const SERVING: [&str; 16] = [
+    "equi",
+    "compact",
+    "lipschitz",
+    "hölder",
+    "holder",
+    "derivative",
+    "mean",
+    "dini",
+    "monoton",
+    "cover",
+    "finite",
+    "periodic",
+    "heine",
+    "cantor",
+    "arzel",
+    "polynomial",
+];
+
+/// Tells of objects that exist for one point, or one member, and are picked for all at once.
+pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
+    let served = |stem: &str| {
+        let words = &engine.argument.words;
+        words.iter().any(|word| word.starts_with(stem))
+    };
+    if SERVING.iter().any(|stem| served(stem)) {
+        return;
+    }
+    let entries = &engine.argument.entries;
+    for (position, entry) in entries.iter().enumerate() {
+        let (Some(Role::Choice), Content::Binding(binding), Zone::Proof) =
+            (entry.role, &entry.content, entry.zone)
+        else {
+            continue;
+        };
+        let Some(name) = existing(binding) else {
+            continue;
+        };
+        let ranged = ranged_in(entries, entry);
+        let said = entries
+            .iter()
+            .filter(|other| other.sentence == entry.sentence)
+            .flat_map(statements)
+            .find_map(|condition| distance(&condition));
+        let Some((one, other)) = said else {
+            continue;
+        };
+        let wide = |expr: &Expr| {
+            expr.as_variable()
+                .filter(|name| ranged.contains(name))
+                .cloned()
+        };
+        let told = match (one.as_slice(), other.as_slice()) {
+            // |f_n(x) − f(x)| < …
+            ([index, point], [same]) if point == same && name.1 == Kind::Integer => wide(point)
+                .filter(|_| !served("unif") && !is_uniform(engine) && index.as_number().is_none())
+                .map(|point| {
+                    (
+                        &catalogue::THRESHOLD_DEPENDS_ON_POINT,
+                        wording::picked_for_all_points(name.0.as_str(), point.as_str()),
+                    )
+                }),
+            // |f_n(x) − f_n(a)| < …
+            ([index, left], [same, right]) if index == same && left != right => {
+                wide(index).filter(|_| name.1 == Kind::Real).map(|index| {
+                    (
+                        &catalogue::QUANTIFIERS_OUT_OF_ORDER,
+                        wording::picked_for_all_members(name.0.as_str(), index.as_str()),
+                    )
+                })
+            }
+            // |g(s) − g(t)| < …
+            ([left], [right]) if left != right && name.1 == Kind::Real => wide(left)
+                .zip(wide(right))
+                .filter(|_| !served("uniformly contin") && !served("uniform contin"))
+                .filter(|_| !closed(entries, entry, &ranged))
+                .map(|(_, point)| {
+                    (
+                        &catalogue::DELTA_DEPENDS_ON_POINT,
+                        wording::picked_for_all_pairs(name.0.as_str(), point.as_str()),
+                    )
+                }),
+            _ => None,
+        };
+        if let Some((check, message)) = told {
+            judged
+                .findings
+                .push(Told::new(check, entry.sentence, message).at(position));
+        }
+    }
+}
+
+/// The one name that a choice takes because it exists.
+fn existing(binding: &Binding) -> Option<(&Symbol, Kind)> {
+    match binding.bound.as_slice() {
+        [bound] if bound.introduction == Introduction::Existing => Some((&bound.name, bound.kind)),
+        _ => None,
+    }
+}
+
+/// The names over which the sentence of a choice ranges.
+fn ranged_in<'a>(entries: &'a [Entry], choice: &Entry) -> BTreeSet<&'a Symbol> {
+    entries
+        .iter()
+        .filter(|other| other.sentence == choice.sentence && other.role == Some(Role::Range))
+        .filter_map(|other| match &other.content {
+            Content::Binding(binding) => Some(&binding.bound),
+            _ => None,
+        })
+        .flatten()
+        .filter(|bound| bound.introduction == Introduction::Arbitrary)
+        .map(|bound| &bound.name)
+        .collect()
+}
+
+/// The comparisons that an entry makes.
+fn statements(entry: &Entry) -> Vec<Condition> {
+    match &entry.content {
+        Content::Binding(binding) => binding.conditions.clone(),
+        _ => relation_of(entry)
+            .map(|(left, relation, right)| Condition::Holds(left.clone(), relation, right.clone()))
+            .into_iter()
+            .collect(),
+    }
+}
+
+/// Where the functions of `|F(…) − G(…)| < c` are taken, the one with more arguments first, if
+/// both bear one name and neither is known.
+fn distance(condition: &Condition) -> Option<(Vec<Expr>, Vec<Expr>)> {
+    let Condition::Holds(left, Relation::Less | Relation::LessEqual, _) = condition else {
+        return None;
+    };
+    let Node::Call(Function::Abs, inside) = left.node() else {
+        return None;
+    };
+    let Node::Add(items) = inside.node() else {
+        return None;
+    };
+    let [first, second] = items.as_slice() else {
+        return None;
+    };
+    let Node::Neg(second) = second.node() else {
+        return None;
+    };
+    let (Node::Apply(name, one), Node::Apply(other, two)) = (first.node(), second.node()) else {
+        return None;
+    };
+    let (longer, shorter) = if one.len() < two.len() {
+        (two, one)
+    } else {
+        (one, two)
+    };
+    (name == other).then(|| (longer.clone(), shorter.clone()))
+}
+
+/// Whether the argument says of its sequence that it converges uniformly, and not only as what
+/// shall be shown.
+fn is_uniform(engine: &Engine<'_>) -> bool {
+    engine.argument.entries.iter().any(|entry| {
+        matches!(&entry.content, Content::Assertion(Assertion::Convergence { error, negated: false })
+            if error.uniform)
+            && entry.role != Some(Role::Rejected)
+    })
+}
+
+/// Whether the sentence takes its points from a closed bounded interval, where continuity gives
+/// one distance for all of them.
+fn closed(entries: &[Entry], choice: &Entry, ranged: &BTreeSet<&Symbol>) -> bool {
+    let conditions: Vec<&Condition> = entries
+        .iter()
+        .filter(|other| other.sentence == choice.sentence)
+        .filter_map(|other| match &other.content {
+            Content::Binding(binding) => Some(&binding.conditions),
+            _ => None,
+        })
+        .flatten()
+        .collect();
+    let bounded = |name: &Symbol, relation: Relation| {
+        conditions.iter().any(|condition| {
+            matches!(condition, Condition::Holds(left, own, _)
+                if left.as_variable() == Some(name) && *own == relation)
+        })
+    };
+    ranged
+        .iter()
+        .any(|name| bounded(name, Relation::GreaterEqual) && bounded(name, Relation::LessEqual))
+}
