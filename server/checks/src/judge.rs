@@ -9,7 +9,7 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, delta, established, order, picked, recursion, relation, series,
+    backwards, cauchy, calculus, catalogue, delta, established, order, picked, recursion, relation, series,
     witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
@@ -140,6 +140,7 @@ pub(crate) fn judge(
     witness::tell(&engine, &mut judged);
     delta::tell(&engine, &mut judged);
     picked::tell(&engine, &mut judged);
+    cauchy::tell(&engine, &mut judged);
     backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
     series::tell(&engine, draft, &mut judged);

@@ -8,6 +8,7 @@ mod approach;
 mod backwards;
 mod calculus;
 pub mod catalogue;
+mod cauchy;
 pub mod check;
 mod choice;
 mod conclusion;

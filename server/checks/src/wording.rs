@@ -267,6 +267,18 @@ pub(crate) fn picked_for_all_pairs(name: &str, point: &str) -> String {
     )
 }
 
+/// A threshold that serves one distance of two indices.
+pub(crate) fn cauchy_depends(name: &str, apart: &str) -> String {
+    format!(
+        "This {name} depends on {apart}, but the Cauchy condition needs one {name} for all {apart} at once. Compare: log(n + p) \u{2212} log(n) < p/n becomes small for each p, and at p = n it is log(2)."
+    )
+}
+
+/// Neighbours compared where all pairs are meant.
+pub(crate) fn only_neighbours() -> String {
+    "Only neighbours are compared here; the Cauchy condition asks for |a_m \u{2212} a_n| < \u{3b5} for all m, n \u{2265} N. Compare: the sums 1 + 1/2 + \u{2026} + 1/n have neighbours only 1/(n + 1) apart, and from n to 2n they grow by at least 1/2.".to_owned()
+}
+
 pub(crate) fn witness_outside(name: &str, value: &str, domain: &str, numbers: &str) -> String {
     format!(
         "The points {name} = {value} do not lie in the domain, which asks for {domain} ({numbers}), so they show nothing about it."

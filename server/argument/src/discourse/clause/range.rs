@@ -70,7 +70,9 @@ impl Walk<'_> {
                 TokenKind::Word { text, .. } => match text.as_str() {
                     "so" | "hence" | "thus" | "therefore" | "since" | "because" | "where"
                     | "which" | "as" | "if" => return false,
-                    "we" | "have" | "is" | "then" | "one" | "it" => separated = true,
+                    "we" | "have" | "is" | "then" | "one" | "it" | "the" | "this" => {
+                        separated = true;
+                    }
                     _ => {}
                 },
                 TokenKind::Arrow(_) => separated = true,
