@@ -9,12 +9,29 @@ use super::names::{Use, is_tolerance};
 use super::outline::{Aim, Argument, Assertion, Content, Role};
 use super::shape;
 use super::solving;
-use super::token::{DraftFormula, Token};
+use super::token::{DraftFormula, Mark, Token};
 use super::utterance::Mode;
 use crate::notation::elaborate::{self, symbol};
-use crate::notation::syntax::StatementKind;
+use crate::notation::syntax::{Sign, StatementKind};
 use source::Span;
 use std::collections::BTreeSet;
+
+/// Whether the sentence asks about an inequality and not about a convergence: "could one use
+/// |f_n(x)| ≤ |x|/n instead?"
+fn asks_relation(context: &Context<'_>) -> bool {
+    let asks = context
+        .tokens
+        .last()
+        .is_some_and(|last| last.is(Mark::Question));
+    asks && !context.asks_convergence()
+        && context
+            .reading
+            .utterances
+            .iter()
+            .filter_map(|utterance| context.statement(utterance))
+            .flat_map(shape::links)
+            .any(|link| matches!(link.sign, Sign::Relation(_)))
+}
 
 /// Reads an argument that inherits `lexicon`; gives it with what its names mean at the end.
 pub(super) fn read(
@@ -38,6 +55,7 @@ pub(super) fn read(
         pending: None,
         asked: None,
         unanswered: false,
+        asks_relation: false,
         aims: Vec::new(),
         aim_goes_on: false,
         continuity: (false, false),
@@ -169,6 +187,7 @@ impl Reader<'_> {
         self.note_continuity(&sentence.tokens);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
+        self.asks_relation = asks_relation(&context);
         self.note_aims(&context, from.min(self.protos.len()));
         self.aim_goes_on = self.ends_in_wish(&context, from, goes_on);
         self.note_patterns(&sentence.tokens);

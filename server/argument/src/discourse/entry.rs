@@ -137,6 +137,8 @@ pub(super) struct Reader<'a> {
     pub(super) asked: Option<Result<Vec<kernel::Condition>, Lost>>,
     /// Whether nothing answered that question yet.
     pub(super) unanswered: bool,
+    /// Whether the sentence before asks about an inequality.
+    pub(super) asks_relation: bool,
     /// Whether uniform continuity was said, and whether it was denied or asked.
     pub(super) continuity: (bool, bool),
     /// Definitions that were spelled out.

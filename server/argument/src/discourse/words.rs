@@ -361,7 +361,7 @@ impl Reader<'_> {
             .aims
             .iter()
             .any(|aim| aim.text.to_lowercase().contains("unif"));
-        if !asked || context.zone == Zone::Statement {
+        if !asked || context.zone == Zone::Statement || self.asks_relation {
             return;
         }
         let span = context.group_span(group);
