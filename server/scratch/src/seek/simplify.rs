@@ -1,0 +1,227 @@
+//! Expressions made short for the eye: normal forms where they are shorter, and bars resolved.
+
+use dashu::base::Signed;
+use dashu::rational::RBig;
+use kernel::algebra::Poly;
+use kernel::recheck::{Context, Fraction};
+use kernel::{Constant, Expr, Function, Node, Relation};
+
+/// How long an expression looks: its nodes, fractions inside fractions counted twice.
+#[must_use]
+pub fn length(expr: &Expr) -> usize {
+    let own = match expr.node() {
+        Node::Neg(_) => 0,
+        Node::Number(value) if value.is_int() => 1,
+        Node::Number(_) => 2,
+        Node::Call(..) | Node::Root(..) => 2,
+        _ => 1,
+    };
+    own + expr.children().into_iter().map(length).sum::<usize>()
+}
+
+/// The shorter of an expression and its normal form.
+#[must_use]
+pub fn short(context: &Context, expr: &Expr) -> Expr {
+    let expr = &polished(expr);
+    match context.normal(expr).map(|form| polished(&form.to_expr())) {
+        Some(form) if length(&form) <= length(expr) => form,
+        _ => expr.clone(),
+    }
+}
+
+/// Leaves out zeros, ones, and signs that cancel; turns u⁻¹ into fractions.
+#[must_use]
+pub fn polished(expr: &Expr) -> Expr {
+    let expr = expr.map_children(&mut polished);
+    let is = |own: &Expr, value: i64| own.as_number() == Some(RBig::from(value));
+    match expr.node() {
+        Node::Add(items) => {
+            let mut terms = Vec::new();
+            for item in items {
+                match item.node() {
+                    Node::Add(inner) => terms.extend(inner.iter().cloned()),
+                    _ => terms.push(item.clone()),
+                }
+            }
+            terms.retain(|item| !is(item, 0));
+            Expr::sum_of(terms)
+        }
+        Node::Mul(items) => product(items),
+        Node::Neg(inner) => match inner.node() {
+            Node::Neg(own) => own.clone(),
+            Node::Number(value) => Expr::number(-value.clone()),
+            _ => expr,
+        },
+        Node::Div(above, below) => {
+            if is(below, 1) || is(above, 0) {
+                return above.clone();
+            }
+            match (above.node(), below.node()) {
+                (Node::Neg(own), _) => own.over(below).negative(),
+                (Node::Number(value), _) if value.is_negative() => {
+                    Expr::number(-value.clone()).over(below).negative()
+                }
+                // u/e^v is u e^(−v).
+                (_, Node::Pow(base, exponent))
+                    if matches!(base.node(), Node::Constant(Constant::E)) =>
+                {
+                    product(&[above.clone(), base.power(&polished(&exponent.negative()))])
+                }
+                _ => expr,
+            }
+        }
+        Node::Pow(base, exponent) => {
+            if is(exponent, 1) {
+                return base.clone();
+            }
+            match exponent.as_number() {
+                Some(power) if power == RBig::from(-1) => Expr::integer(1).over(base),
+                Some(power) if power.is_negative() && !matches!(base.node(), Node::Constant(_)) => {
+                    Expr::integer(1).over(&polished(&base.power(&Expr::number(-power))))
+                }
+                Some(power) if power == RBig::from(1) / RBig::from(2) => base.sqrt(),
+                _ => expr,
+            }
+        }
+        Node::Root(_, inner) if is(inner, 1) || is(inner, 0) => inner.clone(),
+        Node::Call(Function::Abs, inner) => match inner.node() {
+            Node::Number(value) => Expr::number(if value.is_negative() {
+                -value.clone()
+            } else {
+                value.clone()
+            }),
+            Node::Neg(own) => own.abs(),
+            _ => expr,
+        },
+        _ => expr,
+    }
+}
+
+fn product(items: &[Expr]) -> Expr {
+    let mut negative = false;
+    let mut factors: Vec<Expr> = Vec::new();
+    for item in items {
+        let mut item = item.clone();
+        if let Node::Neg(inner) = item.node() {
+            negative = !negative;
+            item = inner.clone();
+        }
+        match item.node() {
+            Node::Mul(inner) => factors.extend(inner.iter().cloned()),
+            Node::Number(value) if value.is_zero() => return Expr::integer(0),
+            Node::Number(value) if value.is_one() => {}
+            Node::Number(value) if value.is_negative() => {
+                negative = !negative;
+                let size = Expr::number(-value.clone());
+                if size != Expr::integer(1) {
+                    factors.insert(0, size);
+                }
+            }
+            _ => factors.push(item),
+        }
+    }
+    let whole = Expr::product_of(factors);
+    if negative { whole.negative() } else { whole }
+}
+
+/// Values of functions at special numbers (cos 0, log 1, e⁰, arctan 0).
+#[must_use]
+pub fn at_numbers(context: &Context, expr: &Expr) -> Expr {
+    let changed = expr.map_children(&mut |child| at_numbers(context, child));
+    let zero_inside = |inner: &Expr| context.sign_of_expr(inner).stands(Relation::Equal);
+    match changed.node() {
+        Node::Call(function, inner) if zero_inside(inner) => match function {
+            Function::Exp | Function::Cos | Function::Cosh => Expr::integer(1),
+            Function::Log | Function::Acos => changed,
+            _ => Expr::integer(0),
+        },
+        Node::Call(Function::Log, inner) if *inner == Expr::integer(1) => Expr::integer(0),
+        Node::Call(Function::Exp, inner) => {
+            let base: Expr = Node::Constant(Constant::E).into();
+            base.power(inner)
+        }
+        _ => changed,
+    }
+}
+
+/// |u| with its bars resolved as far as signs are known: each factor of the normal form apart.
+#[must_use]
+pub fn size(context: &Context, expr: &Expr) -> Expr {
+    let Some(form) = context.normal(expr) else {
+        return polished(&expr.abs());
+    };
+    let known = context.sign_of_fraction(&form);
+    if known.stands(Relation::Equal) {
+        return Expr::integer(0);
+    }
+    let plain = polished(&expr.clone());
+    if known.stands(Relation::GreaterEqual) {
+        return better(context, &plain, &form);
+    }
+    if known.stands(Relation::LessEqual) {
+        let turned = polished(&plain.negative());
+        let flipped = context.normal(&turned).unwrap_or(form);
+        return better(context, &turned, &flipped);
+    }
+    let (content, monomial, rest) = form.numerator().split();
+    let content = if content.is_negative() {
+        -content
+    } else {
+        content
+    };
+    let mut factors = vec![Expr::number(content)];
+    for (atom, power) in monomial.factors() {
+        factors.push(powered(&bars(context, atom), *power));
+    }
+    if rest.as_constant().is_none() {
+        factors.push(bars_of(context, &rest));
+    }
+    let below = form.denominator().iter().map(|(factor, power)| {
+        powered(&bars_of(context, factor), *power)
+    });
+    let below = Expr::product_of(below.collect());
+    polished(&polished(&Expr::product_of(factors)).over(&below))
+}
+
+fn powered(base: &Expr, power: u32) -> Expr {
+    if power == 1 {
+        return base.clone();
+    }
+    // |x|² is x².
+    let base = match base.node() {
+        Node::Call(Function::Abs, inner) if power.is_multiple_of(2) => inner.clone(),
+        _ => base.clone(),
+    };
+    base.power(&Expr::integer(i64::from(power)))
+}
+
+fn bars_of(context: &Context, poly: &Poly) -> Expr {
+    let known = context.sign_of(poly);
+    if known.stands(Relation::GreaterEqual) {
+        poly.to_expr()
+    } else if known.stands(Relation::LessEqual) {
+        poly.negative().to_expr()
+    } else {
+        bars(context, &poly.to_expr())
+    }
+}
+
+fn bars(context: &Context, expr: &Expr) -> Expr {
+    let known = context.sign_of_expr(expr);
+    if known.stands(Relation::GreaterEqual) {
+        expr.clone()
+    } else {
+        expr.abs()
+    }
+}
+
+/// The spelling of the two that is shorter.
+fn better(context: &Context, plain: &Expr, form: &Fraction) -> Expr {
+    let form = polished(&form.to_expr());
+    let plain = short(context, plain);
+    if length(&form) <= length(&plain) {
+        form
+    } else {
+        plain
+    }
+}

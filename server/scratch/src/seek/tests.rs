@@ -1,0 +1,1 @@
+//! Tests of seeking on the shapes that each part is made for.
