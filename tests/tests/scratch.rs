@@ -2,7 +2,7 @@
 
 use kernel::expr::text;
 use kernel::numerics::tape::{Batch, Compiler};
-use kernel::{Condition, Expr, Node, Relation, Symbol};
+use kernel::{Condition, Expr, Node, Symbol};
 use scratch::seek::{Asker, Family, Findings, Interval, study};
 use std::sync::atomic::AtomicBool;
 use tests::draft::project;

@@ -3,5 +3,159 @@
 //! What is shown was proved by the kernel while it was sought, and what is written was reviewed
 //! as a draft before it is handed over.
 
+pub mod exercise;
 mod limits;
 pub mod seek;
+pub mod write;
+
+use argument::Role;
+use checks::{Settings, VerdictWord};
+use exercise::{Draft, Exercise, unanswered, with};
+use seek::Asker;
+use source::{Companions, Format};
+use std::sync::atomic::{AtomicBool, Ordering};
+use write::{Page, answers};
+
+/// What became of an exercise.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Outcome {
+    /// Its title.
+    pub title: Option<String>,
+    /// What was put in.
+    pub text: String,
+    /// Why nothing could be written; `None`: it was.
+    pub trouble: Option<String>,
+}
+
+/// A draft with scratch work and proofs after its exercises.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Written {
+    /// The whole draft.
+    pub text: String,
+    /// What became of each exercise that had no proof.
+    pub outcomes: Vec<Outcome>,
+}
+
+/// Writes scratch work and a proof after each exercise that has none; a comment where it could
+/// not. `None` if the work was called off by `stop`.
+#[must_use]
+pub fn write(
+    text: &str,
+    format: Format,
+    companions: &Companions,
+    settings: &Settings,
+    stop: &AtomicBool,
+) -> Option<Written> {
+    let draft = Draft {
+        text,
+        format,
+        companions,
+        convention: &settings.convention,
+    };
+    let page = Page::of(text, format);
+    let exercises = unanswered(draft);
+    let mut outcomes = Vec::new();
+    for exercise in &exercises {
+        outcomes.push(answer(draft, exercise, page, settings, stop));
+        if stop.load(Ordering::Relaxed) {
+            return None;
+        }
+    }
+    // From the end, so that places stay.
+    let mut whole = text.to_owned();
+    for (exercise, outcome) in exercises.iter().zip(&outcomes).rev() {
+        whole = with(&whole, exercise.place, &outcome.text);
+    }
+    Some(Written {
+        text: whole,
+        outcomes,
+    })
+}
+
+fn answer(
+    draft: Draft<'_>,
+    exercise: &Exercise,
+    page: Page,
+    settings: &Settings,
+    stop: &AtomicBool,
+) -> Outcome {
+    let found = answers(exercise, page, Asker { stop });
+    let trouble = match found {
+        Err(reason) => reason,
+        Ok(all) => {
+            for one in all.iter().take(limits::VARIANTS) {
+                let part = placed(&one.text(page), exercise);
+                if stands(draft, exercise, &part, settings, stop) {
+                    return Outcome {
+                        title: exercise.title.clone(),
+                        text: part,
+                        trouble: None,
+                    };
+                }
+            }
+            "a proof was found, but not one of whose lines each could be verified".to_owned()
+        }
+    };
+    let comment = page.comment(&format!("No proof was written here: {trouble}."));
+    Outcome {
+        title: exercise.title.clone(),
+        text: placed(&comment, exercise),
+        trouble: Some(trouble),
+    }
+}
+
+/// A part as it is put in: blank lines around it, every line indented.
+fn placed(part: &str, exercise: &Exercise) -> String {
+    let mut text = String::from("\n");
+    for line in part.lines() {
+        text.push('\n');
+        if !line.is_empty() {
+            text.push_str(&exercise.indent);
+            text.push_str(line);
+        }
+    }
+    text
+}
+
+/// Whether a review of the draft with this answer finds every claim of it proved and nothing to
+/// complain of.
+fn stands(
+    draft: Draft<'_>,
+    exercise: &Exercise,
+    part: &str,
+    settings: &Settings,
+    stop: &AtomicBool,
+) -> bool {
+    let text = with(draft.text, exercise.place, part);
+    let inside = |start: usize| exercise.start <= start && start < exercise.place + part.len();
+    let Some(review) = checks::review_only(
+        &text,
+        draft.format,
+        draft.companions,
+        settings,
+        &|argument| inside(argument.span.start),
+        stop,
+    ) else {
+        return false;
+    };
+    let claims: Vec<_> = review
+        .claims
+        .iter()
+        .filter(|claim| inside(claim.span.start))
+        .collect();
+    let concluded = claims.iter().any(|claim| {
+        claim.verdict == Some(VerdictWord::Proved) && claim.role.is_some_and(Role::is_claim)
+    });
+    let proved = claims
+        .iter()
+        .all(|claim| matches!(claim.verdict, None | Some(VerdictWord::Proved)));
+    if std::env::var_os("SCRATCH_TRACE").is_some() {
+        for claim in claims.iter().filter(|claim| !matches!(claim.verdict, None | Some(VerdictWord::Proved))) {
+            eprintln!("  {:?} `{}` {:?}", claim.verdict, &text[claim.span.range()], claim.evidence);
+        }
+        for finding in review.findings.iter().filter(|finding| inside(finding.span.start)) {
+            eprintln!("  ## {} {}", finding.check.name, finding.message);
+        }
+    }
+    concluded && proved && !review.findings.iter().any(|finding| inside(finding.span.start))
+}

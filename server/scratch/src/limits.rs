@@ -29,3 +29,6 @@ pub(crate) const SECTION_STEPS: usize = 90;
 
 /// Nodes of an expression that is still worth showing to a student.
 pub(crate) const SHOWN_NODES: usize = 60;
+
+/// Variants of an answer that are put to review: each costs a review of one exercise.
+pub(crate) const VARIANTS: usize = 8;

@@ -2,7 +2,7 @@
 
 use super::family::{Asker, Family, Interval};
 use super::simplify;
-use kernel::{Expr, Relation};
+use kernel::{Expr, Function, Node, Relation};
 
 /// An error term in the forms in which it is needed.
 #[derive(Clone, PartialEq, Debug)]
@@ -27,8 +27,7 @@ pub fn error(family: &Family, limit: &Expr, asker: Asker<'_>) -> ErrorShape {
     let difference = simplify::polished(&family.term.minus(limit));
     let context = family.context(family.first);
     let mut shown = simplify::size(&context, &difference);
-    let resolved = |shape: &Expr| !format!("{shape:?}").contains('|');
-    if !resolved(&shown) {
+    if !resolved(family, &shown) {
         shown = with_proved_sign(family, &difference, asker).unwrap_or(shown);
     }
     let equal = asker.holds(
@@ -45,23 +44,26 @@ pub fn error(family: &Family, limit: &Expr, asker: Asker<'_>) -> ErrorShape {
         smooth: shown.clone(),
         half: family.domain.clone(),
         even: false,
-        signed: resolved(&shown),
+        signed: resolved(family, &shown),
         difference,
         shown,
     };
     let Some(x) = family.x() else {
         return shape;
     };
-    if !shape.signed && family.domain.is_symmetric() && is_even(family, &shape.shown, &x) {
+    let barred = format!("{:?}", shape.shown).contains('|');
+    if barred && family.domain.is_symmetric() && is_even(family, &shape.shown, &x) {
         shape.half = family.domain.right_half();
         shape.even = true;
     }
-    if !shape.signed {
+    if barred {
         let half = family.on(shape.half.clone());
         let context = half.context(family.first);
         let smooth = simplify::size(&context, &shape.difference);
-        if resolved(&smooth) {
+        if resolved(family, &smooth) {
             (shape.smooth, shape.signed) = (smooth, true);
+        } else if shape.signed {
+            shape.smooth = simplify::short(&context, &shape.shown);
         } else if let Some(smooth) = with_proved_sign(&half, &shape.difference, asker) {
             (shape.smooth, shape.signed) = (smooth, true);
         } else {
@@ -84,6 +86,17 @@ fn with_proved_sign(family: &Family, difference: &Expr, asker: Asker<'_>) -> Opt
         }
     }
     None
+}
+
+/// Whether no bars are left but those around the point itself.
+fn resolved(family: &Family, shape: &Expr) -> bool {
+    let mut free = true;
+    shape.visit(&mut |part| {
+        if let Node::Call(Function::Abs, inner) = part.node() {
+            free &= inner.as_variable().is_some() && inner.as_variable() == family.point.as_ref();
+        }
+    });
+    free
 }
 
 fn is_even(family: &Family, shown: &Expr, x: &Expr) -> bool {

@@ -3,7 +3,6 @@
 
 use crate::limits;
 use crate::seek::family::{Asker, Family};
-use crate::seek::numeric;
 use dashu::base::Signed;
 use dashu::rational::RBig;
 use kernel::calculus::differentiate;
@@ -374,7 +373,15 @@ impl<'a> Expander<'a> {
 
     fn power(&self, base: &Expr, exponent: &Expr, depth: usize) -> Option<Growth> {
         if !exponent.mentions(&self.variable) {
-            return match (self.expand(base, depth)?, exponent.as_number()) {
+            let settles = |growth: &Growth| {
+                let Growth::Powers(series) = growth else {
+                    return false;
+                };
+                series.terms.first().is_some_and(|(power, _)| power.is_zero())
+            };
+            let number = self.context.normal(exponent);
+            let number = number.and_then(|form| form.as_poly()?.as_constant());
+            return match (self.expand(base, depth)?, number) {
                 (Growth::Powers(series), Some(exponent)) => {
                     if series.is_exact_zero() && exponent.is_positive() {
                         return Some(Growth::Powers(series));
@@ -384,6 +391,10 @@ impl<'a> Expander<'a> {
                 (Growth::Tiny, Some(exponent)) if exponent.is_positive() => Some(Growth::Tiny),
                 (Growth::Huge(true), Some(exponent)) if exponent.is_positive() => {
                     Some(Growth::Huge(true))
+                }
+                (growth, None) if settles(&growth) => {
+                    let logarithm = base.call(Function::Log);
+                    self.call(Function::Exp, &exponent.times(&logarithm), depth)
                 }
                 _ => None,
             };
@@ -613,9 +624,4 @@ pub(crate) fn decay(
             power.is_negative().then_some((lead, Some(power)))
         }
     }
-}
-
-/// The value of an expression without index and point, for comparisons.
-pub(crate) fn value(family: &Family, expr: &Expr) -> Option<f64> {
-    numeric::constant(family, expr)
 }

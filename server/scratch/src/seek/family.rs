@@ -179,6 +179,48 @@ impl Interval {
         }
     }
 
+    /// The parts left of 0, at 0, and right of 0, as far as they are not empty; `None` where an
+    /// end is no number, or 0 does not belong to the interval.
+    #[must_use]
+    pub fn parts_at_zero(&self) -> Option<Vec<Self>> {
+        let zero = |closed| {
+            Some(End {
+                value: Expr::integer(0),
+                closed,
+            })
+        };
+        let side = |end: &Option<End>| match end {
+            None => Some(std::cmp::Ordering::Greater),
+            Some(end) => {
+                let size = end.value.as_number()?;
+                let size = if self.high.as_ref() == Some(end) { size } else { -size };
+                Some(size.cmp(&dashu::rational::RBig::ZERO))
+            }
+        };
+        let mut parts = vec![Self {
+            low: zero(true),
+            high: zero(true),
+        }];
+        for (end, right) in [(&self.low, false), (&self.high, true)] {
+            match side(end)? {
+                std::cmp::Ordering::Less => return None,
+                std::cmp::Ordering::Equal if end.as_ref().is_some_and(|own| !own.closed) => {
+                    return None;
+                }
+                std::cmp::Ordering::Equal => {}
+                std::cmp::Ordering::Greater if right => parts.push(Self {
+                    low: zero(false),
+                    high: self.high.clone(),
+                }),
+                std::cmp::Ordering::Greater => parts.push(Self {
+                    low: self.low.clone(),
+                    high: zero(false),
+                }),
+            }
+        }
+        Some(parts)
+    }
+
     /// Its part right of 0, 0 included; for intervals that are their own mirror image.
     #[must_use]
     pub fn right_half(&self) -> Self {
@@ -317,14 +359,30 @@ impl Asker<'_> {
     /// `uniform`, its supremum over the domain does.
     #[must_use]
     pub fn vanishes(&self, family: &Family, term: &Expr, uniform: bool) -> bool {
-        let points = family.point.iter().filter(|_| uniform).cloned().collect();
-        self.proves(&family.problem(
-            family.first,
-            Goal::TendsToZero {
-                term: term.clone(),
-                index: family.index.clone(),
-                points,
-            },
-        ))
+        let asked = |family: &Family, points: Vec<Symbol>| {
+            self.proves(&family.problem(
+                family.first,
+                Goal::TendsToZero {
+                    term: term.clone(),
+                    index: family.index.clone(),
+                    points,
+                },
+            ))
+        };
+        let point: Vec<Symbol> = family.point.iter().cloned().collect();
+        if uniform {
+            return asked(family, point);
+        }
+        if asked(family, Vec::new()) {
+            return true;
+        }
+        // What holds uniformly holds at each point, and what holds on parts holds on the whole.
+        !point.is_empty()
+            && (asked(family, point)
+                || family.domain.parts_at_zero().is_some_and(|parts| {
+                    parts
+                        .into_iter()
+                        .all(|part| asked(&family.on(part), Vec::new()))
+                }))
     }
 }

@@ -84,20 +84,15 @@ pub fn pointwise(family: &Family, given: Option<&Expr>, asker: Asker<'_>) -> Opt
     }
     let mut pieces = Vec::new();
     collect(family, asker, 4, &mut pieces)?;
-    let pieces = joined(family, pieces, asker);
     let proved = pieces.iter().all(|piece| {
         let gap = family.term.minus(&piece.value);
-        asker.vanishes(&on_piece(family, piece), &gap, false)
+        asker.vanishes(&family.on(piece.domain.clone()), &gap, false)
     });
+    let pieces = joined(family, pieces, asker);
     proved.then_some(Pointwise {
         pieces,
         given: None,
     })
-}
-
-/// The family on one piece; on a single point its term no longer speaks of the point.
-pub(crate) fn on_piece(family: &Family, piece: &Piece) -> Family {
-    family.on(piece.domain.clone())
 }
 
 fn collect(family: &Family, asker: Asker<'_>, depth: usize, pieces: &mut Vec<Piece>) -> Option<()> {

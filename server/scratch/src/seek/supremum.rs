@@ -165,6 +165,7 @@ fn inner_places(half: &Family, shape: &ErrorShape, peaks: &[(f64, numeric::Peak)
         Expr::integer(1).over(&n),
         n.clone(),
         n.times(&pi).over(&two),
+        n.times(&pi),
     ] {
         places.push(value.clone());
         places.push(value.negative());

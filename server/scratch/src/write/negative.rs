@@ -1,0 +1,113 @@
+//! That convergence is not uniform: the pointwise limit, then points at which the error stays
+//! large.
+
+use super::tex::{interval, tex};
+use super::{Answer, Writer};
+use crate::exercise::Task;
+use crate::seek::Witness;
+
+impl Writer<'_> {
+    /// Answers that show that the convergence is not uniform.
+    pub(super) fn negative(&self, task: Task) -> Vec<Answer> {
+        let Some(witness) = &self.findings.witness else {
+            return Vec::new();
+        };
+        let mut all = Vec::new();
+        for scratch in [true, false] {
+            for plain in [false, true] {
+                for estimates in [true, false] {
+                    let mut proof = self.limit_shown(estimates);
+                    if task.decide {
+                        proof[0] = format!("No. {}", proof[0]);
+                    }
+                    proof.push(self.points(witness, plain));
+                    all.push(Answer {
+                        scratch: if scratch {
+                            self.hunt(witness)
+                        } else {
+                            Vec::new()
+                        },
+                        proof,
+                    });
+                }
+            }
+        }
+        all.dedup();
+        all
+    }
+
+    /// How the points are found.
+    fn hunt(&self, witness: &Witness) -> Vec<String> {
+        let names = &self.names;
+        let x = names.x();
+        let mut paragraphs = Vec::new();
+        if let Some(error) = &self.findings.error {
+            paragraphs.push(format!(
+                "The error term is\n{}",
+                self.page
+                    .display(&format!("{} = {}.", names.gap(), tex(&error.shown)))
+            ));
+        }
+        let mut idea = format!(
+            "For each fixed ${x}$ the error becomes small, but how fast depends on ${x}$. To see that no single $N$ is enough for all ${x}$, let the point move with ${n}$. A good choice is ${x}_{n} = {point}$",
+            n = names.n(),
+            point = tex(&witness.point),
+        );
+        if witness.value.mentions(&self.subject.family.index) {
+            idea.push_str(&format!(
+                ": there the error is ${}$, which is at least ${}$.",
+                tex(&witness.value),
+                tex(&witness.bound)
+            ));
+        } else {
+            idea.push_str(&format!(
+                ": there the error is ${}$ for every ${}$.",
+                tex(&witness.value),
+                names.n()
+            ));
+        }
+        paragraphs.push(idea);
+        paragraphs
+    }
+
+    /// The points, and what follows.
+    fn points(&self, witness: &Witness, plain: bool) -> String {
+        let names = &self.names;
+        let family = &self.subject.family;
+        let (x, n) = (names.x(), names.n());
+        let moving = format!("{x}_{n}");
+        let mut links = vec![format!("= {}", tex(&witness.value))];
+        if witness.value != witness.bound {
+            links.push(format!("\\ge {}", tex(&witness.bound)));
+        }
+        let gap = names.gap_at(&moving, &witness.point, &witness.limit);
+        let from = if witness.from <= family.first {
+            format!("${n} \\ge {}$", family.first)
+        } else {
+            format!("${n} \\ge {}$", witness.from)
+        };
+        let domain = interval(&family.domain);
+        let bound = tex(&witness.bound);
+        let drawn = if plain {
+            String::new()
+        } else {
+            format!(
+                "So $\\sup_{{{x} \\in {domain}}} {} \\ge {bound}$ for all {from}: however large ${n}$ is, some points of ${domain}$ have an error of at least ${bound}$. ",
+                names.gap()
+            )
+        };
+        format!(
+            "For {from} let ${moving} = {point}$. Then ${moving} \\in {domain}$ and\n{chain}\n{drawn}Hence the convergence is not uniform on ${domain}$.",
+            point = tex(&witness.point),
+            chain = self.page.chain(&gap, &with_stop(links)),
+        )
+    }
+}
+
+/// A full stop behind the last link.
+fn with_stop(mut links: Vec<String>) -> Vec<String> {
+    if let Some(last) = links.last_mut() {
+        last.push('.');
+    }
+    links
+}

@@ -1,0 +1,184 @@
+//! Pointwise convergence and limits of numbers: an estimate at a fixed point, or piece by piece.
+
+use super::tex::{interval, place, tex};
+use super::{Answer, Writer};
+use crate::exercise::Task;
+use crate::seek::{self, threshold};
+use kernel::Expr;
+
+impl Writer<'_> {
+    /// Answers that show pointwise convergence, or convergence of numbers.
+    pub(super) fn pointwise(&self, task: Task) -> Vec<Answer> {
+        if self.subject.family.point.is_none() {
+            return self.uniform(task);
+        }
+        let mut all = Vec::new();
+        all.extend(self.by_threshold());
+        for estimates in [true, false] {
+            all.push(Answer {
+                scratch: Vec::new(),
+                proof: self.limit_shown(estimates),
+            });
+        }
+        all.dedup();
+        all
+    }
+
+    /// The proof with a threshold that may depend on the point.
+    fn by_threshold(&self) -> Option<Answer> {
+        let error = self.findings.error.as_ref()?;
+        let family = &self.subject.family;
+        let own = threshold::pointwise_bound(family, error, self.asker)?;
+        let names = &self.names;
+        let (x, n) = (names.x(), names.n());
+        let epsilon = Expr::named("ε");
+        let at_n = own.shape.at(&family.n());
+        let solved = tex(&own.shape.threshold(&epsilon));
+        let mut links = vec![format!("= {}", tex(&error.shown))];
+        if at_n != error.shown {
+            links.push(format!("\\le {}", tex(&at_n)));
+        }
+        links.push(format!("\\le {}", tex(&own.shape.at(&Expr::named("N")))));
+        links.push("< \\varepsilon.".to_owned());
+        let scratch = vec![
+            format!(
+                "Keep ${x}$ fixed. The error term is\n{}",
+                self.page
+                    .display(&format!("{} = {}.", names.gap(), tex(&error.shown)))
+            ),
+            format!(
+                "It is at most ${bound}$, and ${bound} < \\varepsilon$ as soon as ${n} > {solved}$. Here $N$ may depend on ${x}$, since ${x}$ is chosen first.",
+                bound = tex(&at_n),
+            ),
+        ];
+        let proof = vec![
+            format!(
+                "Let ${x} \\in {domain}$ and $\\varepsilon > 0$. Choose $N \\in \\mathbb{{N}}$ with $N > {solved}$. For all ${n} \\ge N$ we have\n{chain}",
+                domain = interval(&family.domain),
+                chain = self.page.chain(&names.gap(), &links),
+            ),
+            format!(
+                "Hence ${} \\to {}$ pointwise on ${}$.",
+                names.sequence(),
+                names.limit_function(),
+                interval(&family.domain)
+            ),
+        ];
+        Some(Answer { scratch, proof })
+    }
+
+    /// Paragraphs that show the pointwise limit, each piece with its reason; with `estimates`, by
+    /// a bound where one is known.
+    pub(super) fn limit_shown(&self, estimates: bool) -> Vec<String> {
+        let names = &self.names;
+        let family = &self.subject.family;
+        let (x, n) = (names.x(), names.n());
+        let domain = interval(&family.domain);
+        let Some(point) = family.x() else {
+            return Vec::new();
+        };
+        let pieces = &self.findings.limit.pieces;
+        if let Some(limit) = self.findings.limit.formula() {
+            let bound = self
+                .findings
+                .error
+                .as_ref()
+                .filter(|_| estimates)
+                .and_then(|error| {
+                    let own = threshold::pointwise_bound(family, error, self.asker)?;
+                    Some((error, own))
+                });
+            let reason = match bound {
+                Some((error, own)) => {
+                    let at_n = own.shape.at(&family.n());
+                    let mut links = vec![format!("= {}", tex(&error.shown))];
+                    if at_n != error.shown {
+                        links.push(format!("\\le {}", tex(&at_n)));
+                    }
+                    format!(
+                        "For fixed ${x} \\in {domain}$ we have\n{}\nand ${} \\to 0$ as ${n} \\to \\infty$.",
+                        self.page.chain(&names.gap(), &with_comma(links)),
+                        tex(&at_n),
+                    )
+                }
+                None => format!(
+                    "For fixed ${x} \\in {domain}$ we have ${} \\to {}$ as ${n} \\to \\infty$.",
+                    names.member(),
+                    names.limit(),
+                ),
+            };
+            let end = if self.subject.limit.is_some() {
+                format!(
+                    " So ${} \\to {}$ pointwise on ${domain}$.",
+                    names.sequence(),
+                    names.limit_function()
+                )
+            } else {
+                format!(" So the pointwise limit is ${}$.", tex(&limit))
+            };
+            return vec![format!("{reason}{end}")];
+        }
+        let mut sentences: Vec<String> = Vec::new();
+        for piece in pieces {
+            let words = match piece.single() {
+                Some(own) => self.at_point(piece, own),
+                None => format!(
+                    "For ${}$ we have ${} \\to {}$ as ${n} \\to \\infty$.",
+                    place(piece, &point),
+                    names.member(),
+                    tex(&piece.value)
+                ),
+            };
+            sentences.push(words);
+        }
+        let name = names.limit_function();
+        sentences.push(format!(
+            "So ${} \\to {name}$ pointwise on ${domain}$ with\n{}",
+            names.sequence(),
+            self.page
+                .display(&format!("{name}({x}) = {}", tex(&names.limit))),
+        ));
+        vec![sentences.join(" ")]
+    }
+
+    /// The limit at a single point.
+    fn at_point(&self, piece: &seek::Piece, own: &Expr) -> String {
+        let names = &self.names;
+        let family = &self.subject.family;
+        let spelled = tex(own);
+        let value = family.point.as_ref().map_or(own.clone(), |point| {
+            let there = family.term.substitute(point, own);
+            let context = family.context(family.first);
+            let zero = |part: &Expr| context.sign_of_expr(part).stands(kernel::Relation::Equal);
+            if zero(&there.minus(&piece.value)) {
+                piece.value.clone()
+            } else {
+                seek::simplify::short(&context, &there)
+            }
+        });
+        let member = names.member_at(&spelled, own);
+        if value.mentions(&family.index) {
+            format!(
+                "For ${} = {spelled}$ we have ${member} = {} \\to {}$ as ${n} \\to \\infty$.",
+                names.x(),
+                tex(&value),
+                tex(&piece.value),
+                n = names.n(),
+            )
+        } else {
+            format!(
+                "For ${} = {spelled}$ we have ${member} = {}$ for all ${}$.",
+                names.x(),
+                tex(&value),
+                names.n()
+            )
+        }
+    }
+}
+
+fn with_comma(mut links: Vec<String>) -> Vec<String> {
+    if let Some(last) = links.last_mut() {
+        last.push(',');
+    }
+    links
+}

@@ -1,0 +1,266 @@
+//! Uniform convergence, and convergence of numbers: the error term, its supremum by calculus, the
+//! bound solved for n, and the proof with its threshold.
+
+use super::tex::{interval, tex, within};
+use super::{Answer, Writer};
+use crate::exercise::Task;
+use crate::seek::{Majorant, Place, Supremum};
+use kernel::{Expr, Symbol};
+
+impl Writer<'_> {
+    /// Answers that show uniform convergence, or convergence of a sequence of numbers.
+    pub(super) fn uniform(&self, task: Task) -> Vec<Answer> {
+        let Some(majorant) = &self.findings.majorant else {
+            return Vec::new();
+        };
+        let mut all = Vec::new();
+        for calculus in [true, false] {
+            let explained = if calculus { self.calculus() } else { Vec::new() };
+            if calculus && explained.is_empty() {
+                continue;
+            }
+            for short in [false, true] {
+                all.push(Answer {
+                    scratch: self.scratch(majorant, &explained),
+                    proof: self.proof(majorant, task, short),
+                });
+            }
+        }
+        for short in [false, true] {
+            all.push(Answer {
+                scratch: Vec::new(),
+                proof: self.proof(majorant, task, short),
+            });
+        }
+        all.dedup();
+        all
+    }
+
+    fn scratch(&self, majorant: &Majorant, explained: &[String]) -> Vec<String> {
+        let Some(error) = &self.findings.error else {
+            return Vec::new();
+        };
+        let names = &self.names;
+        let mut paragraphs = Vec::new();
+        let mut opening = String::new();
+        if self.subject.limit.is_none() && self.subject.family.point.is_some() {
+            opening = format!(
+                "Keep $x$ fixed and let ${n}$ grow: then ${member} \\to {limit}$, so the limit function can only be ${limit}$. ",
+                n = names.n(),
+                member = names.member(),
+                limit = tex(&names.limit),
+            )
+            .replace("$x$", &format!("${}$", names.x()));
+        }
+        opening.push_str("The error term is\n");
+        opening.push_str(
+            &self
+                .page
+                .display(&format!("{} = {}.", names.gap(), tex(&error.shown))),
+        );
+        paragraphs.push(opening);
+        paragraphs.extend(explained.iter().cloned());
+        paragraphs.push(self.solving(majorant));
+        paragraphs
+    }
+
+    /// How N is found.
+    fn solving(&self, majorant: &Majorant) -> String {
+        let epsilon = Expr::named("ε");
+        let bound = majorant.shape.at(&self.subject.family.n());
+        let threshold = majorant.shape.threshold(&epsilon);
+        let free = if self.subject.family.point.is_some() {
+            format!(" It does not contain ${}$,", self.names.x())
+        } else {
+            String::from(" It is simple enough to be solved for the index,")
+        };
+        let from = if self.subject.family.first < majorant.from {
+            format!(" for ${} \\ge {}$", self.names.n(), majorant.from)
+        } else {
+            String::new()
+        };
+        let known = match &self.findings.supremum {
+            Some(supremum) if !majorant.sharp && supremum.value != bound => format!(
+                "A simpler bound will do: ${} \\le {}${from}.",
+                tex(&supremum.value),
+                tex(&bound),
+            ),
+            Some(_) => format!("So the error is at most ${}${from}.", tex(&bound)),
+            None => format!("It is at most ${}${from}.", tex(&bound)),
+        };
+        format!(
+            "{known}{free} and ${bound} < \\varepsilon$ as soon as ${n} > {threshold}$. This tells which $N$ to choose.",
+            bound = tex(&bound),
+            n = self.names.n(),
+            threshold = tex(&threshold),
+        )
+    }
+
+    /// How the supremum is found.
+    fn calculus(&self) -> Vec<String> {
+        let (Some(supremum), Some(error), Some(point)) = (
+            &self.findings.supremum,
+            &self.findings.error,
+            &self.subject.family.point,
+        ) else {
+            return Vec::new();
+        };
+        let Place::At(place) = &supremum.place else {
+            return Vec::new();
+        };
+        let Some(derivative) = &supremum.derivative else {
+            return self.at_end(supremum, place);
+        };
+        let g = self.names.fresh(&["g", "h", "q", "v"]);
+        let g = super::tex::name(&g);
+        let x = self.names.x();
+        let mut paragraphs = Vec::new();
+        if error.even {
+            paragraphs.push(format!(
+                "It has the same value at ${x}$ and at $-{x}$, so it is enough to look at ${x} \\ge 0$."
+            ));
+        }
+        let domain = interval(&error.half);
+        paragraphs.push(format!(
+            "Where is it largest? For a fixed ${n}$ let ${g}({x}) = {smooth}$ for ${inside}$. Its derivative is\n{display}",
+            n = self.names.n(),
+            smooth = tex(&error.smooth),
+            inside = within(&error.half, &Expr::variable(point)),
+            display = self
+                .page
+                .display(&format!("{g}'({x}) = {}.", tex(derivative))),
+        ));
+        let sides = self.sides(error, place, point);
+        paragraphs.push(format!(
+            "We have {sides}, so ${g}$ has its maximum on ${domain}$ at ${x} = {place}$, and its value there is ${g}\\left({place}\\right) = {value}$.",
+            place = tex(place),
+            value = tex(&supremum.value),
+        ));
+        paragraphs
+    }
+
+    /// The signs of the derivative on both sides of its zero.
+    fn sides(&self, error: &crate::seek::ErrorShape, place: &Expr, point: &Symbol) -> String {
+        let g = super::tex::name(&self.names.fresh(&["g", "h", "q", "v"]));
+        let x = Expr::variable(point);
+        let end = |value: &Expr, closed| {
+            Some(crate::seek::End {
+                value: value.clone(),
+                closed,
+            })
+        };
+        let mut before = error.half.interior();
+        before.high = end(place, false);
+        let mut after = error.half.interior();
+        after.low = end(place, false);
+        format!(
+            "${g}'({spelled}) > 0$ for ${before}$ and ${g}'({spelled}) < 0$ for ${after}$",
+            spelled = tex(&x),
+            before = within(&before, &x),
+            after = within(&after, &x),
+        )
+    }
+
+    /// The greatest value at an end of the domain.
+    fn at_end(&self, supremum: &Supremum, place: &Expr) -> Vec<String> {
+        let Some(error) = &self.findings.error else {
+            return Vec::new();
+        };
+        if error.even || !error.smooth.mentions(&self.names_point()) {
+            return Vec::new();
+        }
+        let x = self.names.x();
+        let upper = error.half.high.as_ref().is_some_and(|end| end.value == *place);
+        let lower = error.half.low.as_ref().is_some_and(|end| end.value == *place);
+        if !upper && !lower {
+            return Vec::new();
+        }
+        let way = if upper { "larger" } else { "smaller" };
+        vec![format!(
+            "It is largest where ${x}$ is as {way} as it can be, at ${x} = {place}$: we have ${error} \\le {value}$ for all ${x} \\in {domain}$.",
+            place = tex(place).as_str(),
+            error = tex(&error.smooth),
+            value = tex(&supremum.value),
+            domain = interval(&error.half),
+        )
+        .replace("as larger as", "as large as")
+        .replace("as smaller as", "as small as")]
+    }
+
+    fn names_point(&self) -> Symbol {
+        let family = &self.subject.family;
+        family.point.clone().unwrap_or_else(|| family.index.clone())
+    }
+
+    /// The proof; `short` leaves out the links between the error term and the bound.
+    fn proof(&self, majorant: &Majorant, task: Task, short: bool) -> Vec<String> {
+        let names = &self.names;
+        let family = &self.subject.family;
+        let epsilon = Expr::named("ε");
+        let large = Expr::named("N");
+        let threshold = tex(&majorant.shape.threshold(&epsilon));
+        let mut paragraphs = Vec::new();
+        let functions = family.point.is_some();
+        if functions && self.subject.limit.is_none() {
+            let yes = if task.decide { "Yes. " } else { "" };
+            paragraphs.push(format!(
+                "{yes}For fixed ${x} \\in {domain}$ we have ${member} \\to {limit}$, so the pointwise limit is ${limit}$. We show that the convergence is uniform.",
+                x = names.x(),
+                domain = interval(&family.domain),
+                member = names.member(),
+                limit = tex(&names.limit),
+            ));
+        } else if task.decide {
+            paragraphs.push("Yes.".to_owned());
+        }
+        let least = if family.first < majorant.from {
+            format!("$N \\ge {}$ and ", majorant.from)
+        } else {
+            String::new()
+        };
+        let mut links = Vec::new();
+        let mut last = None;
+        let mut link = |relation: &str, value: &Expr| {
+            if last.as_ref() != Some(value) {
+                links.push(format!("{relation} {}", tex(value)));
+                last = Some(value.clone());
+            }
+        };
+        if let Some(error) = &self.findings.error
+            && !short
+        {
+            link("=", &error.shown);
+        }
+        if let (Some(supremum), false) = (&self.findings.supremum, short)
+            && functions
+        {
+            link("\\le", &supremum.value);
+        }
+        let at_n = majorant.shape.at(&family.n());
+        link("\\le", &at_n);
+        link("\\le", &majorant.shape.at(&large));
+        links.push("< \\varepsilon.".to_owned());
+        let points = if functions {
+            format!(" and all ${} \\in {}$", names.x(), interval(&family.domain))
+        } else {
+            String::new()
+        };
+        paragraphs.push(format!(
+            "Let $\\varepsilon > 0$. Choose $N \\in \\mathbb{{N}}$ with {least}$N > {threshold}$. For all ${n} \\ge N${points} we have\n{chain}",
+            n = names.n(),
+            chain = self.page.chain(&names.gap(), &links),
+        ));
+        paragraphs.push(if functions {
+            format!(
+                "Here $N$ does not depend on ${x}$. Hence ${sequence} \\to {limit}$ uniformly on ${domain}$.",
+                x = names.x(),
+                sequence = names.sequence(),
+                limit = names.limit_function(),
+                domain = interval(&family.domain),
+            )
+        } else {
+            format!("Hence ${} \\to {}$.", names.member(), names.limit())
+        });
+        paragraphs
+    }
+}
