@@ -127,7 +127,7 @@ fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument) -> bo
 
 /// What is asked, from the aims as they were understood and the words of those that were not.
 fn task(argument: &Argument, statement: &str) -> Option<Task> {
-    let aim = argument.aim.as_ref()?;
+    let aim = argument.aim.as_ref().map_or("", |aim| &aim.text);
     let mut task = Task::default();
     let assertions = aims(argument);
     for assertion in &assertions {
@@ -159,7 +159,7 @@ fn task(argument: &Argument, statement: &str) -> Option<Task> {
         if says(" not uniform ") || says(" not uniformly ") {
             task.not_uniform = true;
         } else if says(" uniform ") || says(" uniformly ") {
-            if asked || aim.text.to_lowercase().starts_with("is ") {
+            if asked || aim.to_lowercase().starts_with("is ") {
                 task.decide = true;
             } else {
                 task.uniform = true;

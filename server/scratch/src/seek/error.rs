@@ -52,7 +52,9 @@ pub fn error(family: &Family, limit: &Expr, asker: Asker<'_>) -> ErrorShape {
         return shape;
     };
     let barred = format!("{:?}", shape.shown).contains('|');
-    if barred && family.domain.is_symmetric() && is_even(family, &shape.shown, &x) {
+    if shape.shown.mentions(&family.index)
+        && shape.shown.variables().iter().any(|own| Some(own) == family.point.as_ref())
+        && family.domain.is_symmetric() && is_even(family, &shape.shown, &x) {
         shape.half = family.domain.right_half();
         shape.even = true;
     }

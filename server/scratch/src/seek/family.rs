@@ -312,8 +312,23 @@ impl Family {
     #[must_use]
     pub fn context(&self, start: i64) -> kernel::recheck::Context {
         let zero = Expr::integer(0);
-        let goal = Goal::Holds(zero.clone(), Relation::Equal, zero);
-        kernel::recheck::Context::of(&self.problem(start, goal))
+        let goal = Goal::Holds(zero.clone(), Relation::Equal, zero.clone());
+        let problem = self.problem(start, goal);
+        let context = kernel::recheck::Context::of(&problem);
+        let Some(x) = self.x() else {
+            return context;
+        };
+        // The sign of the point, where an end tells it.
+        let beyond = |end: &Option<End>, relation| {
+            let own = end.as_ref()?;
+            let known = context.sign_of_expr(&own.value);
+            known
+                .stands(relation)
+                .then(|| problem.assuming(holds(&x, relation, &zero), Origin::Domain))
+        };
+        beyond(&self.domain.low, Relation::Greater)
+            .or_else(|| beyond(&self.domain.high, Relation::Less))
+            .map_or(context, |known| kernel::recheck::Context::of(&known))
     }
 }
 

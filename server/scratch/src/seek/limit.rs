@@ -228,7 +228,8 @@ fn joined(family: &Family, pieces: Vec<Piece>, asker: Asker<'_>) -> Vec<Piece> {
                 same_at(family, piece.single(), &last.value, &piece.value, asker, point)
                     .then(|| last.value.clone())
             } else {
-                (last.value == piece.value).then(|| last.value.clone())
+                mirrored(last, &piece, point)
+                    .or_else(|| (last.value == piece.value).then(|| last.value.clone()))
             };
             if let Some(value) = value {
                 last.domain.high = piece.domain.high;
@@ -239,6 +240,15 @@ fn joined(family: &Family, pieces: Vec<Piece>, asker: Asker<'_>) -> Vec<Piece> {
         all.push(piece);
     }
     all
+}
+
+/// One formula in |x| for formulas that are each other's mirror image at 0.
+fn mirrored(left: &Piece, right: &Piece, point: &kernel::Symbol) -> Option<Expr> {
+    let zero = Expr::integer(0);
+    let meets = right.domain.low.as_ref().is_some_and(|end| end.value == zero);
+    let x = Expr::variable(point);
+    let turned = simplify::polished(&right.value.substitute(point, &x.negative()));
+    (meets && turned == left.value).then(|| right.value.substitute(point, &x.abs()))
 }
 
 fn same_at(

@@ -50,6 +50,17 @@ pub fn polished(expr: &Expr) -> Expr {
         Node::Neg(inner) => match inner.node() {
             Node::Neg(own) => own.clone(),
             Node::Number(value) => Expr::number(-value.clone()),
+            // −(a − b) is b − a.
+            Node::Add(items) => {
+                let turned: Vec<Expr> = items
+                    .iter()
+                    .map(|item| polished(&item.negative()))
+                    .collect();
+                let (rising, falling): (Vec<Expr>, Vec<Expr>) = turned
+                    .into_iter()
+                    .partition(|item| !matches!(item.node(), Node::Neg(_)));
+                Expr::sum_of(rising.into_iter().chain(falling).collect())
+            }
             _ => expr,
         },
         Node::Div(above, below) => {
@@ -57,7 +68,26 @@ pub fn polished(expr: &Expr) -> Expr {
                 return above.clone();
             }
             match (above.node(), below.node()) {
-                (Node::Neg(own), _) => own.over(below).negative(),
+                (Node::Neg(own), _) => polished(&own.over(below)).negative(),
+                (Node::Div(own, inner), _) => polished(&own.over(&product(&[inner.clone(), below.clone()]))),
+                (_, Node::Div(own, inner)) => {
+                    polished(&product(&[above.clone(), inner.clone()]).over(own))
+                }
+                (Node::Number(value), _) if !value.is_int() && value.is_positive() => {
+                    let (own, inner) = value.clone().into_parts();
+                    let inner = Expr::number(RBig::from(inner));
+                    let own = Expr::number(RBig::from(own));
+                    match below.node() {
+                        Node::Number(value) => Expr::number(
+                            own.as_number().unwrap_or(RBig::ONE)
+                                / (inner.as_number().unwrap_or(RBig::ONE) * value),
+                        ),
+                        _ => own.over(&product(&[inner, below.clone()])),
+                    }
+                }
+                (Node::Number(first), Node::Number(second)) if !second.is_zero() => {
+                    Expr::number(first / second)
+                }
                 (Node::Number(value), _) if value.is_negative() => {
                     Expr::number(-value.clone()).over(below).negative()
                 }
@@ -120,7 +150,18 @@ fn product(items: &[Expr]) -> Expr {
             _ => factors.push(item),
         }
     }
-    let whole = Expr::product_of(factors);
+    let mut merged: Vec<(Expr, i64)> = Vec::new();
+    for factor in factors {
+        match merged.iter_mut().find(|(own, _)| *own == factor) {
+            Some((_, count)) if factor.as_number().is_none() => *count += 1,
+            _ => merged.push((factor, 1)),
+        }
+    }
+    let factors = merged.into_iter().map(|(factor, count)| match count {
+        1 => factor,
+        _ => factor.power(&Expr::integer(count)),
+    });
+    let whole = Expr::product_of(factors.collect());
     if negative { whole.negative() } else { whole }
 }
 

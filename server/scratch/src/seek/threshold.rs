@@ -89,6 +89,7 @@ impl Shape {
                     }
                 };
                 let quotient = raised(constant).over(&raised(tolerance));
+                let quotient = simplify::polished(&quotient);
                 match above {
                     1 => quotient,
                     degree => Node::Root(u32::try_from(*degree).unwrap_or(2), quotient).into(),

@@ -2,8 +2,8 @@
 //! uniform.
 
 use super::error;
-use super::family::{Asker, Family};
-use super::limit::Pointwise;
+use super::family::{Asker, Family, Interval};
+use super::limit::{Piece, Pointwise};
 use super::numeric::Sampler;
 use super::supremum::{Place, Supremum};
 use super::simplify;
@@ -22,12 +22,15 @@ pub struct Witness {
     pub from: i64,
     /// f(x_n).
     pub limit: Expr,
+    /// The part of the domain in which they lie.
+    pub part: Interval,
 }
 
 const TRIED: [f64; 9] = [1.0, 2.0, 3.0, 5.0, 10.0, 37.0, 100.0, 1000.0, 100_000.0];
 
 /// A candidate that numbers do not speak against.
 struct Candidate {
+    piece: Piece,
     point: Expr,
     value: Expr,
     limit: Expr,
@@ -70,6 +73,7 @@ pub fn witness(
             };
             found.push(Candidate {
                 limit: simplify::short(&context, &at(&piece.value)),
+                piece: piece.clone(),
                 point: place,
                 value,
                 least,
@@ -85,7 +89,7 @@ pub fn witness(
     found
         .into_iter()
         .take(8)
-        .find_map(|own| prove(family, limit, own, asker))
+        .find_map(|own| prove(family, own, asker))
 }
 
 fn without_point(family: &Family) -> Family {
@@ -97,15 +101,15 @@ fn without_point(family: &Family) -> Family {
 
 fn prove(
     family: &Family,
-    limit: &Pointwise,
     own: Candidate,
     asker: Asker<'_>,
 ) -> Option<Witness> {
     let point = family.point.as_ref()?;
     let plain = without_point(family);
-    let whole = limit.expr(family)?;
-    let error = family.term.minus(&whole).abs().substitute(point, &own.point);
-    let inside = family.domain.conditions(&own.point);
+    // Where the point lies in the piece, the limit is the piece's.
+    let gap = family.term.minus(&own.piece.value).abs();
+    let error = gap.substitute(point, &own.point);
+    let inside = own.piece.domain.conditions(&own.point);
     if !asker.all_hold(&plain, own.from, &inside)
         || !asker.holds(&plain, own.from, &error, Relation::Equal, &own.value)
     {
@@ -127,6 +131,7 @@ fn prove(
         bound,
         from: own.from,
         limit: own.limit,
+        part: own.piece.domain,
     })
 }
 

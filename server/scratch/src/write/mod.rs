@@ -11,7 +11,6 @@ pub use page::{Names, Page};
 
 use crate::exercise::{Exercise, Subject};
 use crate::seek::{Asker, Findings, study};
-use kernel::Symbol;
 
 /// An answer in parts.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -56,8 +55,11 @@ pub fn answers(exercise: &Exercise, page: Page, asker: Asker<'_>) -> Result<Vec<
         .ok_or("the pointwise limit was not found")?;
     let pieces = findings.limit.formula().is_none();
     let limit_name = subject.limit_name.clone().or_else(|| {
-        // A limit by cases needs a name of its own.
-        (pieces && subject.limit.is_none()).then(|| fresh_limit(subject))
+        // A limit by cases, or one that depends on the point, needs a name of its own.
+        let varies = pieces || subject.family.point.iter().any(|point| limit.mentions(point));
+        (varies && subject.limit.is_none())
+            .then(|| subject.name.clone())
+            .flatten()
     });
     let names = Names::new(subject, limit, limit_name);
     let writer = Writer {
@@ -90,13 +92,6 @@ fn nonempty(found: Vec<Answer>, reason: &str) -> Result<Vec<Answer>, String> {
     } else {
         Ok(found)
     }
-}
-
-/// A name for the limit function that the draft does not use otherwise.
-fn fresh_limit(subject: &Subject) -> Symbol {
-    let own = subject.name.clone().unwrap_or_else(|| Symbol::new("f"));
-    // f for f_n, as everybody writes it.
-    own
 }
 
 /// What the parts of an answer need.

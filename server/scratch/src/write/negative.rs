@@ -1,10 +1,11 @@
 //! That convergence is not uniform: the pointwise limit, then points at which the error stays
 //! large.
 
-use super::tex::{interval, tex};
+use super::tex::{interval, tex, within};
 use super::{Answer, Writer};
 use crate::exercise::Task;
 use crate::seek::Witness;
+use kernel::Expr;
 
 impl Writer<'_> {
     /// Answers that show that the convergence is not uniform.
@@ -55,13 +56,13 @@ impl Writer<'_> {
         );
         if witness.value.mentions(&self.subject.family.index) {
             idea.push_str(&format!(
-                ": there the error is ${}$, which is at least ${}$.",
+                ", because at this point the error is ${} \\ge {}$.",
                 tex(&witness.value),
                 tex(&witness.bound)
             ));
         } else {
             idea.push_str(&format!(
-                ": there the error is ${}$ for every ${}$.",
+                ", because at this point the error is ${}$ whatever ${}$ is.",
                 tex(&witness.value),
                 names.n()
             ));
@@ -92,12 +93,25 @@ impl Writer<'_> {
             String::new()
         } else {
             format!(
-                "So $\\sup_{{{x} \\in {domain}}} {} \\ge {bound}$ for all {from}: however large ${n}$ is, some points of ${domain}$ have an error of at least ${bound}$. ",
+                "So $\\sup_{{{x} \\in {domain}}} {} \\ge {bound}$ for all {from}, and the supremum cannot tend to zero. ",
                 names.gap()
             )
         };
+        let x_n = Expr::named(&moving);
+        let lies = if family.domain.low.is_none() && family.domain.high.is_none() {
+            "Then".to_owned()
+        } else if witness.part == family.domain {
+            format!("Then ${moving} \\in {domain}$ and")
+        } else {
+            format!(
+                "Then ${}$, so ${}({moving}) = {}$, and",
+                within(&witness.part, &x_n),
+                names.limit_function(),
+                tex(&witness.limit)
+            )
+        };
         format!(
-            "For {from} let ${moving} = {point}$. Then ${moving} \\in {domain}$ and\n{chain}\n{drawn}Hence the convergence is not uniform on ${domain}$.",
+            "For {from} let ${moving} = {point}$. {lies}\n{chain}\n{drawn}Hence the convergence is not uniform on ${domain}$.",
             point = tex(&witness.point),
             chain = self.page.chain(&gap, &with_stop(links)),
         )

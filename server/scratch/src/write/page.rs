@@ -38,7 +38,8 @@ impl Page {
     #[must_use]
     pub fn chain(self, first: &str, links: &[String]) -> String {
         let whole = format!("{first} {}", links.join(" "));
-        if links.len() < 4 && whole.len() < 120 {
+        let seen = whole.replace("\\left", "").replace("\\right", "").replace("\\frac", "");
+        if seen.len() < 90 {
             return self.display(&whole);
         }
         let rows: Vec<String> = links.iter().map(|link| format!("&{link}")).collect();
@@ -146,6 +147,15 @@ impl<'a> Names<'a> {
         match (&self.limit_name, &self.subject.family.point) {
             (Some(own), Some(_)) => format!("{}({})", name(own), self.x()),
             _ => tex(&self.limit),
+        }
+    }
+
+    /// f(x) = …, or the limit's formula.
+    #[must_use]
+    pub fn limit_defined(&self) -> String {
+        match &self.limit_name {
+            Some(_) => format!("{} = {}", self.limit(), tex(&self.limit)),
+            None => tex(&self.limit),
         }
     }
 

@@ -47,7 +47,12 @@ impl Writer<'_> {
                     .display(&format!("{} = {}.", names.gap(), tex(&error.shown)))
             ),
             format!(
-                "It is at most ${bound}$, and ${bound} < \\varepsilon$ as soon as ${n} > {solved}$. Here $N$ may depend on ${x}$, since ${x}$ is chosen first.",
+                "{known}We have ${bound} < \\varepsilon$ as soon as ${n} > {solved}$. Here $N$ may depend on ${x}$, since ${x}$ is chosen first.",
+                known = if at_n == error.shown {
+                    String::new()
+                } else {
+                    format!("We have ${} \\le {}$. ", tex(&error.shown), tex(&at_n))
+                },
                 bound = tex(&at_n),
             ),
         ];
@@ -104,7 +109,7 @@ impl Writer<'_> {
                 None => format!(
                     "For fixed ${x} \\in {domain}$ we have ${} \\to {}$ as ${n} \\to \\infty$.",
                     names.member(),
-                    names.limit(),
+                    tex(&limit),
                 ),
             };
             let end = if self.subject.limit.is_some() {
@@ -114,7 +119,7 @@ impl Writer<'_> {
                     names.limit_function()
                 )
             } else {
-                format!(" So the pointwise limit is ${}$.", tex(&limit))
+                format!(" So the pointwise limit is ${}$.", names.limit_defined())
             };
             return vec![format!("{reason}{end}")];
         }

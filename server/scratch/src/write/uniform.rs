@@ -4,7 +4,7 @@
 use super::tex::{interval, tex, within};
 use super::{Answer, Writer};
 use crate::exercise::Task;
-use crate::seek::{Majorant, Place, Supremum};
+use crate::seek::{ErrorShape, Majorant, Place, Supremum};
 use kernel::{Expr, Symbol};
 
 impl Writer<'_> {
@@ -45,7 +45,7 @@ impl Writer<'_> {
         let mut opening = String::new();
         if self.subject.limit.is_none() && self.subject.family.point.is_some() {
             opening = format!(
-                "Keep $x$ fixed and let ${n}$ grow: then ${member} \\to {limit}$, so the limit function can only be ${limit}$. ",
+                "Keep $x$ fixed and let ${n}$ grow: then ${member} \\to {limit}$. ",
                 n = names.n(),
                 member = names.member(),
                 limit = tex(&names.limit),
@@ -60,20 +60,23 @@ impl Writer<'_> {
         );
         paragraphs.push(opening);
         paragraphs.extend(explained.iter().cloned());
-        paragraphs.push(self.solving(majorant));
+        paragraphs.push(self.solving(majorant, error, !explained.is_empty()));
         paragraphs
     }
 
     /// How N is found.
-    fn solving(&self, majorant: &Majorant) -> String {
+    fn solving(&self, majorant: &Majorant, error: &ErrorShape, calculus: bool) -> String {
+        let (free, points) = match &self.subject.family.point {
+            Some(_) => (
+                format!("The right side is free of ${}$. ", self.names.x()),
+                format!(" for all ${} \\in {}$", self.names.x(), interval(&self.subject.family.domain)),
+            ),
+            None => Default::default(),
+        };
+        let free = if calculus { String::new() } else { free };
         let epsilon = Expr::named("ε");
         let bound = majorant.shape.at(&self.subject.family.n());
         let threshold = majorant.shape.threshold(&epsilon);
-        let free = if self.subject.family.point.is_some() {
-            format!(" It does not contain ${}$,", self.names.x())
-        } else {
-            String::from(" It is simple enough to be solved for the index,")
-        };
         let from = if self.subject.family.first < majorant.from {
             format!(" for ${} \\ge {}$", self.names.n(), majorant.from)
         } else {
@@ -81,15 +84,21 @@ impl Writer<'_> {
         };
         let known = match &self.findings.supremum {
             Some(supremum) if !majorant.sharp && supremum.value != bound => format!(
-                "A simpler bound will do: ${} \\le {}${from}.",
+                "A simpler bound is enough: ${} \\le {}${from}. ",
                 tex(&supremum.value),
                 tex(&bound),
             ),
-            Some(_) => format!("So the error is at most ${}${from}.", tex(&bound)),
-            None => format!("It is at most ${}${from}.", tex(&bound)),
+            _ if error.shown == bound => String::new(),
+            Some(_) if calculus => String::new(),
+            _ => format!(
+                "{}${} \\le {}${from}{points}. ",
+                "We have ",
+                tex(&error.shown),
+                tex(&bound),
+            ),
         };
         format!(
-            "{known}{free} and ${bound} < \\varepsilon$ as soon as ${n} > {threshold}$. This tells which $N$ to choose.",
+            "{known}{free}We have ${bound} < \\varepsilon$ as soon as ${n} > {threshold}$, which tells how to choose $N$.",
             bound = tex(&bound),
             n = self.names.n(),
             threshold = tex(&threshold),
@@ -140,7 +149,7 @@ impl Writer<'_> {
     }
 
     /// The signs of the derivative on both sides of its zero.
-    fn sides(&self, error: &crate::seek::ErrorShape, place: &Expr, point: &Symbol) -> String {
+    fn sides(&self, error: &ErrorShape, place: &Expr, point: &Symbol) -> String {
         let g = super::tex::name(&self.names.fresh(&["g", "h", "q", "v"]));
         let x = Expr::variable(point);
         let end = |value: &Expr, closed| {
@@ -204,11 +213,12 @@ impl Writer<'_> {
         if functions && self.subject.limit.is_none() {
             let yes = if task.decide { "Yes. " } else { "" };
             paragraphs.push(format!(
-                "{yes}For fixed ${x} \\in {domain}$ we have ${member} \\to {limit}$, so the pointwise limit is ${limit}$. We show that the convergence is uniform.",
+                "{yes}For fixed ${x} \\in {domain}$ we have ${member} \\to {limit}$, so the pointwise limit is ${named}$. We show that the convergence is uniform.",
                 x = names.x(),
                 domain = interval(&family.domain),
                 member = names.member(),
                 limit = tex(&names.limit),
+                named = names.limit_defined(),
             ));
         } else if task.decide {
             paragraphs.push("Yes.".to_owned());
