@@ -37,6 +37,8 @@ pub struct Exercise {
     pub start: usize,
     /// Where an answer is put in.
     pub place: usize,
+    /// The part's label, if its answer stands behind the whole exercise.
+    pub part: Option<String>,
     /// What each line of an answer begins with, so that it stays inside a list item.
     pub indent: String,
 }
@@ -89,13 +91,18 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
         let Some(task) = task(argument, statement(draft, argument)) else {
             continue;
         };
-        let (place, indent) = place(draft, &document, argument);
+        let Place {
+            at: place,
+            indent,
+            part,
+        } = place(draft, &document, argument);
         found.push(Exercise {
             title: argument.title.clone(),
             task,
-            subject: subject(draft, argument, task, place, &indent),
+            subject: subject(draft, argument, place, &indent),
             start: argument.span.start,
             place,
+            part,
             indent,
         });
     }
@@ -198,7 +205,6 @@ fn aims(argument: &Argument) -> Vec<Assertion> {
 fn subject(
     draft: Draft<'_>,
     argument: &Argument,
-    task: Task,
     place: usize,
     indent: &str,
 ) -> Result<Subject, &'static str> {
@@ -206,7 +212,7 @@ fn subject(
     let (error, limit) = match known {
         Some((error, limit)) => (error, limit),
         None => (
-            probed(draft, argument, task, place, indent)
+            probed(draft, argument, place, indent)
                 .ok_or("the exercise does not say which sequence it is about")?,
             None,
         ),
@@ -293,20 +299,15 @@ fn seen(assertion: Assertion, argument: &Argument) -> Option<(ErrorTerm, Option<
 fn probed(
     draft: Draft<'_>,
     argument: &Argument,
-    task: Task,
     place: usize,
     indent: &str,
 ) -> Option<ErrorTerm> {
-    let definition = argument
-        .definitions
-        .iter()
-        .rev()
-        .find(|own| own.subscripts == 1 && !own.parameters.is_empty())?;
+    let sequence = |own: &&Definition| own.subscripts == 1 && !own.parameters.is_empty();
+    let definition = argument.definitions.iter().rev().find(sequence)?;
     let index = definition.parameters.first()?;
     let name = format!("{}_{}", definition.name, index);
     let functions = definition.parameters.len() > 1;
     let uniformly = if functions { " uniformly" } else { "" };
-    let _ = task;
     let heading = match draft.format {
         Format::Markdown => "**Solution.**",
         Format::Latex => "\\textbf{Solution.}",
@@ -318,19 +319,26 @@ fn probed(
         ..draft
     };
     let (_, outline) = probe.read();
-    let own = outline
+    // The aim, now that a limit is known, or else the tentative answer itself.
+    let exercise = outline
         .arguments
         .iter()
-        .find(|own| own.span.start <= argument.span.start && place <= own.span.end)
-        .filter(|own| own.span.start == argument.span.start)?;
-    own.entries.iter().rev().find_map(|entry| {
-        let argument::Content::Assertion(assertion) = &entry.content else {
-            return None;
-        };
-        let stands = entry.zone != Zone::Statement;
-        stands.then(|| seen(assertion.clone(), own)).flatten()
-    })
-    .map(|(error, _)| error)
+        .filter(|own| own.span.start == argument.span.start);
+    let aim = exercise
+        .flat_map(|own| aims(own).into_iter().map(move |aim| (own, aim)))
+        .find(|(_, aim)| matches!(aim, Assertion::Convergence { .. }));
+    let answered = outline.arguments.iter().find_map(|own| {
+        own.entries.iter().find_map(|entry| match &entry.content {
+            argument::Content::Assertion(assertion)
+                if place <= entry.span.start && entry.span.start < place + answer.len() =>
+            {
+                Some((own, assertion.clone()))
+            }
+            _ => None,
+        })
+    });
+    let (own, assertion) = aim.or(answered)?;
+    seen(assertion, own).map(|(error, _)| error)
 }
 
 /// A text with a part put in.
@@ -411,49 +419,68 @@ fn start(condition: &Condition, index: &Symbol) -> Option<i64> {
     }
 }
 
-/// Where an answer belongs, and the indentation of a list item that it must stay in.
-fn place(draft: Draft<'_>, document: &Document, argument: &Argument) -> (usize, String) {
+/// Where an answer belongs.
+struct Place {
+    at: usize,
+    /// The indentation of a list item that it must stay in.
+    indent: String,
+    /// The label of a part whose answer stands behind the whole exercise.
+    part: Option<String>,
+}
+
+/// Behind the exercise: behind its environment, or inside the list item that it is.
+fn place(draft: Draft<'_>, document: &Document, argument: &Argument) -> Place {
     let inside = |span: Span| argument.span.start <= span.start && span.start < argument.span.end;
     let last = document
         .blocks
         .iter()
         .filter(|block| inside(block.span))
         .max_by_key(|block| block.span.end);
-    let mut end = argument.span.end;
-    let mut indent = String::new();
-    if let Some(block) = last {
-        end = end.max(block.span.end);
-        for container in &block.containers {
-            let Some(container) = document.containers.get(*container) else {
-                continue;
-            };
-            match &container.kind {
+    let mut place = Place {
+        at: argument.span.end,
+        indent: String::new(),
+        part: None,
+    };
+    let Some(block) = last else {
+        return place;
+    };
+    place.at = place.at.max(block.span.end);
+    let mut around = None;
+    for container in &block.containers {
+        let Some(container) = document.containers.get(*container) else {
+            continue;
+        };
+        match &container.kind {
+            ContainerKind::Environment { name, .. } if name != "document" => {
                 // The exercise's own environment: the answer stands behind it.
-                ContainerKind::Environment { name, .. }
-                    if inside(container.span) && name != "document" =>
-                {
-                    end = end.max(container.span.end);
+                if inside(container.span) {
+                    place.at = place.at.max(container.span.end);
+                } else {
+                    around = Some(container.span.end);
                 }
-                ContainerKind::Item { .. } if draft.format == Format::Markdown => {
-                    indent = column(draft.text, container.span.start);
-                }
-                _ => {}
             }
+            ContainerKind::Item { label, .. } => match (draft.format, around) {
+                (Format::Markdown, _) => place.indent = column(draft.text, container.span.start),
+                (Format::Latex, Some(end)) => {
+                    place.at = end;
+                    let bare = label.trim_matches(['(', ')', '.']);
+                    place.part = Some(format!("({bare})"));
+                }
+                (Format::Latex, None) => {}
+            },
+            _ => {}
         }
     }
-    let end = end.min(draft.text.len());
+    let end = place.at.min(draft.text.len());
     let head = draft.text.get(..end).unwrap_or(draft.text);
     let head = head.trim_end();
     // Closing marks of emphasis and the like on the same line belong to the exercise.
     let rest = &draft.text[head.len()..];
     let line = rest.find('\n').unwrap_or(rest.len());
-    let tail = &rest[..line];
-    let closes = !tail.contains("\\item") && !tail.contains("\\end") && !tail.contains("\\begin");
-    if closes {
-        (head.len() + line, indent)
-    } else {
-        (head.len(), indent)
-    }
+    let opens = ["\\item", "\\end", "\\begin"];
+    let closes = !opens.iter().any(|own| rest[..line].contains(own));
+    place.at = if closes { head.len() + line } else { head.len() };
+    place
 }
 
 /// Spaces as wide as what stands before an item's text: its marker and the space behind.

@@ -84,7 +84,7 @@ fn answer(
         Err(reason) => reason,
         Ok(all) => {
             for one in all.iter().take(limits::VARIANTS) {
-                let part = placed(&one.text(page), exercise);
+                let part = placed(&one.text(page, exercise), exercise);
                 if stands(draft, exercise, &part, settings, stop) {
                     return Outcome {
                         title: exercise.title.clone(),
@@ -133,7 +133,12 @@ fn stands(
         draft.format,
         draft.companions,
         settings,
-        &|argument| inside(argument.span.start),
+        &|argument| {
+            let within = |entry: &argument::Entry| {
+                exercise.place <= entry.span.start && inside(entry.span.start)
+            };
+            argument.span.start == exercise.start || argument.entries.iter().any(within)
+        },
         stop,
     ) else {
         return false;

@@ -44,6 +44,12 @@ pub fn polished(expr: &Expr) -> Expr {
                 }
             }
             terms.retain(|item| !is(item, 0));
+            // No sum begins with a minus if it need not.
+            if terms.first().is_some_and(is_negative) {
+                let (rising, falling): (Vec<Expr>, Vec<Expr>) =
+                    terms.into_iter().partition(|item| !is_negative(item));
+                terms = rising.into_iter().chain(falling).collect();
+            }
             Expr::sum_of(terms)
         }
         Node::Mul(items) => product(items),
@@ -92,12 +98,20 @@ pub fn polished(expr: &Expr) -> Expr {
                     Expr::number(-value.clone()).over(below).negative()
                 }
                 // u/e^v is u e^(−v).
-                (_, Node::Pow(base, exponent))
-                    if matches!(base.node(), Node::Constant(Constant::E)) =>
-                {
-                    product(&[above.clone(), base.power(&polished(&exponent.negative()))])
-                }
-                _ => expr,
+                _ => match exponential(below) {
+                    Some((rest, exponent)) => {
+                        let base: Expr = Node::Constant(Constant::E).into();
+                        let power = base.power(&polished(&exponent.negative()));
+                        let rest = polished(&above.over(&rest));
+                        match rest.node() {
+                            Node::Div(above, below) => {
+                                product(&[above.clone(), power]).over(below)
+                            }
+                            _ => product(&[rest, power]),
+                        }
+                    }
+                    None => expr,
+                },
             }
         }
         Node::Pow(base, exponent) => {
@@ -124,6 +138,37 @@ pub fn polished(expr: &Expr) -> Expr {
             _ => expr,
         },
         _ => expr,
+    }
+}
+
+fn is_negative(expr: &Expr) -> bool {
+    match expr.node() {
+        Node::Neg(_) => true,
+        Node::Number(value) => value.is_negative(),
+        _ => false,
+    }
+}
+
+/// A divisor as rest · e^v with a v that is no number.
+fn exponential(below: &Expr) -> Option<(Expr, Expr)> {
+    let exponent = |own: &Expr| match own.node() {
+        Node::Pow(base, exponent)
+            if matches!(base.node(), Node::Constant(Constant::E))
+                && !exponent.variables().is_empty() =>
+        {
+            Some(exponent.clone())
+        }
+        Node::Call(Function::Exp, inner) if !inner.variables().is_empty() => Some(inner.clone()),
+        _ => None,
+    };
+    match below.node() {
+        Node::Mul(items) => {
+            let place = items.iter().position(|own| exponent(own).is_some())?;
+            let mut rest = items.clone();
+            let own = rest.remove(place);
+            Some((Expr::product_of(rest), exponent(&own)?))
+        }
+        _ => Some((Expr::integer(1), exponent(below)?)),
     }
 }
 

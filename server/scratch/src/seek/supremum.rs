@@ -62,7 +62,11 @@ pub fn supremum(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option
         }
         let value = error.substitute(point, &place);
         let value = simplify::at_numbers(&context, &value);
-        let value = simplify::size(&context, &value);
+        let value = if shape.signed {
+            simplify::short(&context, &value)
+        } else {
+            simplify::size(&context, &value)
+        };
         for start in limits::STARTS {
             if start < family.first {
                 continue;

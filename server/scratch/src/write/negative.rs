@@ -93,7 +93,7 @@ impl Writer<'_> {
             String::new()
         } else {
             format!(
-                "So $\\sup_{{{x} \\in {domain}}} {} \\ge {bound}$ for all {from}, and the supremum cannot tend to zero. ",
+                "So $\\sup_{{{x} \\in {domain}}} {} \\ge {bound}$ for all {from}. ",
                 names.gap()
             )
         };

@@ -1,10 +1,10 @@
 //! Pointwise convergence and limits of numbers: an estimate at a fixed point, or piece by piece.
 
-use super::tex::{interval, place, tex};
+use super::tex::{interval, place, tex, within};
 use super::{Answer, Writer};
 use crate::exercise::Task;
-use crate::seek::{self, threshold};
-use kernel::Expr;
+use crate::seek::{self, Interval, threshold};
+use kernel::{Expr, Node};
 
 impl Writer<'_> {
     /// Answers that show pointwise convergence, or convergence of numbers.
@@ -106,11 +106,14 @@ impl Writer<'_> {
                         tex(&at_n),
                     )
                 }
-                None => format!(
-                    "For fixed ${x} \\in {domain}$ we have ${} \\to {}$ as ${n} \\to \\infty$.",
-                    names.member(),
-                    tex(&limit),
-                ),
+                None => self.at_zero_apart(estimates).unwrap_or_else(|| {
+                    format!(
+                        "For fixed ${x} \\in {domain}$ we have ${} \\to {}$ as ${n} \\to \\infty${}.",
+                        names.member(),
+                        tex(&limit),
+                        self.because(&family.domain, estimates),
+                    )
+                }),
             };
             let end = if self.subject.limit.is_some() {
                 format!(
@@ -128,10 +131,11 @@ impl Writer<'_> {
             let words = match piece.single() {
                 Some(own) => self.at_point(piece, own),
                 None => format!(
-                    "For ${}$ we have ${} \\to {}$ as ${n} \\to \\infty$.",
+                    "For ${}$ we have ${} \\to {}$ as ${n} \\to \\infty${}.",
                     place(piece, &point),
                     names.member(),
-                    tex(&piece.value)
+                    tex(&piece.value),
+                    self.because(&piece.domain, estimates),
                 ),
             };
             sentences.push(words);
@@ -144,6 +148,64 @@ impl Writer<'_> {
                 .display(&format!("{name}({x}) = {}", tex(&names.limit))),
         ));
         vec![sentences.join(" ")]
+    }
+
+    /// The range of the point as a reason, where it is what makes powers small.
+    fn because(&self, domain: &Interval, told: bool) -> String {
+        let family = &self.subject.family;
+        let (Some(point), Some(x)) = (&family.point, family.x()) else {
+            return String::new();
+        };
+        let mut power = false;
+        family.term.visit(&mut |part| {
+            if let Node::Pow(base, exponent) = part.node() {
+                power |= exponent.mentions(&family.index)
+                    && (base.mentions(point) || exponent.mentions(point));
+            }
+        });
+        let restricted = domain.low.is_some() || domain.high.is_some();
+        if told && power && restricted {
+            format!(", because ${}$", within(domain, &x))
+        } else {
+            String::new()
+        }
+    }
+
+    /// The limit at 0, and by an estimate to the right of it, for domains that begin at 0.
+    fn at_zero_apart(&self, estimates: bool) -> Option<String> {
+        let family = &self.subject.family;
+        let limit = self.findings.limit.formula()?;
+        let point = family.point.as_ref()?;
+        let zero = Expr::integer(0);
+        let begins = family.domain.low.as_ref()?;
+        if !estimates || begins.value != zero || !begins.closed {
+            return None;
+        }
+        let mut domain = family.domain.clone();
+        domain.low.as_mut()?.closed = false;
+        let part = family.on(domain);
+        let error = seek::error(&part, &limit, self.asker);
+        let own = threshold::pointwise_bound(&part, &error, self.asker)?;
+        let at_n = own.shape.at(&family.n());
+        let mut links = vec![format!("= {}", tex(&error.shown))];
+        if at_n != error.shown {
+            links.push(format!("\\le {}", tex(&at_n)));
+        }
+        let single = seek::Piece {
+            domain: seek::Interval {
+                low: Some(begins.clone()),
+                high: Some(begins.clone()),
+            },
+            value: limit.substitute(point, &zero),
+        };
+        Some(format!(
+            "{} For fixed ${}$ we have\n{}\nand ${} \\to 0$ as ${n} \\to \\infty$.",
+            self.at_point(&single, &zero),
+            within(&part.domain, &Expr::variable(point)),
+            self.page.chain(&self.names.gap(), &with_comma(links)),
+            tex(&at_n),
+            n = self.names.n(),
+        ))
     }
 
     /// The limit at a single point.

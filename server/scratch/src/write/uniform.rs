@@ -4,7 +4,7 @@
 use super::tex::{interval, tex, within};
 use super::{Answer, Writer};
 use crate::exercise::Task;
-use crate::seek::{ErrorShape, Majorant, Place, Supremum};
+use crate::seek::{End, ErrorShape, Majorant, Place, Supremum};
 use kernel::{Expr, Symbol};
 
 impl Writer<'_> {
@@ -14,11 +14,11 @@ impl Writer<'_> {
             return Vec::new();
         };
         let mut all = Vec::new();
-        for calculus in [true, false] {
-            let explained = if calculus { self.calculus() } else { Vec::new() };
-            if calculus && explained.is_empty() {
-                continue;
-            }
+        let mut explanations = vec![self.calculus(true), self.calculus(false), Vec::new()];
+        explanations.dedup();
+        explanations.retain(|own| !own.is_empty());
+        explanations.push(Vec::new());
+        for explained in explanations {
             for short in [false, true] {
                 all.push(Answer {
                     scratch: self.scratch(majorant, &explained),
@@ -68,12 +68,11 @@ impl Writer<'_> {
     fn solving(&self, majorant: &Majorant, error: &ErrorShape, calculus: bool) -> String {
         let (free, points) = match &self.subject.family.point {
             Some(_) => (
-                format!("The right side is free of ${}$. ", self.names.x()),
+                format!(", and it will serve all ${}$ at once", self.names.x()),
                 format!(" for all ${} \\in {}$", self.names.x(), interval(&self.subject.family.domain)),
             ),
             None => Default::default(),
         };
-        let free = if calculus { String::new() } else { free };
         let epsilon = Expr::named("ε");
         let bound = majorant.shape.at(&self.subject.family.n());
         let threshold = majorant.shape.threshold(&epsilon);
@@ -84,29 +83,36 @@ impl Writer<'_> {
         };
         let known = match &self.findings.supremum {
             Some(supremum) if !majorant.sharp && supremum.value != bound => format!(
-                "A simpler bound is enough: ${} \\le {}${from}. ",
+                "A simpler bound is enough: we have ${} \\le {}${from}, and ",
                 tex(&supremum.value),
                 tex(&bound),
             ),
-            _ if error.shown == bound => String::new(),
-            Some(_) if calculus => String::new(),
+            _ if error.shown == bound => "Now ".to_owned(),
+            Some(_) if calculus => "Now ".to_owned(),
             _ => format!(
-                "{}${} \\le {}${from}{points}. ",
-                "We have ",
+                "We have ${} \\le {}${from}{points}, and ",
                 tex(&error.shown),
                 tex(&bound),
             ),
         };
         format!(
-            "{known}{free}We have ${bound} < \\varepsilon$ as soon as ${n} > {threshold}$, which tells how to choose $N$.",
+            "{known}${bound} < \\varepsilon$ as soon as ${n} > {threshold}$. This tells how to choose $N${free}.",
             bound = tex(&bound),
             n = self.names.n(),
             threshold = tex(&threshold),
         )
     }
 
+    /// The supremum as it is written, in one form throughout.
+    fn greatest(&self, supremum: &Supremum) -> Expr {
+        match &self.findings.majorant {
+            Some(own) if own.sharp => own.shape.at(&self.subject.family.n()),
+            _ => supremum.value.clone(),
+        }
+    }
+
     /// How the supremum is found.
-    fn calculus(&self) -> Vec<String> {
+    fn calculus(&self, told: bool) -> Vec<String> {
         let (Some(supremum), Some(error), Some(point)) = (
             &self.findings.supremum,
             &self.findings.error,
@@ -118,16 +124,14 @@ impl Writer<'_> {
             return Vec::new();
         };
         let Some(derivative) = &supremum.derivative else {
-            return self.at_end(supremum, place);
+            return self.at_end(supremum, place, told);
         };
         let g = self.names.fresh(&["g", "h", "q", "v"]);
         let g = super::tex::name(&g);
         let x = self.names.x();
         let mut paragraphs = Vec::new();
         if error.even {
-            paragraphs.push(format!(
-                "It has the same value at ${x}$ and at $-{x}$, so it is enough to look at ${x} \\ge 0$."
-            ));
+            paragraphs.push(self.mirrored());
         }
         let domain = interval(&error.half);
         paragraphs.push(format!(
@@ -143,7 +147,7 @@ impl Writer<'_> {
         paragraphs.push(format!(
             "We have {sides}, so ${g}$ has its maximum on ${domain}$ at ${x} = {place}$, and its value there is ${g}\\left({place}\\right) = {value}$.",
             place = tex(place),
-            value = tex(&supremum.value),
+            value = tex(&self.greatest(supremum)),
         ));
         paragraphs
     }
@@ -153,7 +157,7 @@ impl Writer<'_> {
         let g = super::tex::name(&self.names.fresh(&["g", "h", "q", "v"]));
         let x = Expr::variable(point);
         let end = |value: &Expr, closed| {
-            Some(crate::seek::End {
+            Some(End {
                 value: value.clone(),
                 closed,
             })
@@ -170,30 +174,48 @@ impl Writer<'_> {
         )
     }
 
-    /// The greatest value at an end of the domain.
-    fn at_end(&self, supremum: &Supremum, place: &Expr) -> Vec<String> {
+    /// The greatest value at an end of the domain; `told` names the monotony.
+    fn at_end(&self, supremum: &Supremum, place: &Expr, told: bool) -> Vec<String> {
         let Some(error) = &self.findings.error else {
             return Vec::new();
         };
-        if error.even || !error.smooth.mentions(&self.names_point()) {
+        let is = |end: &Option<End>| end.as_ref().is_some_and(|end| end.value == *place);
+        let upper = is(&error.half.high);
+        if !error.smooth.mentions(&self.names_point()) || !error.signed || !upper && !is(&error.half.low) {
             return Vec::new();
         }
         let x = self.names.x();
-        let upper = error.half.high.as_ref().is_some_and(|end| end.value == *place);
-        let lower = error.half.low.as_ref().is_some_and(|end| end.value == *place);
-        if !upper && !lower {
-            return Vec::new();
+        let g = super::tex::name(&self.names.fresh(&["g", "h", "q", "v"]));
+        let mut paragraphs = Vec::new();
+        if error.even {
+            paragraphs.push(self.mirrored());
         }
-        let way = if upper { "larger" } else { "smaller" };
-        vec![format!(
-            "It is largest where ${x}$ is as {way} as it can be, at ${x} = {place}$: we have ${error} \\le {value}$ for all ${x} \\in {domain}$.",
-            place = tex(place).as_str(),
-            error = tex(&error.smooth),
-            value = tex(&supremum.value),
-            domain = interval(&error.half),
+        let (smooth, value, domain) = (
+            tex(&error.smooth),
+            tex(&self.greatest(supremum)),
+            interval(&error.half),
+        );
+        let place = tex(place);
+        paragraphs.push(if told {
+            format!(
+                "For a fixed ${n}$ the function ${g}({x}) = {smooth}$ is {way} on ${domain}$, so it is largest at ${x} = {place}$, with the value ${g}({place}) = {value}$.",
+                n = self.names.n(),
+                way = if upper { "increasing" } else { "decreasing" },
+            )
+        } else {
+            format!(
+                "It is largest where ${x}$ is as {way} as it can be, at ${x} = {place}$: we have ${smooth} \\le {value}$ for all ${x} \\in {domain}$.",
+                way = if upper { "large" } else { "small" },
+            )
+        });
+        paragraphs
+    }
+
+    fn mirrored(&self) -> String {
+        format!(
+            "It has the same value at ${x}$ and at $-{x}$, so it is enough to look at ${x} \\ge 0$.",
+            x = self.names.x()
         )
-        .replace("as larger as", "as large as")
-        .replace("as smaller as", "as small as")]
     }
 
     fn names_point(&self) -> Symbol {
@@ -244,7 +266,7 @@ impl Writer<'_> {
         if let (Some(supremum), false) = (&self.findings.supremum, short)
             && functions
         {
-            link("\\le", &supremum.value);
+            link("\\le", &self.greatest(supremum));
         }
         let at_n = majorant.shape.at(&family.n());
         link("\\le", &at_n);
