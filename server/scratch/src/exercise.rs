@@ -37,8 +37,9 @@ pub struct Exercise {
     pub start: usize,
     /// Where an answer is put in.
     pub place: usize,
-    /// The part's label, if its answer stands behind the whole exercise.
-    pub part: Option<String>,
+    /// Whether the answer stands inside an item of the exercise, where it has no headings: a
+    /// heading there would be one of the whole exercise.
+    pub bare: bool,
     /// What each line of an answer begins with, so that it stays inside a list item.
     pub indent: String,
 }
@@ -94,7 +95,7 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
         let Place {
             at: place,
             indent,
-            part,
+            bare,
         } = place(draft, &document, argument);
         found.push(Exercise {
             title: argument.title.clone(),
@@ -102,7 +103,7 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
             subject: subject(draft, argument, place, &indent),
             start: argument.span.start,
             place,
-            part,
+            bare,
             indent,
         });
     }
@@ -424,8 +425,8 @@ struct Place {
     at: usize,
     /// The indentation of a list item that it must stay in.
     indent: String,
-    /// The label of a part whose answer stands behind the whole exercise.
-    part: Option<String>,
+    /// Whether that is inside an item of an exercise's environment.
+    bare: bool,
 }
 
 /// Behind the exercise: behind its environment, or inside the list item that it is.
@@ -439,13 +440,13 @@ fn place(draft: Draft<'_>, document: &Document, argument: &Argument) -> Place {
     let mut place = Place {
         at: argument.span.end,
         indent: String::new(),
-        part: None,
+        bare: false,
     };
     let Some(block) = last else {
         return place;
     };
     place.at = place.at.max(block.span.end);
-    let mut around = None;
+    let mut around = false;
     for container in &block.containers {
         let Some(container) = document.containers.get(*container) else {
             continue;
@@ -456,17 +457,12 @@ fn place(draft: Draft<'_>, document: &Document, argument: &Argument) -> Place {
                 if inside(container.span) {
                     place.at = place.at.max(container.span.end);
                 } else {
-                    around = Some(container.span.end);
+                    around = true;
                 }
             }
-            ContainerKind::Item { label, .. } => match (draft.format, around) {
-                (Format::Markdown, _) => place.indent = column(draft.text, container.span.start),
-                (Format::Latex, Some(end)) => {
-                    place.at = end;
-                    let bare = label.trim_matches(['(', ')', '.']);
-                    place.part = Some(format!("({bare})"));
-                }
-                (Format::Latex, None) => {}
+            ContainerKind::Item { .. } => match draft.format {
+                Format::Markdown => place.indent = column(draft.text, container.span.start),
+                Format::Latex => place.bare = around,
             },
             _ => {}
         }

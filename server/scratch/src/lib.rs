@@ -53,18 +53,23 @@ pub fn write(
         convention: &settings.convention,
     };
     let page = Page::of(text, format);
-    let exercises = unanswered(draft);
-    let mut outcomes = Vec::new();
-    for exercise in &exercises {
-        outcomes.push(answer(draft, exercise, page, settings, stop));
+    let mut outcomes: Vec<Outcome> = Vec::new();
+    let mut whole = text.to_owned();
+    for mut exercise in unanswered(draft) {
+        // What was put in before stands before it.
+        let shift: usize = outcomes.iter().map(|own| own.text.len()).sum();
+        exercise.start += shift;
+        exercise.place += shift;
+        let so_far = Draft {
+            text: &whole,
+            ..draft
+        };
+        let outcome = answer(so_far, &exercise, page, settings, stop);
         if stop.load(Ordering::Relaxed) {
             return None;
         }
-    }
-    // From the end, so that places stay.
-    let mut whole = text.to_owned();
-    for (exercise, outcome) in exercises.iter().zip(&outcomes).rev() {
         whole = with(&whole, exercise.place, &outcome.text);
+        outcomes.push(outcome);
     }
     Some(Written {
         text: whole,

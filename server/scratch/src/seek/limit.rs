@@ -14,7 +14,7 @@ pub struct Piece {
     pub value: Expr,
 }
 
-/// A pointwise limit, proved.
+/// A pointwise limit.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Pointwise {
     /// Parts of the domain from left to right. One, if one formula serves.
@@ -68,30 +68,33 @@ impl Pointwise {
     }
 }
 
-/// Finds and proves the pointwise limit.
+/// What the pointwise limit is: the given one, or a guess.
 #[must_use]
 pub fn pointwise(family: &Family, given: Option<&Expr>, asker: Asker<'_>) -> Option<Pointwise> {
     if let Some(given) = given {
-        let gap = family.term.minus(given);
         let pieces = vec![Piece {
             domain: family.domain.clone(),
             value: given.clone(),
         }];
-        return asker.vanishes(family, &gap, false).then(|| Pointwise {
+        return Some(Pointwise {
             pieces,
             given: Some(given.clone()),
         });
     }
     let mut pieces = Vec::new();
     collect(family, asker, 4, &mut pieces)?;
-    let proved = pieces.iter().all(|piece| {
+    Some(Pointwise {
+        pieces: joined(family, pieces, asker),
+        given: None,
+    })
+}
+
+/// Whether the kernel proves that it is the limit.
+#[must_use]
+pub fn is_limit(family: &Family, limit: &Pointwise, asker: Asker<'_>) -> bool {
+    limit.pieces.iter().all(|piece| {
         let gap = family.term.minus(&piece.value);
         asker.vanishes(&family.on(piece.domain.clone()), &gap, false)
-    });
-    let pieces = joined(family, pieces, asker);
-    proved.then_some(Pointwise {
-        pieces,
-        given: None,
     })
 }
 

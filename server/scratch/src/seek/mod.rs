@@ -42,7 +42,7 @@ pub struct Findings {
     pub witness: Option<Witness>,
 }
 
-/// Studies a sequence. `given` is the limit that the exercise names; `None` if the limit is not
+/// Studies a sequence; nothing of the result is unproved. `given` is the limit that the exercise names; `None` if the limit is not
 /// found or not proved.
 #[must_use]
 pub fn study(family: &Family, given: Option<&Expr>, asker: Asker<'_>) -> Option<Findings> {
@@ -63,8 +63,19 @@ pub fn study(family: &Family, given: Option<&Expr>, asker: Asker<'_>) -> Option<
         findings.error = Some(shape);
     }
     if findings.majorant.is_some() {
+        // A bound that tends to 0 proves the limit as well.
         findings.uniform = Some(true);
-    } else if family.point.is_some() {
+        return Some(findings);
+    }
+    if findings
+        .error
+        .as_ref()
+        .is_some_and(|error| error.shown == Expr::integer(0))
+        || !limit::is_limit(family, &findings.limit, asker)
+    {
+        return None;
+    }
+    if family.point.is_some() {
         findings.witness = witness(family, &findings.limit, findings.supremum.as_ref(), asker);
         findings.uniform = findings.witness.is_some().then_some(false);
     }

@@ -225,7 +225,10 @@ fn geometric(base: &Expr, plain: &Family) -> Option<(Expr, Expr)> {
                 return Some((simplify::polished(&constant.over(below)), ratio));
             }
             if above.mentions(&plain.index) {
-                return None;
+                let (first, upper) = geometric(above, plain)?;
+                let (second, lower) = geometric(below, plain)?;
+                let quotient = |above: &Expr, below: &Expr| simplify::polished(&above.over(below));
+                return Some((quotient(&first, &second), quotient(&upper, &lower)));
             }
             let (constant, ratio) = geometric(below, plain)?;
             let ratio = match ratio.as_number() {

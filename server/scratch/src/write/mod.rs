@@ -25,25 +25,26 @@ impl Answer {
     /// The answer as text.
     #[must_use]
     pub fn text(&self, page: Page, exercise: &Exercise) -> String {
+        if exercise.bare {
+            let paragraphs: Vec<&str> = self
+                .scratch
+                .iter()
+                .chain(&self.proof)
+                .map(String::as_str)
+                .collect();
+            return paragraphs.join("\n\n");
+        }
         let mut parts = Vec::new();
-        let of = |words: &str| match &exercise.part {
-            Some(part) => format!("{words} of {part}"),
-            None => words.to_owned(),
-        };
         if !self.scratch.is_empty() {
             let body = self.scratch.join("\n\n");
-            let words = match &exercise.part {
-                Some(part) => format!("Scratch work for {part}"),
-                None => "Scratch work".to_owned(),
-            };
-            parts.push(format!("{}{body}", page.heading(&words)));
+            parts.push(format!("{}{body}", page.heading("Scratch work")));
         }
         let task = exercise.task;
         if task.decide || task.find_limit {
             let body = self.proof.join("\n\n");
-            parts.push(format!("{}{body}", page.heading(&of("Solution"))));
+            parts.push(format!("{}{body}", page.heading("Solution")));
         } else {
-            parts.push(page.proof(&of("Proof"), &self.proof));
+            parts.push(page.proof(&self.proof));
         }
         parts.join("\n\n")
     }

@@ -61,12 +61,12 @@ impl Page {
 
     /// A proof of these paragraphs.
     #[must_use]
-    pub fn proof(self, words: &str, paragraphs: &[String]) -> String {
+    pub fn proof(self, paragraphs: &[String]) -> String {
         let body = paragraphs.join("\n\n");
-        match (self.proofs, words) {
-            (true, "Proof") => format!("\\begin{{proof}}\n{body}\n\\end{{proof}}"),
-            (true, _) => format!("\\begin{{proof}}[{words}]\n{body}\n\\end{{proof}}"),
-            _ => format!("{}{body}", self.heading(words)),
+        if self.proofs {
+            format!("\\begin{{proof}}\n{body}\n\\end{{proof}}")
+        } else {
+            format!("{}{body}", self.heading("Proof"))
         }
     }
 
