@@ -1,9 +1,12 @@
-//! Scratch work on sequences with known answers (`tests/data/sequences.txt`).
+//! Scratch work: sequences with known answers (`tests/data/sequences.txt`), and sheets of
+//! exercises (`tests/corpora/scratch`) whose written proofs are reviewed strictly.
 
+use checks::{Settings, VerdictWord, review};
 use kernel::expr::text;
 use kernel::numerics::tape::{Batch, Compiler};
 use kernel::{Condition, Expr, Node, Symbol};
 use scratch::seek::{Asker, Family, Findings, Interval, study};
+use source::{Companions, Format};
 use std::sync::atomic::AtomicBool;
 use tests::draft::project;
 
@@ -167,4 +170,66 @@ fn sequences_are_studied_rightly() {
     eprintln!("{} sequences, {wrong} wrong, {missing} not found in full", rows.len());
     assert_eq!(wrong, 0);
     assert!(missing * 20 <= rows.len(), "{missing} of {}", rows.len());
+}
+
+/// Drafts with exercises only, by path.
+fn sheets() -> Vec<(String, String, Format)> {
+    let folder = project().join("tests/corpora/scratch");
+    let mut found: Vec<(String, String, Format)> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| {
+            let path = entry.unwrap().path();
+            let format = match path.extension() {
+                Some(ending) if ending == "tex" => Format::Latex,
+                _ => Format::Markdown,
+            };
+            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            (name, std::fs::read_to_string(path).unwrap(), format)
+        })
+        .collect();
+    found.sort_by(|left, right| left.0.cmp(&right.0));
+    found
+}
+
+#[test]
+fn what_is_written_stands_a_strict_review() {
+    let only = std::env::var("MAJORANT_ONLY").unwrap_or_default();
+    let stop = AtomicBool::new(false);
+    let (companions, settings) = (Companions::new(), Settings::default());
+    let (mut all, mut unwritten) = (0, 0);
+    for (name, text, format) in sheets() {
+        if !name.contains(&only) {
+            continue;
+        }
+        let written = scratch::write(&text, format, &companions, &settings, &stop).unwrap();
+        all += written.outcomes.len();
+        for outcome in &written.outcomes {
+            if let Some(trouble) = &outcome.trouble {
+                eprintln!("{name}: {:?}: {trouble}", outcome.title);
+                unwritten += 1;
+            }
+        }
+        // Everything that stood in the sheet still stands there, in its order.
+        let mut rest = written.text.as_str();
+        for line in text.lines().filter(|line| !line.is_empty()) {
+            let place = rest.find(line).unwrap_or_else(|| panic!("{name}: {line}"));
+            rest = &rest[place + line.len()..];
+        }
+        let review = review(&written.text, format, &companions, &settings, &stop).unwrap();
+        for claim in &review.claims {
+            let place = &written.text[claim.span.range()];
+            assert!(
+                matches!(claim.verdict, None | Some(VerdictWord::Proved)),
+                "{name}: {place}: {:?} {:?}",
+                claim.verdict,
+                claim.evidence
+            );
+        }
+        for finding in &review.findings {
+            panic!("{name}: {}: {}", finding.check.name, finding.message);
+        }
+    }
+    eprintln!("{all} exercises, {unwritten} without a proof");
+    assert!(!only.is_empty() || 100 <= all, "{all} exercises");
+    assert!(unwritten * 20 <= all, "{unwritten} of {all}");
 }

@@ -96,7 +96,7 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
             at: place,
             indent,
             bare,
-        } = place(draft, &document, argument);
+        } = place(draft, &document, &outline, argument);
         found.push(Exercise {
             title: argument.title.clone(),
             task,
@@ -430,7 +430,12 @@ struct Place {
 }
 
 /// Behind the exercise: behind its environment, or inside the list item that it is.
-fn place(draft: Draft<'_>, document: &Document, argument: &Argument) -> Place {
+fn place(
+    draft: Draft<'_>,
+    document: &Document,
+    outline: &Outline,
+    argument: &Argument,
+) -> Place {
     let inside = |span: Span| argument.span.start <= span.start && span.start < argument.span.end;
     let last = document
         .blocks
@@ -454,7 +459,11 @@ fn place(draft: Draft<'_>, document: &Document, argument: &Argument) -> Place {
         match &container.kind {
             ContainerKind::Environment { name, .. } if name != "document" => {
                 // The exercise's own environment: the answer stands behind it.
-                if inside(container.span) {
+                let held = outline
+                    .arguments
+                    .iter()
+                    .filter(|own| container.span.range().contains(&own.span.start));
+                if inside(container.span) || held.count() == 1 {
                     place.at = place.at.max(container.span.end);
                 } else {
                     around = true;

@@ -159,13 +159,5 @@ fn stands(
     let proved = claims
         .iter()
         .all(|claim| matches!(claim.verdict, None | Some(VerdictWord::Proved)));
-    if std::env::var_os("SCRATCH_TRACE").is_some() {
-        for claim in claims.iter().filter(|claim| !matches!(claim.verdict, None | Some(VerdictWord::Proved))) {
-            eprintln!("  {:?} `{}` {:?}", claim.verdict, &text[claim.span.range()], claim.evidence);
-        }
-        for finding in review.findings.iter().filter(|finding| inside(finding.span.start)) {
-            eprintln!("  ## {} {}", finding.check.name, finding.message);
-        }
-    }
     concluded && proved && !review.findings.iter().any(|finding| inside(finding.span.start))
 }

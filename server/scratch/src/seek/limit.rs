@@ -89,13 +89,24 @@ pub fn pointwise(family: &Family, given: Option<&Expr>, asker: Asker<'_>) -> Opt
     })
 }
 
-/// Whether the kernel proves that it is the limit.
+/// Whether the kernel proves that it is the limit: on the pieces, or on the parts on which an
+/// expansion tells them apart.
 #[must_use]
 pub fn is_limit(family: &Family, limit: &Pointwise, asker: Asker<'_>) -> bool {
-    limit.pieces.iter().all(|piece| {
-        let gap = family.term.minus(&piece.value);
-        asker.vanishes(&family.on(piece.domain.clone()), &gap, false)
-    })
+    let proved = |domain: &Interval, value: &Expr| {
+        asker.vanishes(&family.on(domain.clone()), &family.term.minus(value), false)
+    };
+    let whole = |piece: &Piece| proved(&piece.domain, &piece.value);
+    if limit.pieces.iter().all(whole) {
+        return true;
+    }
+    let [piece] = limit.pieces.as_slice() else {
+        return false;
+    };
+    let mut parts = Vec::new();
+    collect(family, asker, 4, &mut parts).is_some()
+        && 1 < parts.len()
+        && parts.iter().all(|part| proved(&part.domain, &piece.value))
 }
 
 fn collect(family: &Family, asker: Asker<'_>, depth: usize, pieces: &mut Vec<Piece>) -> Option<()> {

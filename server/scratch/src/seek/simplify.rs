@@ -12,7 +12,7 @@ pub fn length(expr: &Expr) -> usize {
     let own = match expr.node() {
         Node::Neg(_) => 0,
         Node::Number(value) if value.is_int() => 1,
-        Node::Number(_) => 2,
+        Node::Number(_) => 5,
         Node::Call(..) | Node::Root(..) => 2,
         _ => 1,
     };
@@ -23,10 +23,26 @@ pub fn length(expr: &Expr) -> usize {
 #[must_use]
 pub fn short(context: &Context, expr: &Expr) -> Expr {
     let expr = &polished(expr);
-    match context.normal(expr).map(|form| polished(&form.to_expr())) {
+    match context.normal(expr).map(|form| spelled(&form)) {
         Some(form) if length(&form) <= length(expr) => form,
         _ => expr.clone(),
     }
+}
+
+/// A fraction without fractions in its numerator.
+fn spelled(form: &Fraction) -> Expr {
+    let (content, _) = form.numerator().primitive();
+    let divisor = RBig::from(content.denominator().clone());
+    let plain = polished(&form.to_expr());
+    if divisor.is_one() || form.numerator().count() < 2 {
+        return plain;
+    }
+    let above = form.numerator().scaled(&divisor).to_expr();
+    let below = match form.to_expr().node() {
+        Node::Div(_, below) => below.clone(),
+        _ => Expr::integer(1),
+    };
+    polished(&above.over(&product(&[Expr::number(divisor), below])))
 }
 
 /// Leaves out zeros, ones, and signs that cancel; turns u⁻¹ into fractions.
@@ -303,7 +319,7 @@ fn bars(context: &Context, expr: &Expr) -> Expr {
 
 /// The spelling of the two that is shorter.
 fn better(context: &Context, plain: &Expr, form: &Fraction) -> Expr {
-    let form = polished(&form.to_expr());
+    let form = spelled(form);
     let plain = short(context, plain);
     if length(&form) <= length(&plain) {
         form

@@ -99,7 +99,7 @@ impl Shape {
                 let above = constant.over(tolerance).call(Function::Log);
                 match ratio.node() {
                     Node::Pow(base, exponent) if matches!(base.node(), Node::Constant(_)) => {
-                        above.over(&simplify::polished(&exponent.negative()))
+                        simplify::polished(&above.over(&exponent.negative()))
                     }
                     _ => {
                         let below = simplify::polished(&Expr::integer(1).over(ratio));
@@ -277,7 +277,11 @@ fn candidates(plain: &Family, base: &Expr, asker: Asker<'_>) -> Vec<Shape> {
         // Exponentially small, or not expanded.
         _ => (None, vec![(1, 1), (1, 2), (2, 1)]),
     };
+    let tiny = lead.is_none();
     let mut all = Vec::new();
+    if tiny {
+        all.extend(ratio(plain, base));
+    }
     for (place, (above, below)) in powers.into_iter().enumerate() {
         let mut constants = Vec::new();
         if place == 0
@@ -299,6 +303,29 @@ fn candidates(plain: &Family, base: &Expr, asker: Asker<'_>) -> Vec<Shape> {
         }));
     }
     all
+}
+
+/// c·q^n with a simple q that numbers suggest.
+fn ratio(plain: &Family, base: &Expr) -> Vec<Shape> {
+    if !plain.parameters().is_empty() {
+        return Vec::new();
+    }
+    let Some(mut sampler) = Sampler::new(plain, base) else {
+        return Vec::new();
+    };
+    let quotient = sampler.at(31.0, 0.0) / sampler.at(30.0, 0.0);
+    let simple = numeric::fraction((quotient * 1e6).round() / 1e6);
+    let Some((above, below)) = simple.filter(|own| 0 < own.0 && own.0 < own.1 && own.1 <= 12)
+    else {
+        return Vec::new();
+    };
+    [1, 2]
+        .into_iter()
+        .map(|constant| Shape::Geometric {
+            constant: Expr::integer(constant),
+            ratio: Expr::ratio(above, below),
+        })
+        .collect()
 }
 
 /// Simple numbers that are just large enough, by numbers.

@@ -223,6 +223,9 @@ fn usual(part: &Family) -> Vec<Expr> {
             for own in &small {
                 all.push(simplify::polished(&low.value.plus(own)));
             }
+            if low.value == Expr::integer(0) && part.domain.high.is_some() {
+                all.push(one.minus(&root));
+            }
             if low.value != Expr::integer(0) {
                 all.extend(small.iter().cloned());
             }

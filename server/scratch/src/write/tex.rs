@@ -63,7 +63,7 @@ fn wrap(text: String, own: Level, wanted: Level) -> String {
 }
 
 /// Parentheses, high ones around fractions.
-fn brackets(text: &str) -> String {
+pub(crate) fn brackets(text: &str) -> String {
     if text.contains("\\frac") {
         format!("\\left({text}\\right)")
     } else {

@@ -4,7 +4,7 @@
 use super::tex::{interval, tex, within};
 use super::{Answer, Writer};
 use crate::exercise::Task;
-use crate::seek::{End, ErrorShape, Majorant, Place, Supremum};
+use crate::seek::{End, ErrorShape, Interval, Majorant, Place, Supremum};
 use kernel::{Expr, Symbol};
 
 impl Writer<'_> {
@@ -134,19 +134,26 @@ impl Writer<'_> {
             paragraphs.push(self.mirrored());
         }
         let domain = interval(&error.half);
+        let inner = error.half.interior();
+        let inside = if inner == Interval::default() {
+            "Its derivative is".to_owned()
+        } else {
+            let inside = within(&inner, &Expr::variable(point));
+            format!("For ${inside}$ its derivative is")
+        };
         paragraphs.push(format!(
-            "Where is it largest? For a fixed ${n}$ let ${g}({x}) = {smooth}$ for ${inside}$. Its derivative is\n{display}",
+            "Where is it largest? For a fixed ${n}$ let ${g}({x}) = {smooth}$. {inside}\n{display}",
             n = self.names.n(),
             smooth = tex(&error.smooth),
-            inside = within(&error.half, &Expr::variable(point)),
             display = self
                 .page
                 .display(&format!("{g}'({x}) = {}.", tex(derivative))),
         ));
         let sides = self.sides(error, place, point);
         paragraphs.push(format!(
-            "We have {sides}, so ${g}$ has its maximum on ${domain}$ at ${x} = {place}$, and its value there is ${g}\\left({place}\\right) = {value}$.",
+            "We have {sides}, so ${g}$ has its maximum on ${domain}$ at ${x} = {place}$, and its value there is ${g}{argument} = {value}$.",
             place = tex(place),
+            argument = super::tex::brackets(&tex(place)),
             value = tex(&self.greatest(supremum)),
         ));
         paragraphs
@@ -198,7 +205,8 @@ impl Writer<'_> {
         let place = tex(place);
         paragraphs.push(if told {
             format!(
-                "For a fixed ${n}$ the function ${g}({x}) = {smooth}$ is {way} on ${domain}$, so it is largest at ${x} = {place}$, with the value ${g}({place}) = {value}$.",
+                "For a fixed ${n}$ the function ${g}({x}) = {smooth}$ is {way} on ${domain}$, so it is largest at ${x} = {place}$, with the value ${g}{argument} = {value}$.",
+                argument = super::tex::brackets(&place),
                 n = self.names.n(),
                 way = if upper { "increasing" } else { "decreasing" },
             )
