@@ -25,7 +25,10 @@ fn a_draft_comes_back_with_its_proof() {
     assert_eq!(written.status.code(), Some(0), "{}", complaints(&written));
     let text = out(&written);
     assert!(text.starts_with(WITHIN_REACH.trim_end()), "{text}");
-    assert!(text.contains("**Scratch work.**") && text.contains("**Proof.**"), "{text}");
+    assert!(
+        text.contains("**Scratch work.**") && text.contains("**Proof.**"),
+        "{text}"
+    );
     let again = folder.run(&["scratch", "sheet.md", "--output", "solutions.md"]);
     assert_eq!(again.status.code(), Some(0));
     assert_eq!(out(&again), "");
@@ -42,7 +45,11 @@ fn what_is_beyond_us_is_said_in_a_comment() {
     let folder = Folder::with(&[("sheet.md", BEYOND)]);
     let written = folder.run(&["scratch", "sheet.md"]);
     assert_eq!(written.status.code(), Some(1));
-    assert!(out(&written).contains("<!-- No proof was written here: "), "{}", out(&written));
+    assert!(
+        out(&written).contains("<!-- No proof was written here: "),
+        "{}",
+        out(&written)
+    );
     assert!(complaints(&written).contains("sheet.md: Exercise 1: "));
     assert!(!out(&written).contains("Proof."));
 }

@@ -107,7 +107,9 @@ fn judge(row: &Row, found: Option<&Findings>) -> (Vec<String>, Vec<String>) {
     };
     let limit = found.limit.expr(&row.family).unwrap();
     let x = Expr::named("x");
-    for x_value in [-2.5, -1.0, -0.4, -0.2, 0.0, 0.1, 0.3, 0.5, 0.9, 1.0, 1.2, 1.5, 2.0, 2.7, 40.0] {
+    for x_value in [
+        -2.5, -1.0, -0.4, -0.2, 0.0, 0.1, 0.3, 0.5, 0.9, 1.0, 1.2, 1.5, 2.0, 2.7, 40.0,
+    ] {
         if !admits(&row.family.domain.conditions(&x), x_value) {
             continue;
         }
@@ -159,7 +161,11 @@ fn sequences_are_studied_rightly() {
         let found = study(&row.family, None, Asker { stop: &stop });
         let (errors, gaps) = judge(row, found.as_ref());
         if !errors.is_empty() || !gaps.is_empty() || std::env::var_os("ALL").is_some() {
-            eprintln!("{} {:?}\n   wrong {errors:?} missing {gaps:?}", row.line, begun.elapsed());
+            eprintln!(
+                "{} {:?}\n   wrong {errors:?} missing {gaps:?}",
+                row.line,
+                begun.elapsed()
+            );
             if std::env::var_os("ALL").is_some() {
                 eprintln!("   {found:?}");
             }
@@ -167,7 +173,10 @@ fn sequences_are_studied_rightly() {
         wrong += usize::from(!errors.is_empty());
         missing += usize::from(!gaps.is_empty());
     }
-    eprintln!("{} sequences, {wrong} wrong, {missing} not found in full", rows.len());
+    eprintln!(
+        "{} sequences, {wrong} wrong, {missing} not found in full",
+        rows.len()
+    );
     assert_eq!(wrong, 0);
     assert!(missing * 20 <= rows.len(), "{missing} of {}", rows.len());
 }

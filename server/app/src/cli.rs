@@ -79,6 +79,12 @@ pub(crate) struct ScratchArguments {
     /// A draft with exercises
     #[arg(value_name = "PATH")]
     pub(crate) path: PathBuf,
+    /// Instead, write K exercises of the same kind for each that has no proof, with solutions
+    #[arg(long, value_name = "K", value_parser = clap::value_parser!(u8).range(1..=50))]
+    pub(crate) variants: Option<u8>,
+    /// Where the choice of variants begins: the same number gives the same exercises
+    #[arg(long, value_name = "S", requires = "variants", default_value_t = 1)]
+    pub(crate) seed: u64,
     /// Write the draft with its proofs to this file
     #[arg(long, value_name = "FILE")]
     pub(crate) output: Option<PathBuf>,

@@ -19,7 +19,9 @@ mod settings;
 use cache::Cache;
 use clap::Parser;
 use clap::error::ErrorKind;
-use cli::{Arguments, Command, Format, GuideArguments, MergeArguments, ReviewArguments, ScratchArguments};
+use cli::{
+    Arguments, Command, Format, GuideArguments, MergeArguments, ReviewArguments, ScratchArguments,
+};
 use progress::Watch;
 use report::paint::Paint;
 use report::text::Style;
@@ -110,7 +112,7 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
 
 fn write_scratch(arguments: &ScratchArguments) -> Result<u8, String> {
     let mut courses = settings::Courses::new(arguments.settings.as_deref())?;
-    let outcome = scratchwork::run(&arguments.path, &mut courses, &Watch::of_terminal())?;
+    let outcome = scratchwork::run(arguments, &mut courses, &Watch::of_terminal())?;
     for remark in courses.remarks().iter().chain(&outcome.remarks) {
         complain(remark);
     }

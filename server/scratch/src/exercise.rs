@@ -89,9 +89,10 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
         if is_answered(draft, &document, argument) {
             continue;
         }
-        let Some(task) = task(argument, statement(draft, argument)) else {
+        let task = task(argument, statement(draft, argument));
+        if task.is_none() && argument.aim.is_none() {
             continue;
-        };
+        }
         let Place {
             at: place,
             indent,
@@ -99,8 +100,11 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
         } = place(draft, &document, &outline, argument);
         found.push(Exercise {
             title: argument.title.clone(),
-            task,
-            subject: subject(draft, argument, place, &indent),
+            task: task.unwrap_or_default(),
+            subject: match task {
+                Some(_) => subject(draft, argument, place, &indent),
+                None => Err("it asks for something other than the convergence of a sequence"),
+            },
             start: argument.span.start,
             place,
             bare,
@@ -121,7 +125,8 @@ fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument) -> bo
         .iter()
         .any(|entry| entry.zone != Zone::Statement || entry.role.is_some_and(Role::is_claim));
     let headed = document.blocks.iter().any(|block| {
-        let inside = argument.span.start <= block.span.start && block.span.start < argument.span.end;
+        let inside =
+            argument.span.start <= block.span.start && block.span.start < argument.span.end;
         let text = draft.text.get(block.span.range()).unwrap_or_default();
         let word: String = text
             .chars()
@@ -160,7 +165,8 @@ fn task(argument: &Argument, statement: &str) -> Option<Task> {
     }
     let words = words(statement);
     let says = |phrase: &str| words.contains(phrase);
-    let asked = says(" whether ") || says(" is the convergence ") || says(" does ") || says(" decide ");
+    let asked =
+        says(" whether ") || says(" is the convergence ") || says(" does ") || says(" decide ");
     let seeks = ["find", "determine", "compute", "what is"];
     task.find_limit |= seeks.iter().any(|own| says(&format!(" {own} "))) && says(" limit ");
     if assertions.is_empty() || asked {
@@ -209,7 +215,9 @@ fn subject(
     place: usize,
     indent: &str,
 ) -> Result<Subject, &'static str> {
-    let known = aims(argument).into_iter().find_map(|own| seen(own, argument));
+    let known = aims(argument)
+        .into_iter()
+        .find_map(|own| seen(own, argument));
     let (error, limit) = match known {
         Some((error, limit)) => (error, limit),
         None => (
@@ -297,12 +305,7 @@ fn seen(assertion: Assertion, argument: &Argument) -> Option<(ErrorTerm, Option<
 }
 
 /// Reads the draft with a tentative answer after the exercise.
-fn probed(
-    draft: Draft<'_>,
-    argument: &Argument,
-    place: usize,
-    indent: &str,
-) -> Option<ErrorTerm> {
+fn probed(draft: Draft<'_>, argument: &Argument, place: usize, indent: &str) -> Option<ErrorTerm> {
     let sequence = |own: &&Definition| own.subscripts == 1 && !own.parameters.is_empty();
     let definition = argument.definitions.iter().rev().find(sequence)?;
     let index = definition.parameters.first()?;
@@ -373,16 +376,15 @@ fn family(error: &ErrorTerm, argument: &Argument) -> Result<Family, &'static str
             of_point.push(condition);
         } else if names.contains(&error.index) {
             first = start(condition, &error.index).unwrap_or(first);
-        } else if !others.contains(condition)
-            && names.iter().all(|name| name.as_str() != "ε")
-        {
+        } else if !others.contains(condition) && names.iter().all(|name| name.as_str() != "ε") {
             others.push(condition.clone());
         }
     }
     let domain = match &point {
         None => Interval::default(),
-        Some(point) => Interval::of(&of_point, point, &error.index)
-            .ok_or("its domain is not an interval")?,
+        Some(point) => {
+            Interval::of(&of_point, point, &error.index).ok_or("its domain is not an interval")?
+        }
     };
     let family = Family {
         term: error.term.clone(),
@@ -412,7 +414,9 @@ fn start(condition: &Condition, index: &Symbol) -> Option<i64> {
         (relation.flipped(), left)
     };
     let value = bound.as_number()?;
-    let value = value.is_int().then(|| i64::try_from(value.numerator().clone()).ok())??;
+    let value = value
+        .is_int()
+        .then(|| i64::try_from(value.numerator().clone()).ok())??;
     match relation {
         Relation::GreaterEqual => Some(value),
         Relation::Greater => Some(value + 1),
@@ -430,12 +434,7 @@ struct Place {
 }
 
 /// Behind the exercise: behind its environment, or inside the list item that it is.
-fn place(
-    draft: Draft<'_>,
-    document: &Document,
-    outline: &Outline,
-    argument: &Argument,
-) -> Place {
+fn place(draft: Draft<'_>, document: &Document, outline: &Outline, argument: &Argument) -> Place {
     let inside = |span: Span| argument.span.start <= span.start && span.start < argument.span.end;
     let last = document
         .blocks
@@ -484,7 +483,11 @@ fn place(
     let line = rest.find('\n').unwrap_or(rest.len());
     let opens = ["\\item", "\\end", "\\begin"];
     let closes = !opens.iter().any(|own| rest[..line].contains(own));
-    place.at = if closes { head.len() + line } else { head.len() };
+    place.at = if closes {
+        head.len() + line
+    } else {
+        head.len()
+    };
     place
 }
 

@@ -6,7 +6,12 @@
 pub mod exercise;
 mod limits;
 pub mod seek;
+mod variants;
 pub mod write;
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests;
 
 use argument::Role;
 use checks::{Settings, VerdictWord};
@@ -15,6 +20,8 @@ use seek::Asker;
 use source::{Companions, Format};
 use std::sync::atomic::{AtomicBool, Ordering};
 use write::{Page, answers};
+
+pub use variants::{Choice, Sheet, variants};
 
 /// What became of an exercise.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -89,7 +96,7 @@ fn answer(
         Err(reason) => reason,
         Ok(all) => {
             for one in all.iter().take(limits::VARIANTS) {
-                let part = placed(&one.text(page, exercise), exercise);
+                let part = placed(draft, &one.text(page, exercise), exercise);
                 if stands(draft, exercise, &part, settings, stop) {
                     return Outcome {
                         title: exercise.title.clone(),
@@ -102,15 +109,22 @@ fn answer(
         }
     };
     let comment = page.comment(&format!("No proof was written here: {trouble}."));
+    let rest = draft.text.get(exercise.place..).unwrap_or_default();
+    // A comment of an earlier run says it already.
+    let text = if rest.trim_start().starts_with(&comment) {
+        String::new()
+    } else {
+        placed(draft, &comment, exercise)
+    };
     Outcome {
         title: exercise.title.clone(),
-        text: placed(&comment, exercise),
+        text,
         trouble: Some(trouble),
     }
 }
 
 /// A part as it is put in: blank lines around it, every line indented.
-fn placed(part: &str, exercise: &Exercise) -> String {
+fn placed(draft: Draft<'_>, part: &str, exercise: &Exercise) -> String {
     let mut text = String::from("\n");
     for line in part.lines() {
         text.push('\n');
@@ -118,6 +132,11 @@ fn placed(part: &str, exercise: &Exercise) -> String {
             text.push_str(&exercise.indent);
             text.push_str(line);
         }
+    }
+    // What stood behind the exercise on its line begins a line of its own.
+    let rest = draft.text.get(exercise.place..).unwrap_or_default();
+    if !rest.is_empty() && !rest.starts_with(['\n', '\r']) {
+        text.push('\n');
     }
     text
 }
@@ -159,5 +178,10 @@ fn stands(
     let proved = claims
         .iter()
         .all(|claim| matches!(claim.verdict, None | Some(VerdictWord::Proved)));
-    concluded && proved && !review.findings.iter().any(|finding| inside(finding.span.start))
+    concluded
+        && proved
+        && !review
+            .findings
+            .iter()
+            .any(|finding| inside(finding.span.start))
 }

@@ -31,4 +31,8 @@ pub(crate) const SECTION_STEPS: usize = 90;
 pub(crate) const SHOWN_NODES: usize = 60;
 
 /// Variants of an answer that are put to review: each costs a review of one exercise.
-pub(crate) const VARIANTS: usize = 8;
+pub(crate) const VARIANTS: usize = 5;
+
+/// Changes of an exercise that are tried for each variant that is wanted: most are of another
+/// kind or beyond us.
+pub(crate) const VARIANT_TRIES: usize = 12;

@@ -53,8 +53,14 @@ pub fn error(family: &Family, limit: &Expr, asker: Asker<'_>) -> ErrorShape {
     };
     let barred = format!("{:?}", shape.shown).contains('|');
     if shape.shown.mentions(&family.index)
-        && shape.shown.variables().iter().any(|own| Some(own) == family.point.as_ref())
-        && family.domain.is_symmetric() && is_even(family, &shape.shown, &x) {
+        && shape
+            .shown
+            .variables()
+            .iter()
+            .any(|own| Some(own) == family.point.as_ref())
+        && family.domain.is_symmetric()
+        && is_even(family, &shape.shown, &x)
+    {
         shape.half = family.domain.right_half();
         shape.even = true;
     }

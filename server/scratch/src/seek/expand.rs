@@ -119,7 +119,9 @@ impl<'a> Expander<'a> {
                 }
             }
         }
-        self.unknown.borrow_mut().get_or_insert_with(|| expr.clone());
+        self.unknown
+            .borrow_mut()
+            .get_or_insert_with(|| expr.clone());
         None
     }
 
@@ -288,11 +290,9 @@ impl<'a> Expander<'a> {
             }
             Node::Mul(factors) => {
                 let one = Growth::Powers(Series::constant(Expr::integer(1)));
-                factors
-                    .iter()
-                    .try_fold(one, |own, factor| {
-                        self.times(own, self.expand(factor, depth)?)
-                    })
+                factors.iter().try_fold(one, |own, factor| {
+                    self.times(own, self.expand(factor, depth)?)
+                })
             }
             Node::Div(numerator, denominator) => {
                 let below = self.inverse(self.expand(denominator, depth)?)?;
@@ -305,9 +305,7 @@ impl<'a> Expander<'a> {
                     Growth::Powers(series) if series.is_exact_zero() => {
                         Some(Growth::Powers(series))
                     }
-                    Growth::Powers(series) => {
-                        Some(Growth::Powers(self.raise(&series, &exponent)?))
-                    }
+                    Growth::Powers(series) => Some(Growth::Powers(self.raise(&series, &exponent)?)),
                     Growth::Tiny => Some(Growth::Tiny),
                     Growth::Huge(true) => Some(Growth::Huge(true)),
                     Growth::Huge(false) => None,
@@ -343,9 +341,8 @@ impl<'a> Expander<'a> {
             (Growth::Powers(left), Growth::Powers(right)) => {
                 Growth::Powers(self.multiply(&left, &right))
             }
-            (Growth::Tiny, Growth::Powers(_) | Growth::Tiny) | (Growth::Powers(_), Growth::Tiny) => {
-                Growth::Tiny
-            }
+            (Growth::Tiny, Growth::Powers(_) | Growth::Tiny)
+            | (Growth::Powers(_), Growth::Tiny) => Growth::Tiny,
             (Growth::Huge(positive), Growth::Powers(series))
             | (Growth::Powers(series), Growth::Huge(positive)) => {
                 if series.is_exact_zero() {
@@ -377,7 +374,10 @@ impl<'a> Expander<'a> {
                 let Growth::Powers(series) = growth else {
                     return false;
                 };
-                series.terms.first().is_some_and(|(power, _)| power.is_zero())
+                series
+                    .terms
+                    .first()
+                    .is_some_and(|(power, _)| power.is_zero())
             };
             let number = self.context.normal(exponent);
             let number = number.and_then(|form| form.as_poly()?.as_constant());
@@ -521,13 +521,7 @@ impl<'a> Expander<'a> {
                     return Some(Growth::Powers(limit));
                 };
                 let inverse = self.raise(series, &-RBig::ONE)?;
-                let coefficients = [
-                    zero(),
-                    Expr::integer(-1),
-                    zero(),
-                    Expr::ratio(1, 3),
-                    zero(),
-                ];
+                let coefficients = [zero(), Expr::integer(-1), zero(), Expr::ratio(1, 3), zero()];
                 Growth::Powers(self.add(&limit, &self.compose(&coefficients, &inverse)?))
             }
             Function::Log if positive => self.logarithm(series?)?,
@@ -589,7 +583,10 @@ pub(crate) fn limit(family: &Family, term: &Expr, variable: &Symbol, asker: Aske
 
 fn leading(expander: &Expander<'_>, series: &Series) -> Option<Limit> {
     let Some((power, lead)) = series.terms.first() else {
-        let vanishes = series.cut.as_ref().is_none_or(|cut| !cut.is_positive() && !cut.is_zero());
+        let vanishes = series
+            .cut
+            .as_ref()
+            .is_none_or(|cut| !cut.is_positive() && !cut.is_zero());
         return vanishes.then(|| Limit::Value(zero()));
     };
     if power.is_negative() {

@@ -193,7 +193,11 @@ impl Interval {
             None => Some(std::cmp::Ordering::Greater),
             Some(end) => {
                 let size = end.value.as_number()?;
-                let size = if self.high.as_ref() == Some(end) { size } else { -size };
+                let size = if self.high.as_ref() == Some(end) {
+                    size
+                } else {
+                    -size
+                };
                 Some(size.cmp(&dashu::rational::RBig::ZERO))
             }
         };

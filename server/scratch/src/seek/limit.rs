@@ -236,11 +236,25 @@ fn joined(family: &Family, pieces: Vec<Piece>, asker: Asker<'_>) -> Vec<Piece> {
     for piece in pieces {
         if let Some(last) = all.last_mut() {
             let value = if last.single().is_some() && piece.single().is_none() {
-                same_at(family, last.single(), &piece.value, &last.value, asker, point)
-                    .then(|| piece.value.clone())
+                same_at(
+                    family,
+                    last.single(),
+                    &piece.value,
+                    &last.value,
+                    asker,
+                    point,
+                )
+                .then(|| piece.value.clone())
             } else if piece.single().is_some() {
-                same_at(family, piece.single(), &last.value, &piece.value, asker, point)
-                    .then(|| last.value.clone())
+                same_at(
+                    family,
+                    piece.single(),
+                    &last.value,
+                    &piece.value,
+                    asker,
+                    point,
+                )
+                .then(|| last.value.clone())
             } else {
                 mirrored(last, &piece, point)
                     .or_else(|| (last.value == piece.value).then(|| last.value.clone()))
@@ -259,7 +273,11 @@ fn joined(family: &Family, pieces: Vec<Piece>, asker: Asker<'_>) -> Vec<Piece> {
 /// One formula in |x| for formulas that are each other's mirror image at 0.
 fn mirrored(left: &Piece, right: &Piece, point: &kernel::Symbol) -> Option<Expr> {
     let zero = Expr::integer(0);
-    let meets = right.domain.low.as_ref().is_some_and(|end| end.value == zero);
+    let meets = right
+        .domain
+        .low
+        .as_ref()
+        .is_some_and(|end| end.value == zero);
     let x = Expr::variable(point);
     let turned = simplify::polished(&right.value.substitute(point, &x.negative()));
     (meets && turned == left.value).then(|| right.value.substitute(point, &x.abs()))

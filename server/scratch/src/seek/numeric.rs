@@ -166,8 +166,13 @@ pub(crate) fn peak(sampler: &mut Sampler, n: f64, points: &[f64]) -> Option<Peak
         }
         let inner = 0 < position && position + 1 < points.len();
         let found = if inner {
-            let (place, value) =
-                section(sampler, n, points[position - 1], points[position + 1], *value);
+            let (place, value) = section(
+                sampler,
+                n,
+                points[position - 1],
+                points[position + 1],
+                *value,
+            );
             Peak {
                 place: if value > values[position] {
                     place

@@ -91,7 +91,9 @@ pub fn polished(expr: &Expr) -> Expr {
             }
             match (above.node(), below.node()) {
                 (Node::Neg(own), _) => polished(&own.over(below)).negative(),
-                (Node::Div(own, inner), _) => polished(&own.over(&product(&[inner.clone(), below.clone()]))),
+                (Node::Div(own, inner), _) => {
+                    polished(&own.over(&product(&[inner.clone(), below.clone()])))
+                }
                 (_, Node::Div(own, inner)) => {
                     polished(&product(&[above.clone(), inner.clone()]).over(own))
                 }
@@ -120,9 +122,7 @@ pub fn polished(expr: &Expr) -> Expr {
                         let power = base.power(&polished(&exponent.negative()));
                         let rest = polished(&above.over(&rest));
                         match rest.node() {
-                            Node::Div(above, below) => {
-                                product(&[above.clone(), power]).over(below)
-                            }
+                            Node::Div(above, below) => product(&[above.clone(), power]).over(below),
                             _ => product(&[rest, power]),
                         }
                     }
@@ -278,9 +278,10 @@ pub fn size(context: &Context, expr: &Expr) -> Expr {
     if rest.as_constant().is_none() {
         factors.push(bars_of(context, &rest));
     }
-    let below = form.denominator().iter().map(|(factor, power)| {
-        powered(&bars_of(context, factor), *power)
-    });
+    let below = form
+        .denominator()
+        .iter()
+        .map(|(factor, power)| powered(&bars_of(context, factor), *power));
     let below = Expr::product_of(below.collect());
     polished(&polished(&Expr::product_of(factors)).over(&below))
 }

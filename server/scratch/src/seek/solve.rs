@@ -17,17 +17,17 @@ pub(crate) fn zeros(context: &Context, expr: &Expr, variable: &Symbol) -> Vec<Ex
     let mut found = Vec::new();
     for (atom, _) in monomial.factors() {
         if atom.mentions(variable) {
-            invert(atom, &Expr::integer(0), variable, &mut found);
+            invert(context, atom, &Expr::integer(0), variable, &mut found);
         }
     }
-    solve_poly(&rest, variable, &mut found);
+    solve_poly(context, &rest, variable, &mut found);
     found
         .iter()
         .map(|own| simplify::short(context, own))
         .collect()
 }
 
-fn solve_poly(poly: &Poly, variable: &Symbol, found: &mut Vec<Expr>) {
+fn solve_poly(context: &Context, poly: &Poly, variable: &Symbol, found: &mut Vec<Expr>) {
     let atoms: Vec<Expr> = poly
         .atoms()
         .into_iter()
@@ -37,7 +37,7 @@ fn solve_poly(poly: &Poly, variable: &Symbol, found: &mut Vec<Expr>) {
         return;
     };
     for value in roots(&poly.coefficients_in(atom)) {
-        invert(atom, &value, variable, found);
+        invert(context, atom, &value, variable, found);
     }
 }
 
@@ -45,7 +45,8 @@ fn solve_poly(poly: &Poly, variable: &Symbol, found: &mut Vec<Expr>) {
 fn roots(coefficients: &[Poly]) -> Vec<Expr> {
     let at = |k: usize| coefficients[k].to_expr();
     let degree = coefficients.len() - 1;
-    let between = |range: std::ops::Range<usize>| range.into_iter().all(|k| coefficients[k].is_zero());
+    let between =
+        |range: std::ops::Range<usize>| range.into_iter().all(|k| coefficients[k].is_zero());
     match degree {
         0 => Vec::new(),
         1 => vec![at(0).negative().over(&at(1))],
@@ -70,7 +71,7 @@ fn roots(coefficients: &[Poly]) -> Vec<Expr> {
 }
 
 /// Solves atom = value.
-fn invert(atom: &Expr, value: &Expr, variable: &Symbol, found: &mut Vec<Expr>) {
+fn invert(context: &Context, atom: &Expr, value: &Expr, variable: &Symbol, found: &mut Vec<Expr>) {
     if found.len() > 12 {
         return;
     }
@@ -78,49 +79,64 @@ fn invert(atom: &Expr, value: &Expr, variable: &Symbol, found: &mut Vec<Expr>) {
         Node::Variable(_) => found.push(value.clone()),
         Node::Pow(base, exponent) if !exponent.mentions(variable) => {
             let inverse = Expr::integer(1).over(exponent);
-            continue_with(base, &value.power(&inverse), variable, found);
+            continue_with(context, base, &value.power(&inverse), variable, found);
         }
         Node::Pow(base, exponent) if matches!(base.node(), Node::Constant(Constant::E)) => {
-            continue_with(exponent, &value.call(Function::Log), variable, found);
+            continue_with(
+                context,
+                exponent,
+                &value.call(Function::Log),
+                variable,
+                found,
+            );
         }
         Node::Root(degree, inner) => {
             let power = Expr::integer(i64::from(*degree));
-            continue_with(inner, &value.power(&power), variable, found);
+            continue_with(context, inner, &value.power(&power), variable, found);
         }
         Node::Call(Function::Log, inner) => {
             let base: Expr = Node::Constant(Constant::E).into();
-            continue_with(inner, &base.power(value), variable, found);
+            continue_with(context, inner, &base.power(value), variable, found);
         }
         Node::Call(Function::Cos, inner) if *value == Expr::integer(0) => {
             let quarter: Expr = Node::Constant(Constant::Pi).into();
             let quarter = quarter.over(&Expr::integer(2));
-            continue_with(inner, &quarter, variable, found);
+            continue_with(context, inner, &quarter, variable, found);
         }
         Node::Call(Function::Sin, inner) if *value == Expr::integer(0) => {
             let half: Expr = Node::Constant(Constant::Pi).into();
-            continue_with(inner, &half, variable, found);
+            continue_with(context, inner, &half, variable, found);
         }
         Node::Call(Function::Atan | Function::Sinh | Function::Asin, inner)
             if *value == Expr::integer(0) =>
         {
-            continue_with(inner, value, variable, found);
+            continue_with(context, inner, value, variable, found);
         }
         _ => {}
     }
 }
 
 /// Solves inner = value for expressions that are linear in one atom.
-fn continue_with(inner: &Expr, value: &Expr, variable: &Symbol, found: &mut Vec<Expr>) {
-    let context = Context::default();
+fn continue_with(
+    context: &Context,
+    inner: &Expr,
+    value: &Expr,
+    variable: &Symbol,
+    found: &mut Vec<Expr>,
+) {
     let gap = inner.minus(value);
     let Some(form) = context.normal(&gap) else {
         return;
     };
     let (_, monomial, rest) = form.numerator().split();
-    if monomial.factors().iter().any(|(atom, _)| atom.mentions(variable)) {
+    if monomial
+        .factors()
+        .iter()
+        .any(|(atom, _)| atom.mentions(variable))
+    {
         found.push(Expr::integer(0));
     }
-    solve_poly(&rest, variable, found);
+    solve_poly(context, &rest, variable, found);
 }
 
 /// Whether a number is a nonnegative integer that fits.

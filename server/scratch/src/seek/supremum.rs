@@ -242,7 +242,8 @@ pub(crate) fn power_of(n: &Expr, above: i64, below: i64) -> Expr {
 /// Numbers that are simple and near: fractions, their square and cube roots, multiples of π.
 fn nice(value: f64) -> Vec<Expr> {
     let size = value.abs();
-    let coarse = |value: f64| numeric::fraction((value * 1e5).round() / 1e5).filter(|own| own.1 <= 16);
+    let coarse =
+        |value: f64| numeric::fraction((value * 1e5).round() / 1e5).filter(|own| own.1 <= 16);
     let mut found = Vec::new();
     let ratio = |(above, below)| Expr::ratio(above, below);
     found.extend(coarse(size).map(ratio));
@@ -322,7 +323,13 @@ fn way(half: &Family, upper: bool) -> Option<(Expr, Symbol)> {
     } else {
         (&half.domain.low, &half.domain.high)
     };
-    let sign = |value: &Expr| if upper { value.negative() } else { value.clone() };
+    let sign = |value: &Expr| {
+        if upper {
+            value.negative()
+        } else {
+            value.clone()
+        }
+    };
     match end {
         Some(end) if end.closed => None,
         Some(end) => {
@@ -337,7 +344,9 @@ fn way(half: &Family, upper: bool) -> Option<(Expr, Symbol)> {
             Some((end.value.plus(&sign(&width.over(&t))), variable))
         }
         None => {
-            let start = other.as_ref().map_or(Expr::integer(0), |own| own.value.clone());
+            let start = other
+                .as_ref()
+                .map_or(Expr::integer(0), |own| own.value.clone());
             Some((start.plus(&sign(&t).negative()), variable))
         }
     }

@@ -190,8 +190,19 @@ fn exact(plain: &Family, context: &Context, base: &Expr, asker: Asker<'_>) -> Op
         }
     }
     let (constant, ratio) = geometric(base, plain)?;
-    let small = asker.holds(plain, plain.first, &ratio, Relation::Less, &Expr::integer(1))
-        && asker.holds(plain, plain.first, &Expr::integer(0), Relation::Less, &ratio);
+    let small = asker.holds(
+        plain,
+        plain.first,
+        &ratio,
+        Relation::Less,
+        &Expr::integer(1),
+    ) && asker.holds(
+        plain,
+        plain.first,
+        &Expr::integer(0),
+        Relation::Less,
+        &ratio,
+    );
     small.then_some(Shape::Geometric { constant, ratio })
 }
 
@@ -204,8 +215,7 @@ fn geometric(base: &Expr, plain: &Family) -> Option<(Expr, Expr)> {
                 return Some((one, own.clone()));
             }
             let rate = rate(exponent, plain)?;
-            (matches!(own.node(), Node::Constant(Constant::E)))
-                .then(|| (one, own.power(&rate)))
+            (matches!(own.node(), Node::Constant(Constant::E))).then(|| (one, own.power(&rate)))
         }
         Node::Mul(factors) => {
             let (with, without): (Vec<Expr>, Vec<Expr>) = factors
@@ -270,7 +280,11 @@ fn candidates(plain: &Family, base: &Expr, asker: Asker<'_>) -> Vec<Shape> {
                 };
                 powers.push(half);
             } else if above != below {
-                powers.extend([(1, 1), (1, 2)].into_iter().filter(|own| own.0 * below < own.1 * above));
+                powers.extend(
+                    [(1, 1), (1, 2)]
+                        .into_iter()
+                        .filter(|own| own.0 * below < own.1 * above),
+                );
             }
             ((!slow).then_some(lead), powers)
         }
@@ -337,7 +351,9 @@ fn fitting(plain: &Family, base: &Expr, above: i64, below: i64) -> Vec<Expr> {
     let Some(mut sampler) = Sampler::new(plain, &scaled) else {
         return Vec::new();
     };
-    let indices = (1..=40).map(f64::from).chain([64.0, 100.0, 300.0, 1e3, 1e4, 1e5]);
+    let indices = (1..=40)
+        .map(f64::from)
+        .chain([64.0, 100.0, 300.0, 1e3, 1e4, 1e5]);
     #[allow(clippy::cast_precision_loss)]
     let values: Vec<f64> = indices
         .filter(|n| plain.first as f64 <= *n)
@@ -375,7 +391,9 @@ fn direct(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option<Major
     let points = numeric::grid(family, &family.domain)?;
     let mut sampler = Sampler::new(family, &shape.shown)?;
     let mut greatest = Vec::new();
-    for n in [1.0, 2.0, 3.0, 4.0, 5.0, 7.0, 10.0, 20.0, 50.0, 100.0, 1000.0] {
+    for n in [
+        1.0, 2.0, 3.0, 4.0, 5.0, 7.0, 10.0, 20.0, 50.0, 100.0, 1000.0,
+    ] {
         greatest.push((n, numeric::peak(&mut sampler, n, &points)?.value));
     }
     let (last, before) = (greatest[10], greatest[9]);
@@ -403,7 +421,13 @@ fn direct(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option<Major
                 below,
             };
             let bound = own.at(&family.n());
-            if asker.holds(family, family.first, &shape.shown, Relation::LessEqual, &bound) {
+            if asker.holds(
+                family,
+                family.first,
+                &shape.shown,
+                Relation::LessEqual,
+                &bound,
+            ) {
                 return Some(Majorant {
                     bound,
                     from: family.first,
@@ -435,7 +459,13 @@ pub fn pointwise_bound(family: &Family, shape: &ErrorShape, asker: Asker<'_>) ->
             below,
         };
         let bound = own.at(&family.n());
-        let holds = asker.holds(family, family.first, &shape.shown, Relation::LessEqual, &bound);
+        let holds = asker.holds(
+            family,
+            family.first,
+            &shape.shown,
+            Relation::LessEqual,
+            &bound,
+        );
         holds.then(|| Majorant {
             bound,
             from: family.first,

@@ -5,8 +5,8 @@ use super::error;
 use super::family::{Asker, Family, Interval};
 use super::limit::{Piece, Pointwise};
 use super::numeric::Sampler;
-use super::supremum::{Place, Supremum};
 use super::simplify;
+use super::supremum::{Place, Supremum};
 use kernel::{Constant, Expr, Node, Relation};
 
 /// Points with a bound, proved.
@@ -99,11 +99,7 @@ fn without_point(family: &Family) -> Family {
     }
 }
 
-fn prove(
-    family: &Family,
-    own: Candidate,
-    asker: Asker<'_>,
-) -> Option<Witness> {
+fn prove(family: &Family, own: Candidate, asker: Asker<'_>) -> Option<Witness> {
     let point = family.point.as_ref()?;
     let plain = without_point(family);
     // Where the point lies in the piece, the limit is the piece's.
@@ -121,8 +117,13 @@ fn prove(
         vec![own.value.clone()]
     };
     let positive = |bound: &Expr| {
-        asker.holds(&plain, own.from, bound, Relation::Greater, &Expr::integer(0))
-            && asker.holds(&plain, own.from, &own.value, Relation::GreaterEqual, bound)
+        asker.holds(
+            &plain,
+            own.from,
+            bound,
+            Relation::Greater,
+            &Expr::integer(0),
+        ) && asker.holds(&plain, own.from, &own.value, Relation::GreaterEqual, bound)
     };
     let bound = bounds.into_iter().find(positive)?;
     Some(Witness {
@@ -139,7 +140,16 @@ fn prove(
 fn bounds_below(least: f64) -> Vec<Expr> {
     let mut all = Vec::new();
     let least = least * (1.0 + 1e-9);
-    for (above, below) in [(2, 1), (1, 1), (1, 2), (1, 3), (1, 4), (1, 5), (1, 10), (1, 20)] {
+    for (above, below) in [
+        (2, 1),
+        (1, 1),
+        (1, 2),
+        (1, 3),
+        (1, 4),
+        (1, 5),
+        (1, 10),
+        (1, 20),
+    ] {
         if f64::from(above) / f64::from(below) <= least {
             all.push(Expr::ratio(i64::from(above), i64::from(below)));
         }
@@ -231,7 +241,11 @@ fn usual(part: &Family) -> Vec<Expr> {
             }
             if part.domain.high.is_none() {
                 all.extend(large.iter().cloned());
-                all.extend(large.iter().map(|own| simplify::polished(&low.value.plus(own))));
+                all.extend(
+                    large
+                        .iter()
+                        .map(|own| simplify::polished(&low.value.plus(own))),
+                );
             }
         }
         None => {

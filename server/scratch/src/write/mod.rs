@@ -4,10 +4,12 @@
 mod negative;
 mod page;
 mod pointwise;
+mod statement;
 mod tex;
 mod uniform;
 
 pub use page::{Names, Page};
+pub use statement::statement;
 
 use crate::exercise::{Exercise, Subject};
 use crate::seek::{Asker, Findings, study};
@@ -71,7 +73,12 @@ pub fn answers(exercise: &Exercise, page: Page, asker: Asker<'_>) -> Result<Vec<
     let pieces = findings.limit.formula().is_none();
     let limit_name = subject.limit_name.clone().or_else(|| {
         // A limit by cases, or one that depends on the point, needs a name of its own.
-        let varies = pieces || subject.family.point.iter().any(|point| limit.mentions(point));
+        let varies = pieces
+            || subject
+                .family
+                .point
+                .iter()
+                .any(|point| limit.mentions(point));
         (varies && subject.limit.is_none())
             .then(|| subject.name.clone())
             .flatten()
@@ -89,7 +96,10 @@ pub fn answers(exercise: &Exercise, page: Page, asker: Asker<'_>) -> Result<Vec<
             return Err("the convergence is not uniform".to_owned());
         }
         let found = writer.uniform(task);
-        return nonempty(found, "no bound without the point was found that tends to 0");
+        return nonempty(
+            found,
+            "no bound without the point was found that tends to 0",
+        );
     }
     if task.not_uniform || task.decide {
         if findings.uniform == Some(true) {

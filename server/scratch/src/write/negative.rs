@@ -13,28 +13,30 @@ impl Writer<'_> {
         let Some(witness) = &self.findings.witness else {
             return Vec::new();
         };
-        let mut all = Vec::new();
-        for scratch in [true, false] {
-            for plain in [false, true] {
-                for estimates in [true, false] {
-                    let mut proof = self.limit_shown(estimates);
-                    if task.decide {
-                        proof[0] = format!("No. {}", proof[0]);
-                    }
-                    proof.push(self.points(witness, plain));
-                    all.push(Answer {
-                        scratch: if scratch {
-                            self.hunt(witness)
-                        } else {
-                            Vec::new()
-                        },
-                        proof,
-                    });
+        // Scratch work, the supremum, and estimates toward the pointwise limit.
+        let variants = [
+            (true, true, true),
+            (true, false, true),
+            (true, true, false),
+            (true, false, false),
+            (false, false, false),
+        ];
+        variants
+            .into_iter()
+            .map(|(scratch, supremum, estimates)| {
+                let mut proof = self.limit_shown(estimates);
+                if let (true, Some(first)) = (task.decide, proof.first_mut()) {
+                    first.insert_str(0, "No. ");
                 }
-            }
-        }
-        all.dedup();
-        all
+                proof.push(self.points(witness, supremum));
+                let scratch = if scratch {
+                    self.hunt(witness)
+                } else {
+                    Vec::new()
+                };
+                Answer { scratch, proof }
+            })
+            .collect()
     }
 
     /// How the points are found.
@@ -72,7 +74,7 @@ impl Writer<'_> {
     }
 
     /// The points, and what follows.
-    fn points(&self, witness: &Witness, plain: bool) -> String {
+    fn points(&self, witness: &Witness, supremum: bool) -> String {
         let names = &self.names;
         let family = &self.subject.family;
         let (x, n) = (names.x(), names.n());
@@ -89,7 +91,7 @@ impl Writer<'_> {
         };
         let domain = interval(&family.domain);
         let bound = tex(&witness.bound);
-        let drawn = if plain {
+        let drawn = if !supremum {
             String::new()
         } else {
             format!(

@@ -18,11 +18,48 @@ impl Page {
     /// The habits of a draft.
     #[must_use]
     pub fn of(text: &str, format: Format) -> Self {
-        let known = ["amsthm", "ntheorem", "{amsart}", "{amsbook}", "\\begin{proof}"];
+        let known = [
+            "amsthm",
+            "ntheorem",
+            "{amsart}",
+            "{amsbook}",
+            "\\begin{proof}",
+        ];
         Self {
             format,
             proofs: format == Format::Latex && known.iter().any(|own| text.contains(own)),
         }
+    }
+
+    /// The habits of a fragment without a preamble.
+    #[must_use]
+    pub fn plain(format: Format) -> Self {
+        Self {
+            format,
+            proofs: false,
+        }
+    }
+
+    /// An exercise with its number.
+    #[must_use]
+    pub fn numbered(self, number: usize, words: &str) -> String {
+        format!("{}{words}\n", self.heading(&format!("Exercise {number}")))
+    }
+
+    /// Exercises, and then the same with their solutions.
+    #[must_use]
+    pub fn sheet(self, tasks: &[String], solutions: &[String]) -> String {
+        let section = |words: &str| match self.format {
+            Format::Markdown => format!("# {words}"),
+            Format::Latex => format!("\\section*{{{words}}}"),
+        };
+        format!(
+            "{}\n\n{}\n{}\n\n{}",
+            section("Exercises"),
+            tasks.join("\n"),
+            section("Solutions"),
+            solutions.join("\n")
+        )
     }
 
     /// A formula on a line of its own.
@@ -38,7 +75,10 @@ impl Page {
     #[must_use]
     pub fn chain(self, first: &str, links: &[String]) -> String {
         let whole = format!("{first} {}", links.join(" "));
-        let seen = whole.replace("\\left", "").replace("\\right", "").replace("\\frac", "");
+        let seen = whole
+            .replace("\\left", "")
+            .replace("\\right", "")
+            .replace("\\frac", "");
         if seen.len() < 90 {
             return self.display(&whole);
         }
@@ -110,7 +150,11 @@ impl<'a> Names<'a> {
     /// The point.
     #[must_use]
     pub fn x(&self) -> String {
-        self.subject.family.point.as_ref().map_or(String::new(), name)
+        self.subject
+            .family
+            .point
+            .as_ref()
+            .map_or(String::new(), name)
     }
 
     /// f_n, or the term itself where the draft gives no name.

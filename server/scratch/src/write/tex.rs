@@ -55,11 +55,7 @@ pub(crate) fn name(symbol: &Symbol) -> String {
 }
 
 fn wrap(text: String, own: Level, wanted: Level) -> String {
-    if own < wanted {
-        brackets(&text)
-    } else {
-        text
-    }
+    if own < wanted { brackets(&text) } else { text }
 }
 
 /// Parentheses, high ones around fractions.
@@ -81,9 +77,11 @@ fn bars(text: &str) -> String {
 
 /// A product of two spelled factors: a command must not swallow the letter behind it.
 fn adjoin(left: &str, right: &str) -> String {
-    let ends_in_command = left
-        .rfind('\\')
-        .is_some_and(|place| left[place + 1..].chars().all(|own| own.is_ascii_alphabetic()));
+    let ends_in_command = left.rfind('\\').is_some_and(|place| {
+        left[place + 1..]
+            .chars()
+            .all(|own| own.is_ascii_alphabetic())
+    });
     let digit = |own: Option<char>| own.is_some_and(|own| own.is_ascii_digit());
     if digit(right.chars().next()) || right.starts_with("\\frac") && digit(left.chars().last()) {
         format!("{left} \\cdot {right}")
@@ -120,9 +118,11 @@ fn print(expr: &Expr, wanted: Level) -> String {
         Node::Variable(symbol) => name(symbol),
         Node::Add(items) => wrap(sum(items), Level::Sum, wanted),
         Node::Mul(items) => wrap(product(items), Level::Product, wanted),
-        Node::Neg(inner) => {
-            wrap(format!("-{}", print(inner, Level::Product)), Level::Sum, wanted)
-        }
+        Node::Neg(inner) => wrap(
+            format!("-{}", print(inner, Level::Product)),
+            Level::Sum,
+            wanted,
+        ),
         Node::Div(above, below) => {
             let text = format!("\\frac{{{}}}{{{}}}", tex(above), tex(below));
             wrap(text, Level::Factor, wanted)
@@ -137,7 +137,11 @@ fn print(expr: &Expr, wanted: Level) -> String {
             } else {
                 format!("[{degree}]")
             };
-            wrap(format!("\\sqrt{degree}{{{}}}", tex(inner)), Level::Factor, wanted)
+            wrap(
+                format!("\\sqrt{degree}{{{}}}", tex(inner)),
+                Level::Factor,
+                wanted,
+            )
         }
         Node::Call(function, inner) => call(*function, inner, wanted),
         Node::Min(items) => format!("\\min\\{{{}\\}}", list(items)),
@@ -200,8 +204,20 @@ fn sum(items: &[Expr]) -> String {
     for (position, item) in items.iter().enumerate() {
         let (negative, size) = match item.node() {
             Node::Neg(inner) => (true, print(inner, Level::Product)),
-            Node::Number(value) if value.is_negative() => (true, number(&-value.clone(), Level::Term)),
-            _ => (false, print(item, if position == 0 { Level::Sum } else { Level::Term })),
+            Node::Number(value) if value.is_negative() => {
+                (true, number(&-value.clone(), Level::Term))
+            }
+            _ => (
+                false,
+                print(
+                    item,
+                    if position == 0 {
+                        Level::Sum
+                    } else {
+                        Level::Term
+                    },
+                ),
+            ),
         };
         match (position, negative) {
             (0, true) => text.push('-'),

@@ -13,26 +13,23 @@ impl Writer<'_> {
         let Some(majorant) = &self.findings.majorant else {
             return Vec::new();
         };
-        let mut all = Vec::new();
-        let mut explanations = vec![self.calculus(true), self.calculus(false), Vec::new()];
-        explanations.dedup();
-        explanations.retain(|own| !own.is_empty());
-        explanations.push(Vec::new());
-        for explained in explanations {
-            for short in [false, true] {
-                all.push(Answer {
-                    scratch: self.scratch(majorant, &explained),
-                    proof: self.proof(majorant, task, short),
-                });
-            }
-        }
-        for short in [false, true] {
-            all.push(Answer {
-                scratch: Vec::new(),
+        let told = self.calculus(true);
+        let untold = self.calculus(false);
+        let mut tried = vec![(told.clone(), false), (told, true), (untold, false)];
+        tried.retain(|(explained, _)| !explained.is_empty());
+        tried.dedup();
+        tried.push((Vec::new(), false));
+        let mut all: Vec<Answer> = tried
+            .into_iter()
+            .map(|(explained, short)| Answer {
+                scratch: self.scratch(majorant, &explained),
                 proof: self.proof(majorant, task, short),
-            });
-        }
-        all.dedup();
+            })
+            .collect();
+        all.push(Answer {
+            scratch: Vec::new(),
+            proof: self.proof(majorant, task, true),
+        });
         all
     }
 
@@ -69,7 +66,11 @@ impl Writer<'_> {
         let (free, points) = match &self.subject.family.point {
             Some(_) => (
                 format!(", and it will serve all ${}$ at once", self.names.x()),
-                format!(" for all ${} \\in {}$", self.names.x(), interval(&self.subject.family.domain)),
+                format!(
+                    " for all ${} \\in {}$",
+                    self.names.x(),
+                    interval(&self.subject.family.domain)
+                ),
             ),
             None => Default::default(),
         };
@@ -188,7 +189,10 @@ impl Writer<'_> {
         };
         let is = |end: &Option<End>| end.as_ref().is_some_and(|end| end.value == *place);
         let upper = is(&error.half.high);
-        if !error.smooth.mentions(&self.names_point()) || !error.signed || !upper && !is(&error.half.low) {
+        if !error.smooth.mentions(&self.names_point())
+            || !error.signed
+            || !upper && !is(&error.half.low)
+        {
             return Vec::new();
         }
         let x = self.names.x();
