@@ -436,10 +436,16 @@ struct Place {
 /// Behind the exercise: behind its environment, or inside the list item that it is.
 fn place(draft: Draft<'_>, document: &Document, outline: &Outline, argument: &Argument) -> Place {
     let inside = |span: Span| argument.span.start <= span.start && span.start < argument.span.end;
+    // Prose behind the last formula is no longer the exercise.
+    let speaks = |span: Span| {
+        let aim = argument.aim.iter().map(|aim| aim.span.start);
+        let mut places = argument.entries.iter().map(|own| own.span.start).chain(aim);
+        places.any(|own| span.range().contains(&own))
+    };
     let last = document
         .blocks
         .iter()
-        .filter(|block| inside(block.span))
+        .filter(|block| inside(block.span) && speaks(block.span))
         .max_by_key(|block| block.span.end);
     let mut place = Place {
         at: argument.span.end,
@@ -449,7 +455,7 @@ fn place(draft: Draft<'_>, document: &Document, outline: &Outline, argument: &Ar
     let Some(block) = last else {
         return place;
     };
-    place.at = place.at.max(block.span.end);
+    place.at = block.span.end;
     let mut around = false;
     for container in &block.containers {
         let Some(container) = document.containers.get(*container) else {

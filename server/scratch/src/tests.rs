@@ -50,7 +50,7 @@ fn answers_stand_behind_their_exercise() {
     let text = "**Exercise 1.** Show that $\\frac1n \\to 0$.\n\n**Exercise 2.** Show that \
                 $\\frac2n \\to 0$. Be careful.\n\nEnd of the sheet.\n";
     let found = places(text, Format::Markdown);
-    assert_eq!(found[0].1, "1n \\to 0$.");
+    assert_eq!(found[0].1, "ac1n \\to 0$.");
     assert!(found[1].0.as_deref().is_some_and(|own| own.contains('2')));
     let text = "\\begin{problem}\nShow that $\\frac1n \\to 0$.\n\\end{problem}\nMore.\n";
     assert_eq!(places(text, Format::Latex)[0].1, "end{problem}");

@@ -383,13 +383,13 @@ impl<'a> Expander<'a> {
             let number = number.and_then(|form| form.as_poly()?.as_constant());
             return match (self.expand(base, depth)?, number) {
                 (Growth::Powers(series), Some(exponent)) => {
-                    if series.is_exact_zero() && exponent.is_positive() {
+                    if series.is_exact_zero() && RBig::ZERO < exponent {
                         return Some(Growth::Powers(series));
                     }
                     Some(Growth::Powers(self.raise(&series, &exponent)?))
                 }
-                (Growth::Tiny, Some(exponent)) if exponent.is_positive() => Some(Growth::Tiny),
-                (Growth::Huge(true), Some(exponent)) if exponent.is_positive() => {
+                (Growth::Tiny, Some(exponent)) if RBig::ZERO < exponent => Some(Growth::Tiny),
+                (Growth::Huge(true), Some(exponent)) if RBig::ZERO < exponent => {
                     Some(Growth::Huge(true))
                 }
                 (growth, None) if settles(&growth) => {
@@ -416,7 +416,7 @@ impl<'a> Expander<'a> {
         let rising = match self.expand(exponent, depth)? {
             Growth::Powers(series) => {
                 let (power, lead) = series.terms.first()?.clone();
-                if !power.is_positive() {
+                if power <= RBig::ZERO {
                     // b^(1/n) and the like.
                     let logarithm = base.call(Function::Log);
                     return self.call(Function::Exp, &exponent.times(&logarithm), depth);
@@ -470,7 +470,7 @@ impl<'a> Expander<'a> {
             return Some(Growth::Powers(series.scaled(&RBig::ZERO, &sign, self)));
         }
         match series.terms.first() {
-            Some((power, lead)) if power.is_positive() => {
+            Some((power, lead)) if RBig::ZERO < *power => {
                 if matches!(function, Function::Sin | Function::Cos) {
                     // A bounded oscillation.
                     return Some(Growth::Powers(Series::constant(inner.call(function))));
@@ -583,10 +583,7 @@ pub(crate) fn limit(family: &Family, term: &Expr, variable: &Symbol, asker: Aske
 
 fn leading(expander: &Expander<'_>, series: &Series) -> Option<Limit> {
     let Some((power, lead)) = series.terms.first() else {
-        let vanishes = series
-            .cut
-            .as_ref()
-            .is_none_or(|cut| !cut.is_positive() && !cut.is_zero());
+        let vanishes = series.cut.as_ref().is_none_or(|cut| *cut < RBig::ZERO);
         return vanishes.then(|| Limit::Value(zero()));
     };
     if power.is_negative() {

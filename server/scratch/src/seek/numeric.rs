@@ -4,7 +4,7 @@
 use super::family::{Family, Interval};
 use crate::limits;
 use kernel::numerics::tape::{Batch, Compiler, Tape};
-use kernel::{Expr, Symbol};
+use kernel::{Condition, Expr, Symbol};
 
 /// An expression of index and point, with fixed values for its parameters.
 pub(crate) struct Sampler {
@@ -18,7 +18,7 @@ pub(crate) struct Sampler {
 
 /// Values for parameters that the conditions usually admit: any will do, since only guesses
 /// depend on them.
-const PARAMETERS: [f64; 4] = [0.731, 1.37, 2.23, 0.377];
+const PARAMETERS: [f64; 6] = [0.731, 1.37, 2.23, 0.377, 5.1, -0.6];
 
 impl Sampler {
     /// Compiles an expression; `None` if it speaks of unknown functions.
@@ -77,10 +77,58 @@ impl Sampler {
 
 /// Values of the parameters that satisfy what restricts them, as far as a few tries find them.
 fn parameter_values(family: &Family) -> Vec<f64> {
-    let count = family.parameters().len();
-    (0..count)
-        .map(|place| PARAMETERS[place % PARAMETERS.len()])
-        .collect()
+    let names = family.parameters();
+    let choices = PARAMETERS
+        .len()
+        .pow(u32::try_from(names.len().min(3)).unwrap_or(3));
+    let chosen = |number: usize| -> Vec<f64> {
+        let mut rest = number;
+        (0..names.len())
+            .map(|place| {
+                let own = PARAMETERS[(rest + place) % PARAMETERS.len()];
+                rest /= PARAMETERS.len();
+                own
+            })
+            .collect()
+    };
+    if names.is_empty() {
+        return Vec::new();
+    }
+    (0..choices)
+        .map(chosen)
+        .find(|values| {
+            family
+                .conditions
+                .iter()
+                .all(|own| admits(own, &names, values))
+        })
+        .unwrap_or_else(|| chosen(0))
+}
+
+/// Whether a relation between parameters holds at values of them.
+fn admits(condition: &Condition, names: &[Symbol], values: &[f64]) -> bool {
+    let Condition::Holds(left, relation, right) = condition else {
+        return true;
+    };
+    let integer = |_: &Symbol| false;
+    let value = |expr: &Expr| {
+        let mut compiler = Compiler::new(&integer);
+        let result = compiler.expression(expr);
+        let tape = compiler.finish();
+        let mut batch = Batch::new(&tape);
+        for (position, input) in tape.inputs().to_vec().iter().enumerate() {
+            let place = names
+                .iter()
+                .position(|own| Some(own) == input.as_variable());
+            if let Some(place) = place {
+                batch.input(position).fill(values[place]);
+            }
+        }
+        batch.run(&tape);
+        batch.value(result)[0]
+    };
+    let ordering = value(left).partial_cmp(&value(right));
+    ordering.is_some_and(|ordering| relation.admits(ordering))
 }
 
 /// The value of an expression that is free of index and point.
@@ -101,7 +149,7 @@ pub(crate) fn grid(family: &Family, domain: &Interval) -> Option<Vec<f64>> {
     match (low, high) {
         (Some(low), Some(high)) => {
             let width = high - low;
-            if !(0.0 <= width) {
+            if width < 0.0 {
                 return None;
             }
             points.extend((0..=512).map(|k| low + width * f64::from(k) / 512.0));
@@ -160,7 +208,7 @@ pub(crate) fn peak(sampler: &mut Sampler, n: f64, points: &[f64]) -> Option<Peak
         let local = [before, after]
             .into_iter()
             .flatten()
-            .all(|other| !(*value < other));
+            .all(|other| other.is_nan() || other <= *value);
         if !value.is_finite() || *value < near || !local {
             continue;
         }

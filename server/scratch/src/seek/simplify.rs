@@ -68,7 +68,10 @@ pub fn polished(expr: &Expr) -> Expr {
             }
             Expr::sum_of(terms)
         }
-        Node::Mul(items) => product(items),
+        Node::Mul(items) => {
+            let whole = product(items);
+            without_fraction(&whole).unwrap_or(whole)
+        }
         Node::Neg(inner) => match inner.node() {
             Node::Neg(own) => own.clone(),
             Node::Number(value) => Expr::number(-value.clone()),
@@ -89,6 +92,9 @@ pub fn polished(expr: &Expr) -> Expr {
             if is(below, 1) || is(above, 0) {
                 return above.clone();
             }
+            if let Some(shorter) = without_root(above, below) {
+                return polished(&shorter);
+            }
             match (above.node(), below.node()) {
                 (Node::Neg(own), _) => polished(&own.over(below)).negative(),
                 (Node::Div(own, inner), _) => {
@@ -97,7 +103,7 @@ pub fn polished(expr: &Expr) -> Expr {
                 (_, Node::Div(own, inner)) => {
                     polished(&product(&[above.clone(), inner.clone()]).over(own))
                 }
-                (Node::Number(value), _) if !value.is_int() && value.is_positive() => {
+                (Node::Number(value), _) if !value.is_int() && RBig::ZERO < *value => {
                     let (own, inner) = value.clone().into_parts();
                     let inner = Expr::number(RBig::from(inner));
                     let own = Expr::number(RBig::from(own));
@@ -155,6 +161,40 @@ pub fn polished(expr: &Expr) -> Expr {
         },
         _ => expr,
     }
+}
+
+fn factors(expr: &Expr) -> Vec<Expr> {
+    match expr.node() {
+        Node::Mul(items) => items.clone(),
+        _ => vec![expr.clone()],
+    }
+}
+
+/// (p/q)·u as pu/q.
+fn without_fraction(expr: &Expr) -> Option<Expr> {
+    let mut all = factors(expr);
+    let fraction = |own: &Expr| matches!(own.node(), Node::Number(value) if !value.is_int());
+    let place = all.iter().position(fraction).filter(|_| 1 < all.len())?;
+    let (above, below) = all.remove(place).as_number()?.into_parts();
+    all.insert(0, Expr::number(RBig::from(above)));
+    let (above, below) = (product(&all), Expr::number(RBig::from(below)));
+    Some(match above.node() {
+        Node::Neg(inner) => inner.over(&below).negative(),
+        _ => polished(&above.over(&below)),
+    })
+}
+
+/// u√v/v as u/√v.
+fn without_root(above: &Expr, below: &Expr) -> Option<Expr> {
+    let (mut above, mut below) = (factors(above), factors(below));
+    let (place, inner) = above.iter().enumerate().find_map(|(place, own)| {
+        let Node::Root(2, inner) = own.node() else {
+            return None;
+        };
+        Some((place, below.iter().position(|own| own == inner)?))
+    })?;
+    below[inner] = above.remove(place);
+    Some(Expr::product_of(above).over(&Expr::product_of(below)))
 }
 
 fn is_negative(expr: &Expr) -> bool {

@@ -7,7 +7,6 @@ use super::numeric::{self, Sampler};
 use super::supremum::{Supremum, power_of};
 use super::{simplify, solve};
 use crate::limits;
-use dashu::base::Signed;
 use dashu::rational::RBig;
 use kernel::recheck::Context;
 use kernel::{Constant, Expr, Function, Node, Relation};
@@ -363,7 +362,7 @@ fn fitting(plain: &Family, base: &Expr, above: i64, below: i64) -> Vec<Expr> {
         return Vec::new();
     }
     let needed = values.iter().copied().fold(0.0, f64::max);
-    if !(needed < 1e4) || needed <= 0.0 {
+    if 1e4 <= needed || needed <= 0.0 {
         return Vec::new();
     }
     rounded_up(needed)
@@ -397,7 +396,7 @@ fn direct(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option<Major
         greatest.push((n, numeric::peak(&mut sampler, n, &points)?.value));
     }
     let (last, before) = (greatest[10], greatest[9]);
-    if !(last.1 < 0.7 * before.1) {
+    if 0.7 * before.1 <= last.1 {
         return None;
     }
     for (above, below) in [(2, 1), (1, 1), (1, 2), (1, 3)] {
@@ -411,7 +410,7 @@ fn direct(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option<Major
             continue;
         }
         let needed = scaled.iter().copied().fold(0.0, f64::max);
-        if !(needed < 1e4) {
+        if 1e4 <= needed {
             continue;
         }
         for constant in rounded_up(needed) {
@@ -445,7 +444,7 @@ fn direct(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option<Major
 pub fn pointwise_bound(family: &Family, shape: &ErrorShape, asker: Asker<'_>) -> Option<Majorant> {
     let (lead, power) = expand::decay(family, &shape.shown, &family.index, asker)?;
     let power = -power?;
-    if lead.mentions(&family.index) || !power.is_positive() {
+    if lead.mentions(&family.index) || power <= RBig::ZERO {
         return None;
     }
     let above = i64::try_from(power.numerator().clone()).ok()?;
