@@ -306,8 +306,13 @@ fn seen(assertion: Assertion, argument: &Argument) -> Option<(ErrorTerm, Option<
 
 /// Reads the draft with a tentative answer after the exercise.
 fn probed(draft: Draft<'_>, argument: &Argument, place: usize, indent: &str) -> Option<ErrorTerm> {
-    let sequence = |own: &&Definition| own.subscripts == 1 && !own.parameters.is_empty();
-    let definition = argument.definitions.iter().rev().find(sequence)?;
+    // Of several definitions of a name the last one before the answer is meant.
+    let definition = argument
+        .definitions
+        .iter()
+        .filter(|own| own.subscripts == 1 && !own.parameters.is_empty())
+        .filter(|own| own.span.start < place)
+        .max_by_key(|own| own.span.start)?;
     let index = definition.parameters.first()?;
     let name = format!("{}_{}", definition.name, index);
     let functions = definition.parameters.len() > 1;
@@ -342,7 +347,9 @@ fn probed(draft: Draft<'_>, argument: &Argument, place: usize, indent: &str) -> 
         })
     });
     let (own, assertion) = aim.or(answered)?;
-    seen(assertion, own).map(|(error, _)| error)
+    let (error, _) = seen(assertion, own)?;
+    // A reading that takes another sequence of that name is none of this exercise.
+    (error.term == definition.value).then_some(error)
 }
 
 /// A text with a part put in.

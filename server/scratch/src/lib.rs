@@ -95,14 +95,22 @@ fn answer(
     let trouble = match found {
         Err(reason) => reason,
         Ok(all) => {
+            let mut failed: Vec<String> = Vec::new();
             for one in all.iter().take(limits::VARIANTS) {
                 let part = placed(draft, &one.text(page, exercise), exercise);
-                if stands(draft, exercise, &part, settings, stop) {
-                    return Outcome {
-                        title: exercise.title.clone(),
-                        text: part,
-                        trouble: None,
-                    };
+                // A threshold that could not be verified will not be so in other words around it.
+                if failed.iter().any(|own| part.contains(own)) {
+                    continue;
+                }
+                match reviewed(draft, exercise, &part, settings, stop) {
+                    Reviewed::Stands => {
+                        return Outcome {
+                            title: exercise.title.clone(),
+                            text: part,
+                            trouble: None,
+                        };
+                    }
+                    Reviewed::Fails(claims) => failed.extend(claims),
                 }
             }
             "a proof was found, but not one of whose lines each could be verified".to_owned()
@@ -141,15 +149,22 @@ fn placed(draft: Draft<'_>, part: &str, exercise: &Exercise) -> String {
     text
 }
 
-/// Whether a review of the draft with this answer finds every claim of it proved and nothing to
-/// complain of.
-fn stands(
+/// What a review says of an answer.
+enum Reviewed {
+    /// Every claim is proved, and there is nothing to complain of.
+    Stands,
+    /// It is not so; choices of a threshold that could not be verified.
+    Fails(Vec<String>),
+}
+
+/// Reviews the draft with this answer.
+fn reviewed(
     draft: Draft<'_>,
     exercise: &Exercise,
     part: &str,
     settings: &Settings,
     stop: &AtomicBool,
-) -> bool {
+) -> Reviewed {
     let text = with(draft.text, exercise.place, part);
     let inside = |start: usize| exercise.start <= start && start < exercise.place + part.len();
     let Some(review) = checks::review_only(
@@ -165,7 +180,7 @@ fn stands(
         },
         stop,
     ) else {
-        return false;
+        return Reviewed::Fails(Vec::new());
     };
     let claims: Vec<_> = review
         .claims
@@ -175,13 +190,19 @@ fn stands(
     let concluded = claims.iter().any(|claim| {
         claim.verdict == Some(VerdictWord::Proved) && claim.role.is_some_and(Role::is_claim)
     });
-    let proved = claims
+    let is_proved =
+        |claim: &&checks::ClaimReport| matches!(claim.verdict, None | Some(VerdictWord::Proved));
+    let told = |finding: &checks::Finding| inside(finding.span.start);
+    if concluded
+        && claims.iter().copied().all(|own| is_proved(&own))
+        && !review.findings.iter().any(told)
+    {
+        return Reviewed::Stands;
+    }
+    let failed = claims
         .iter()
-        .all(|claim| matches!(claim.verdict, None | Some(VerdictWord::Proved)));
-    concluded
-        && proved
-        && !review
-            .findings
-            .iter()
-            .any(|finding| inside(finding.span.start))
+        .copied()
+        .filter(|own| !is_proved(own) && own.role == Some(Role::Choice))
+        .map(|own| text[own.span.range()].to_owned());
+    Reviewed::Fails(failed.collect())
 }

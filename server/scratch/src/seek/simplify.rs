@@ -88,54 +88,7 @@ pub fn polished(expr: &Expr) -> Expr {
             }
             _ => expr,
         },
-        Node::Div(above, below) => {
-            if is(below, 1) || is(above, 0) {
-                return above.clone();
-            }
-            if let Some(shorter) = without_root(above, below) {
-                return polished(&shorter);
-            }
-            match (above.node(), below.node()) {
-                (Node::Neg(own), _) => polished(&own.over(below)).negative(),
-                (Node::Div(own, inner), _) => {
-                    polished(&own.over(&product(&[inner.clone(), below.clone()])))
-                }
-                (_, Node::Div(own, inner)) => {
-                    polished(&product(&[above.clone(), inner.clone()]).over(own))
-                }
-                (Node::Number(value), _) if !value.is_int() && RBig::ZERO < *value => {
-                    let (own, inner) = value.clone().into_parts();
-                    let inner = Expr::number(RBig::from(inner));
-                    let own = Expr::number(RBig::from(own));
-                    match below.node() {
-                        Node::Number(value) => Expr::number(
-                            own.as_number().unwrap_or(RBig::ONE)
-                                / (inner.as_number().unwrap_or(RBig::ONE) * value),
-                        ),
-                        _ => own.over(&product(&[inner, below.clone()])),
-                    }
-                }
-                (Node::Number(first), Node::Number(second)) if !second.is_zero() => {
-                    Expr::number(first / second)
-                }
-                (Node::Number(value), _) if value.is_negative() => {
-                    Expr::number(-value.clone()).over(below).negative()
-                }
-                // u/e^v is u e^(−v).
-                _ => match exponential(below) {
-                    Some((rest, exponent)) => {
-                        let base: Expr = Node::Constant(Constant::E).into();
-                        let power = base.power(&polished(&exponent.negative()));
-                        let rest = polished(&above.over(&rest));
-                        match rest.node() {
-                            Node::Div(above, below) => product(&[above.clone(), power]).over(below),
-                            _ => product(&[rest, power]),
-                        }
-                    }
-                    None => expr,
-                },
-            }
-        }
+        Node::Div(above, below) => quotient(&expr, above, below),
         Node::Pow(base, exponent) => {
             if is(exponent, 1) {
                 return base.clone();
@@ -160,6 +113,55 @@ pub fn polished(expr: &Expr) -> Expr {
             _ => expr,
         },
         _ => expr,
+    }
+}
+
+/// A quotient made short.
+fn quotient(expr: &Expr, above: &Expr, below: &Expr) -> Expr {
+    let is = |own: &Expr, value: i64| own.as_number() == Some(RBig::from(value));
+    if is(below, 1) || is(above, 0) {
+        return above.clone();
+    }
+    if let Some(shorter) = without_root(above, below) {
+        return polished(&shorter);
+    }
+    match (above.node(), below.node()) {
+        (Node::Neg(own), _) => polished(&own.over(below)).negative(),
+        (Node::Div(own, inner), _) => {
+            polished(&own.over(&product(&[inner.clone(), below.clone()])))
+        }
+        (_, Node::Div(own, inner)) => polished(&product(&[above.clone(), inner.clone()]).over(own)),
+        (Node::Number(value), _) if !value.is_int() && RBig::ZERO < *value => {
+            let (own, inner) = value.clone().into_parts();
+            let inner = Expr::number(RBig::from(inner));
+            let own = Expr::number(RBig::from(own));
+            match below.node() {
+                Node::Number(value) => Expr::number(
+                    own.as_number().unwrap_or(RBig::ONE)
+                        / (inner.as_number().unwrap_or(RBig::ONE) * value),
+                ),
+                _ => own.over(&product(&[inner, below.clone()])),
+            }
+        }
+        (Node::Number(first), Node::Number(second)) if !second.is_zero() => {
+            Expr::number(first / second)
+        }
+        (Node::Number(value), _) if value.is_negative() => {
+            Expr::number(-value.clone()).over(below).negative()
+        }
+        // u/e^v is u e^(−v).
+        _ => match exponential(below) {
+            Some((rest, exponent)) => {
+                let base: Expr = Node::Constant(Constant::E).into();
+                let power = base.power(&polished(&exponent.negative()));
+                let rest = polished(&above.over(&rest));
+                match rest.node() {
+                    Node::Div(above, below) => product(&[above.clone(), power]).over(below),
+                    _ => product(&[rest, power]),
+                }
+            }
+            None => expr.clone(),
+        },
     }
 }
 
