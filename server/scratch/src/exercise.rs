@@ -346,10 +346,12 @@ fn probed(draft: Draft<'_>, argument: &Argument, place: usize, indent: &str) -> 
             _ => None,
         })
     });
-    let (own, assertion) = aim.or(answered)?;
-    let (error, _) = seen(assertion, own)?;
     // A reading that takes another sequence of that name is none of this exercise.
-    (error.term == definition.value).then_some(error)
+    aim.into_iter()
+        .chain(answered)
+        .filter_map(|(own, assertion)| seen(assertion, own))
+        .map(|(error, _)| error)
+        .find(|error| error.term == definition.value)
 }
 
 /// A text with a part put in.

@@ -136,3 +136,19 @@ fn variants_are_new_solved_and_the_same_again() {
     assert_eq!(solutions.matches("**Proof.**").count(), 2);
     assert!(!tasks.contains("\\frac{x}{n + x}\n$$\nShow that $f_n \\to 0$ uniformly on $[0, 3]$"));
 }
+
+#[test]
+fn a_name_that_is_used_again_means_its_own_exercise() {
+    let text = "1. Let $a_n = \\frac{2n+1}{5n}$. Find the limit of $(a_n)$.\n\n2. Let $a_n = \
+                \\frac{2}{n}$. Show that $a_n \\to 0$.\n\n3. Let $a_n = \\frac{n}{n+7}$. Find the \
+                limit of $(a_n)$.\n";
+    let own = written(text, Format::Markdown);
+    for (outcome, limit) in own.outcomes.iter().zip(["\\frac{2}{5}", "0", "1"]) {
+        assert_eq!(outcome.trouble, None);
+        assert!(
+            outcome.text.contains(&format!("a_n \\to {limit}$.")),
+            "{}",
+            outcome.text
+        );
+    }
+}
