@@ -89,7 +89,8 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
         if is_answered(draft, &document, argument) {
             continue;
         }
-        let task = task(argument, statement(draft, argument));
+        let words = words(statement(draft, argument));
+        let task = task(argument, &words);
         if task.is_none() && argument.aim.is_none() {
             continue;
         }
@@ -102,7 +103,10 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
             title: argument.title.clone(),
             task: task.unwrap_or_default(),
             subject: match task {
-                Some(_) => subject(draft, argument, place, &indent),
+                Some(task) => match several(task, &words, statement(draft, argument)) {
+                    Some(trouble) => Err(trouble),
+                    None => subject(draft, argument, place, &indent),
+                },
                 None => Err("it asks for something other than the convergence of a sequence"),
             },
             start: argument.span.start,
@@ -139,7 +143,7 @@ fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument) -> bo
 }
 
 /// What is asked, from the aims as they were understood and the words of those that were not.
-fn task(argument: &Argument, statement: &str) -> Option<Task> {
+fn task(argument: &Argument, words: &str) -> Option<Task> {
     let aim = argument.aim.as_ref().map_or("", |aim| &aim.text);
     let mut task = Task::default();
     let assertions = aims(argument);
@@ -163,7 +167,6 @@ fn task(argument: &Argument, statement: &str) -> Option<Task> {
             _ => {}
         }
     }
-    let words = words(statement);
     let says = |phrase: &str| words.contains(phrase);
     let asked =
         says(" whether ") || says(" is the convergence ") || says(" does ") || says(" decide ");
@@ -183,6 +186,22 @@ fn task(argument: &Argument, statement: &str) -> Option<Task> {
         }
     }
     (task != Task::default()).then_some(task)
+}
+
+/// Why an exercise is not answered although its kind is known: only a part of it would be.
+fn several(task: Task, words: &str, statement: &str) -> Option<&'static str> {
+    let count = |own: &str| words.matches(own).count();
+    // Neighbours share the space between them.
+    let uniform = count(" uniform") + count(" nonuniform");
+    let questions = statement.matches('?').count();
+    let opposed = task.uniform && (task.not_uniform || words.contains(" not uniform"));
+    if opposed || 1 < uniform || 1 + usize::from(task.find_limit) < questions {
+        Some("it asks for several things at once; give each a part of its own")
+    } else if words.contains(" locally ") || words.contains(" where does ") {
+        Some("it asks where the convergence is uniform")
+    } else {
+        None
+    }
 }
 
 /// The words of a text in small letters, each between single spaces.

@@ -152,3 +152,27 @@ fn a_name_that_is_used_again_means_its_own_exercise() {
         );
     }
 }
+
+#[test]
+fn nothing_is_called_monotone_that_is_not() {
+    let text = "**Exercise 1.** Let $f_n(x) = \\frac{x^2}{n}$ for $x \\in [-1,2]$. Show that $f_n \
+                \\to 0$ uniformly on $[-1,2]$.\n";
+    let own = written(text, Format::Markdown);
+    assert_eq!(own.outcomes[0].trouble, None);
+    assert!(!own.text.contains("increasing"), "{}", own.text);
+    let rising = written(&text.replace("[-1,2]", "[0,2]"), Format::Markdown);
+    assert!(rising.text.contains("increasing"), "{}", rising.text);
+}
+
+#[test]
+fn an_exercise_is_answered_in_full_or_not_at_all() {
+    for asked in [
+        "Show that $f_n \\to 0$ uniformly on $[1,\\infty)$ but not uniformly on $[0,1]$.",
+        "Is the convergence uniform on $[0,1]$? Is it on $[1,\\infty)$?",
+        "Show that $f_n \\to 0$ locally uniformly on $(0,\\infty)$.",
+    ] {
+        let text = format!("**Exercise 1.** Let $f_n(x) = \\frac{{nx}}{{1+n^2x^2}}$. {asked}\n");
+        let own = written(&text, Format::Markdown);
+        assert!(own.outcomes[0].trouble.is_some(), "{}", own.text);
+    }
+}

@@ -5,7 +5,8 @@ use super::tex::{interval, tex, within};
 use super::{Answer, Writer};
 use crate::exercise::Task;
 use crate::seek::{End, ErrorShape, Interval, Majorant, Place, Supremum};
-use kernel::{Expr, Symbol};
+use kernel::calculus::differentiate;
+use kernel::{Expr, Relation, Symbol};
 
 impl Writer<'_> {
     /// Answers that show uniform convergence, or convergence of a sequence of numbers.
@@ -195,6 +196,9 @@ impl Writer<'_> {
         {
             return Vec::new();
         }
+        if told && !self.is_monotone(error, upper) {
+            return Vec::new();
+        }
         let x = self.names.x();
         let g = super::tex::name(&self.names.fresh(&["g", "h", "q", "v"]));
         let mut paragraphs = Vec::new();
@@ -221,6 +225,22 @@ impl Writer<'_> {
             )
         });
         paragraphs
+    }
+
+    /// Whether the kernel proves the sign of the derivative inside the interval: the sentence
+    /// that says so is no formula that a review could hold against it.
+    fn is_monotone(&self, error: &ErrorShape, rising: bool) -> bool {
+        let inside = self.subject.family.on(error.half.interior());
+        let relation = if rising {
+            Relation::GreaterEqual
+        } else {
+            Relation::LessEqual
+        };
+        differentiate(&error.smooth, &self.names_point()).is_some_and(|slope| {
+            let zero = Expr::integer(0);
+            self.asker
+                .holds(&inside, inside.first, &slope, relation, &zero)
+        })
     }
 
     fn mirrored(&self) -> String {
