@@ -9,7 +9,7 @@ from pathlib import Path
 
 import mpmath as mp
 
-mp.mp.dps = 40
+mp.mp.dps = 60
 PARAMETERS = {"a": mp.mpf(1) / 3, "b": mp.mpf(5) / 2, "c": mp.mpf(1) / 2, "r": mp.mpf(3) / 2}
 NAMES = {"e": mp.e, "pi": mp.pi, "abs": abs, "sin": mp.sin, "cos": mp.cos, "atan": mp.atan, "log": mp.log}
 FAR = mp.mpf(10) ** 15
@@ -42,16 +42,28 @@ def interval(text):
 def grid(low, high):
     """Points of the domain at all scales near both ends."""
     (a, a_in), (b, b_in) = low, high
-    steps = [mp.mpf(k) / 800 for k in range(1, 800)]
-    near = [mp.mpf(2) ** -k for k in [*range(8, 60, 2), 200, 1000, 4000, 16000]]
+    steps = [mp.mpf(k) / 300 for k in range(1, 300)]
+    near = [mp.mpf(2) ** (-mp.mpf(k) / 8) for k in [*range(40, 160), 400, 2000, 8000, 32000, 128000]]
     if mp.isinf(a) and mp.isinf(b):
-        sizes = [mp.mpf(10) ** (mp.mpf(k) / 60) for k in range(-300, 541)]
+        sizes = [mp.mpf(10) ** (mp.mpf(k) / 40) for k in range(-120, 321)]
         points = [0] + sizes + [-own for own in sizes]
     elif mp.isinf(b):
-        points = [a + mp.mpf(10) ** (mp.mpf(k) / 60) for k in range(-540, 541)]
+        points = [a + mp.mpf(10) ** (mp.mpf(k) / 40) for k in range(-320, 321)]
     else:
         points = [a + (b - a) * own for own in steps + near] + [b - (b - a) * own for own in near]
     return points + ([a] if a_in else []) + ([b] if b_in else [])
+
+
+def samples(low, high):
+    """A few points of the domain, its ends with them, none of the others near an end."""
+    (a, a_in), (b, b_in) = low, high
+    sizes = [mp.mpf(own) for own in ("0.1", "0.7", "1", "3", "20")]
+    if mp.isinf(a) and mp.isinf(b):
+        return [mp.mpf(0), *sizes, *(-own for own in sizes)]
+    if mp.isinf(b):
+        return [a + own for own in sizes] + ([a] if a_in else [])
+    inner = [a + (b - a) * mp.mpf(k) / 7 for k in range(1, 7)]
+    return inner + ([a] if a_in else []) + ([b] if b_in else [])
 
 
 def limit_at(pieces, x):
@@ -71,8 +83,7 @@ def check(line):
     points = grid(*interval(domain))
     errors = lambda n: max(abs(value(term, n=mp.mpf(n), x=x) - limit_at(pieces, x)) for x in points)
     faults = []
-    middle = [x for x in points if mp.mpf("1e-3") < abs(x) < 1e3 or x == 0]
-    for x in middle[:: max(1, len(middle) // 12)]:
+    for x in samples(*interval(domain)):
         near = abs(value(term, n=FAR, x=x) - limit_at(pieces, x))
         if near > 1e-3 and near > errors_shrink(term, pieces, x):
             faults.append(f"limit at {mp.nstr(x, 6)}")

@@ -64,9 +64,10 @@ impl Writer<'_> {
             ));
         } else {
             idea.push_str(&format!(
-                ", because at this point the error is ${}$ whatever ${}$ is.",
+                ", because at this point the error is ${}$ for all ${} \\ge {}$.",
                 tex(&witness.value),
-                names.n()
+                names.n(),
+                witness.from.max(self.subject.family.first)
             ));
         }
         paragraphs.push(idea);

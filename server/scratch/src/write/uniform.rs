@@ -43,7 +43,11 @@ impl Writer<'_> {
         let mut opening = String::new();
         if self.subject.limit.is_none() && self.subject.family.point.is_some() {
             opening = format!(
-                "Keep $x$ fixed and let ${n}$ grow: then ${member} \\to {limit}$. ",
+                "Keep $x$ fixed and let ${n}$ grow: then ${member} \\to {limit}$.{named} ",
+                named = match self.names.limit_name {
+                    Some(_) => format!(" So put ${}$.", names.limit_defined()),
+                    None => String::new(),
+                },
                 n = names.n(),
                 member = names.member(),
                 limit = tex(&names.limit),
@@ -144,8 +148,8 @@ impl Writer<'_> {
             format!("For ${inside}$ its derivative is")
         };
         paragraphs.push(format!(
-            "Where is it largest? For a fixed ${n}$ let ${g}({x}) = {smooth}$. {inside}\n{display}",
-            n = self.names.n(),
+            "Where is it largest? For a fixed ${fixed}$ let ${g}({x}) = {smooth}$. {inside}\n{display}",
+            fixed = self.fixed(supremum),
             smooth = tex(&error.smooth),
             display = self
                 .page
@@ -213,9 +217,9 @@ impl Writer<'_> {
         let place = tex(place);
         paragraphs.push(if told {
             format!(
-                "For a fixed ${n}$ the function ${g}({x}) = {smooth}$ is {way} on ${domain}$, so it is largest at ${x} = {place}$, with the value ${g}{argument} = {value}$.",
+                "For a fixed ${fixed}$ the function ${g}({x}) = {smooth}$ is {way} on ${domain}$, so it is largest at ${x} = {place}$, with the value ${g}{argument} = {value}$.",
                 argument = super::tex::brackets(&place),
-                n = self.names.n(),
+                fixed = self.fixed(supremum),
                 way = if upper { "increasing" } else { "decreasing" },
             )
         } else {
@@ -241,6 +245,15 @@ impl Writer<'_> {
             self.asker
                 .holds(&inside, inside.first, &slope, relation, &zero)
         })
+    }
+
+    /// The index with the range for which the supremum is the one that is told.
+    fn fixed(&self, supremum: &Supremum) -> String {
+        if supremum.from <= self.subject.family.first {
+            self.names.n()
+        } else {
+            format!("{} \\ge {}", self.names.n(), supremum.from)
+        }
     }
 
     fn mirrored(&self) -> String {
