@@ -8,7 +8,7 @@ use tests::draft::{files_below, project, relative};
 use tests::rust_text::{code_lines, code_only, functions};
 
 /// Crates that touch no file, clock, thread, environment or network.
-const RESTRICTED: [&str; 4] = ["source", "kernel", "argument", "checks"];
+const RESTRICTED: [&str; 5] = ["source", "kernel", "argument", "checks", "scratch"];
 
 /// Which crates of ours a crate may name, and which of others (`None`: any).
 type Arrows = (
@@ -17,15 +17,26 @@ type Arrows = (
     Option<&'static [&'static str]>,
 );
 
-const ARROWS: [Arrows; 5] = [
+const ARROWS: [Arrows; 6] = [
     ("source", &[], Some(&["nom", "pulldown-cmark", "ropey"])),
     ("kernel", &[], Some(&["core-math", "dashu", "meval"])),
     ("argument", &["kernel", "source"], Some(&["nom"])),
     ("checks", &["argument", "kernel", "source"], Some(&[])),
-    ("app", &["argument", "checks", "kernel", "source"], None),
+    (
+        "scratch",
+        &["argument", "checks", "kernel", "source"],
+        Some(&["dashu"]),
+    ),
+    (
+        "app",
+        &["argument", "checks", "kernel", "scratch", "source"],
+        None,
+    ),
 ];
 
-const OURS: [&str; 6] = ["source", "kernel", "argument", "checks", "app", "tests"];
+const OURS: [&str; 7] = [
+    "source", "kernel", "argument", "checks", "scratch", "app", "tests",
+];
 
 /// What may lie at the top of the project; folders that version control ignores are left out.
 const TOP: [&str; 13] = [

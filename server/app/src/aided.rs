@@ -9,6 +9,7 @@ use crate::settings::Course;
 use checks::{Review, Severity, Tally, VerdictWord};
 use edit::Edited;
 use source::{Companions, Format, Span};
+use std::borrow::Cow;
 use std::sync::atomic::AtomicBool;
 
 /// A review, and what the sheet does not know of.
@@ -28,14 +29,7 @@ pub(crate) fn review(
     course: &Course,
     stop: &AtomicBool,
 ) -> Option<Aided> {
-    let mut with_macros;
-    let companions = if course.macros.is_empty() {
-        companions
-    } else {
-        with_macros = companions.clone();
-        with_macros.insert(source::COURSE.to_owned(), course.macros.clone());
-        &with_macros
-    };
+    let companions = &*with_macros(companions, course);
     let notes = note::find(draft, format);
     let noted = Edited::new(draft, notes.edits);
     let edits = sheet::edits(&noted.text, format, companions, course);
@@ -50,6 +44,16 @@ pub(crate) fn review(
     note::complain(&mut review, &notes.complaints, &course.settings);
     let unmatched = sheet::unmatched(&review, course);
     Some(Aided { review, unmatched })
+}
+
+/// A draft's companions, with the usual macros of its course.
+pub(crate) fn with_macros<'a>(companions: &'a Companions, course: &Course) -> Cow<'a, Companions> {
+    if course.macros.is_empty() {
+        return Cow::Borrowed(companions);
+    }
+    let mut all = companions.clone();
+    all.insert(source::COURSE.to_owned(), course.macros.clone());
+    Cow::Owned(all)
 }
 
 /// Passages that comments of the author reject.

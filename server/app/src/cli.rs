@@ -21,6 +21,12 @@ pub(crate) enum Command {
     /// Exit status: 0 if there is no finding of severity error, 1 if there is at least one, 2 if
     /// something could not be done as asked.
     Review(ReviewArguments),
+    /// Write scratch work and a proof after each exercise of a draft that has none
+    ///
+    /// Everything that is written was proved, and reviewed as part of the draft; where that did
+    /// not succeed a comment says so. Exit status: 0 if every exercise has a proof now, 1 if some
+    /// have none, 2 if something could not be done as asked.
+    Scratch(ScratchArguments),
     /// Put the JSON reports of all shards together to the report of one run
     Merge(MergeArguments),
     /// Serve an editor on standard input and output (Language Server Protocol)
@@ -65,6 +71,26 @@ pub(crate) struct ReviewArguments {
     /// How many drafts are reviewed at the same time (default: as many as there are processors)
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) jobs: Option<u16>,
+}
+
+/// Arguments of `scratch`.
+#[derive(clap::Args, Debug)]
+pub(crate) struct ScratchArguments {
+    /// A draft with exercises
+    #[arg(value_name = "PATH")]
+    pub(crate) path: PathBuf,
+    /// Instead, write K exercises of the same kind for each that has no proof, with solutions
+    #[arg(long, value_name = "K", value_parser = clap::value_parser!(u8).range(1..=50))]
+    pub(crate) variants: Option<u8>,
+    /// Where the choice of variants begins: the same number gives the same exercises
+    #[arg(long, value_name = "S", requires = "variants", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write the draft with its proofs to this file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Use these settings instead of the majorant.toml beside the draft or above it
+    #[arg(long, value_name = "FILE")]
+    pub(crate) settings: Option<PathBuf>,
 }
 
 /// Arguments of `merge`.

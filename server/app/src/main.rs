@@ -13,12 +13,15 @@ mod processor;
 mod progress;
 mod report;
 mod run;
+mod scratchwork;
 mod settings;
 
 use cache::Cache;
 use clap::Parser;
 use clap::error::ErrorKind;
-use cli::{Arguments, Command, Format, GuideArguments, MergeArguments, ReviewArguments};
+use cli::{
+    Arguments, Command, Format, GuideArguments, MergeArguments, ReviewArguments, ScratchArguments,
+};
 use progress::Watch;
 use report::paint::Paint;
 use report::text::Style;
@@ -41,6 +44,7 @@ fn main() -> ExitCode {
     };
     let status = match arguments.command {
         Command::Review(review_arguments) => review(&review_arguments),
+        Command::Scratch(scratch_arguments) => write_scratch(&scratch_arguments),
         Command::Merge(merge_arguments) => merge(&merge_arguments),
         Command::Serve(_) => lsp::serve(),
         Command::Guide(guide_arguments) => show_guide(&guide_arguments),
@@ -104,6 +108,16 @@ fn review(arguments: &ReviewArguments) -> Result<u8, String> {
         report::feedback::write(&run, arguments.by_folder, arguments.show_fixes, folder)?;
     }
     Ok(run.status())
+}
+
+fn write_scratch(arguments: &ScratchArguments) -> Result<u8, String> {
+    let mut courses = settings::Courses::new(arguments.settings.as_deref())?;
+    let outcome = scratchwork::run(arguments, &mut courses, &Watch::of_terminal())?;
+    for remark in courses.remarks().iter().chain(&outcome.remarks) {
+        complain(remark);
+    }
+    deliver(&outcome.text, arguments.output.as_deref())?;
+    Ok(outcome.status())
 }
 
 fn merge(arguments: &MergeArguments) -> Result<u8, String> {

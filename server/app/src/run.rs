@@ -159,12 +159,19 @@ pub(crate) fn engine(draft: &Draft, stop: &AtomicBool) -> Option<Aided> {
 /// # Errors
 /// One line in words if the threads could not be had or settings cannot be used.
 pub(crate) fn run(paths: &[PathBuf], courses: &mut Courses, plan: Plan<'_>) -> Result<Run, String> {
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(plan.jobs.map_or(0, usize::from))
+    pool(plan.jobs)?.install(|| Ok(review_all(collect(paths, courses)?, plan)))
+}
+
+/// Threads with room for deep drafts; `None`: one a processor.
+///
+/// # Errors
+/// One line in words if they could not be had.
+pub(crate) fn pool(jobs: Option<u16>) -> Result<rayon::ThreadPool, String> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(jobs.map_or(0, usize::from))
         .stack_size(limits::STACK_BYTES)
         .build()
-        .map_err(|error| format!("cannot start threads: {error}"))?;
-    pool.install(|| Ok(review_all(collect(paths, courses)?, plan)))
+        .map_err(|error| format!("cannot start threads: {error}"))
 }
 
 fn review_all(collection: Collection, plan: Plan<'_>) -> Run {

@@ -135,10 +135,25 @@ pub fn review(
     settings: &Settings,
     stop: &AtomicBool,
 ) -> Option<Review> {
+    review_only(draft, format, companions, settings, &|_| true, stop)
+}
+
+/// Reviews those arguments of a draft that are asked for; the others are read, because what they
+/// define may be in force there, and have no entry in the review. `None` as for [`review`].
+#[must_use]
+pub fn review_only(
+    draft: &str,
+    format: Format,
+    companions: &Companions,
+    settings: &Settings,
+    wanted: &dyn Fn(&Argument) -> bool,
+    stop: &AtomicBool,
+) -> Option<Review> {
     let document = source::read(draft, format, companions);
     let usual = argument::read(draft, &document, &settings.convention);
     let mut review = Review::default();
-    for (number, argument) in usual.arguments.iter().enumerate() {
+    let asked = |(_, argument): &(usize, &Argument)| wanted(argument);
+    for (number, argument) in usual.arguments.iter().enumerate().filter(asked) {
         let reading = readings::choose(draft, &document, argument, number, settings, stop);
         if stop.load(Ordering::Relaxed) {
             return None;

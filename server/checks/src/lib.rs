@@ -28,6 +28,8 @@ mod series;
 mod witness;
 mod wording;
 
-pub use analysis::{ArgumentReport, ClaimReport, Review, Settings, Tally, VerdictWord, review};
+pub use analysis::{
+    ArgumentReport, ClaimReport, Review, Settings, Tally, VerdictWord, review, review_only,
+};
 pub use check::{Check, Severity};
 pub use finding::{Finding, Related, Replacement, Shown};
