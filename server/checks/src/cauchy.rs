@@ -115,7 +115,10 @@ fn speaks_of_two(entry: &Entry) -> bool {
         Content::Unread { names, .. } => names.iter().any(second),
         Content::Binding(binding) => binding.bound.iter().any(|bound| second(&bound.name)),
         Content::Assertion(_) => relation_of(entry).is_some_and(|(left, _, right)| {
-            left.variables().iter().chain(&right.variables()).any(second)
+            left.variables()
+                .iter()
+                .chain(&right.variables())
+                .any(second)
         }),
         _ => false,
     }

@@ -9,8 +9,8 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, cauchy, calculus, catalogue, delta, established, order, picked, recursion, relation, series,
-    witness, wording,
+    backwards, calculus, catalogue, cauchy, delta, established, order, picked, recursion, relation,
+    series, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};

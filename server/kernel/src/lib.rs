@@ -11,6 +11,7 @@ pub mod decide;
 pub mod expr;
 pub mod fuel;
 pub mod goal;
+pub mod integral;
 pub mod limits;
 pub mod numerics;
 pub mod proving;

@@ -306,8 +306,8 @@ impl Reader<'_> {
                 .iter()
                 .rev()
                 .skip_while(|utterance| group.tokens.0 <= utterance.token)
-                .find(|utterance| !matches!(utterance.mode, Mode::Let | Mode::Where))
-                .filter(|utterance| utterance.mode == Mode::Domain)
+                .take_while(|utterance| utterance.mode != Mode::Claim)
+                .find(|utterance| utterance.mode == Mode::Domain)
         };
         let stand_in = members
             .first()

@@ -7,6 +7,7 @@ mod domain;
 mod dots;
 mod exact;
 mod governed;
+mod integral;
 mod patterns;
 mod relation;
 mod value;

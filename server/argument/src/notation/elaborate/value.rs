@@ -55,6 +55,7 @@ impl Elaborator<'_> {
                 Ok(factorial(&n).over(&factorial(&k).times(&factorial(&n.minus(&k)))))
             }
             TermKind::Call { .. } => self.call(term),
+            TermKind::Integral { .. } => self.integral(term),
             TermKind::Extremum { greatest, items } => self.extremum(*greatest, items),
             _ => self.operated(term),
         }
@@ -399,7 +400,6 @@ fn no_number(kind: &TermKind) -> String {
             }
         }
         TermKind::Norm(..) => "a norm is not read as a number here".to_owned(),
-        TermKind::Integral { .. } => "integrals are not decided".to_owned(),
         TermKind::Sequence { .. } => {
             "a whole sequence stands where a number is expected".to_owned()
         }

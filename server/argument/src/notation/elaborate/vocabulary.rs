@@ -1,5 +1,6 @@
 //! What names mean at a place of a draft.
 
+use super::integral::Computed;
 use crate::notation::syntax::{Name, Term, TermKind};
 use crate::notation::unicode;
 use kernel::{Condition, Expr, Kind, Symbol};
@@ -49,6 +50,8 @@ pub struct Vocabulary {
     entries: Arc<BTreeMap<Symbol, Vec<Meaning>>>,
     /// Where functions without their arguments are taken; empty: such a function is no number.
     points: Arc<[Symbol]>,
+    /// Integrals that were computed on the way.
+    computed: Computed,
 }
 
 impl Vocabulary {
@@ -65,7 +68,13 @@ impl Vocabulary {
         Self {
             entries: Arc::clone(&self.entries),
             points: points.into(),
+            computed: self.computed.clone(),
         }
+    }
+
+    /// Integrals that were computed on the way.
+    pub(super) fn computed(&self) -> &Computed {
+        &self.computed
     }
 
     /// Where functions without their arguments are taken.

@@ -1,0 +1,140 @@
+//! Definite integrals: computed where they are read, so that what follows speaks of numbers.
+
+use super::domain::infinite;
+use super::{Elaborator, Failure};
+use crate::notation::syntax::{Term, TermKind};
+use kernel::{Condition, Expr, Kind, Relation, Symbol, Variable};
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Integrals that were computed, or tried in vain: a draft is read more than once.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Computed(Arc<Mutex<HashMap<Integral, Option<Expr>>>>);
+
+/// What was computed says nothing of what names mean.
+impl PartialEq for Computed {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+struct Integral {
+    body: Expr,
+    variable: Symbol,
+    ends: (Expr, Expr),
+    integers: Vec<Symbol>,
+    first: i64,
+}
+
+impl Computed {
+    fn value(&self, integral: &Integral) -> Option<Expr> {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        known
+            .entry(integral.clone())
+            .or_insert_with(|| integral.value())
+            .clone()
+    }
+}
+
+impl Integral {
+    /// The closed form, for all indices from the first natural number on and all other reals.
+    fn value(&self) -> Option<Expr> {
+        let mut names = self.body.variables();
+        names.extend(self.ends.0.variables());
+        names.extend(self.ends.1.variables());
+        names.remove(&self.variable);
+        let others: Vec<Variable> = names
+            .into_iter()
+            .map(|name| Variable {
+                kind: match self.integers.contains(&name) {
+                    true => Kind::Integer,
+                    false => Kind::Real,
+                },
+                name,
+            })
+            .collect();
+        let known: Vec<Condition> = others
+            .iter()
+            .filter(|variable| variable.kind == Kind::Integer)
+            .map(|variable| {
+                Condition::Holds(
+                    Expr::variable(&variable.name),
+                    Relation::GreaterEqual,
+                    Expr::integer(self.first),
+                )
+            })
+            .collect();
+        let ends = (&self.ends.0, &self.ends.1);
+        kernel::integral::definite(&self.body, &self.variable, ends, &others, &known)
+    }
+}
+
+impl Elaborator<'_> {
+    /// `\int_a^b body \,dx` in closed form. Functions that stand without their argument are taken
+    /// at the variable of integration.
+    pub(super) fn integral(&self, term: &Term) -> Result<Expr, Failure> {
+        let TermKind::Integral {
+            from,
+            to,
+            body,
+            variable,
+        } = &term.kind
+        else {
+            return Err(Failure::at(term, "this is no integral"));
+        };
+        let (from, to) = match (from.as_deref(), to.as_deref()) {
+            (Some(from), Some(to)) => (from, to),
+            (Some(set), None) => match &set.kind {
+                TermKind::Interval { low, high, .. } => (low.as_ref(), high.as_ref()),
+                _ => {
+                    return Err(Failure::at(
+                        term,
+                        "over which interval this is taken is not read",
+                    ));
+                }
+            },
+            _ => {
+                return Err(Failure::at(
+                    term,
+                    "over which interval this is taken is not read",
+                ));
+            }
+        };
+        if infinite(from).is_some() || infinite(to).is_some() {
+            return Err(Failure::at(term, "integrals up to ∞ are not decided"));
+        }
+        let variable = match (variable.as_str(), self.vocabulary.points()) {
+            ("", [point]) => point.clone(),
+            ("", _) => Symbol::new("x"),
+            (name, _) => Symbol::new(name),
+        };
+        let mut inside = self.vocabulary.at_points(std::slice::from_ref(&variable));
+        inside.declare_variable(&variable, Kind::Real);
+        let integral = Integral {
+            body: self.under(&inside).value(body)?,
+            ends: (self.value(from)?, self.value(to)?),
+            integers: self.integers(),
+            first: i64::from(!self.convention.zero_is_natural),
+            variable,
+        };
+        if !integral.body.unknown_functions().is_empty() {
+            return Err(Failure::at(
+                term,
+                "integrals of unknown functions are not decided",
+            ));
+        }
+        self.vocabulary
+            .computed()
+            .value(&integral)
+            .ok_or_else(|| Failure::at(term, "this integral was not computed"))
+    }
+
+    fn integers(&self) -> Vec<Symbol> {
+        self.vocabulary
+            .names()
+            .filter(|name| self.vocabulary.kind(name) == Some(Kind::Integer))
+            .cloned()
+            .collect()
+    }
+}

@@ -1,0 +1,149 @@
+//! Definite integrals by antiderivatives: found by the rules of a first course, and given only if
+//! differentiation leads back to the integrand.
+
+mod antiderivative;
+
+use crate::calculus::{differentiate, is_continuous_in};
+use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::fuel::Budget;
+use crate::goal::{Goal, Kind, Origin, Problem, Variable};
+use dashu::rational::RBig;
+use std::sync::atomic::AtomicBool;
+
+/// Effort for each of the two questions that make sure of an antiderivative.
+const BUDGET: Budget = Budget {
+    evaluations: 0,
+    confirmations: 0,
+    proof_steps: 4_000,
+};
+
+/// The integral of `body` by `variable` over `ends`, in closed form; none if no antiderivative was
+/// found, or none that is known to serve.
+///
+/// An antiderivative F serves if it is proved, for all values of the other names that satisfy what is
+/// known of them, that F is defined on the closed interval between the ends, and that
+/// its derivative is the integrand inside. F is built of operations that are continuous where they
+/// are defined, so that the fundamental theorem of calculus gives F(b) − F(a), also where the
+/// integrand has no value at an end (an improper integral that converges).
+#[must_use]
+pub fn definite(
+    body: &Expr,
+    variable: &Symbol,
+    ends: (&Expr, &Expr),
+    others: &[Variable],
+    known: &[Condition],
+) -> Option<Expr> {
+    let (from, to) = ends;
+    let own = Symbol::new("\u{1}t");
+    let point = Expr::variable(&own);
+    let body = body.substitute(variable, &point);
+    if body.mentions(variable) || from.mentions(&own) || to.mentions(&own) {
+        return None;
+    }
+    antiderivative::candidates(&body, &own)
+        .into_iter()
+        .find(|found| serves(found, &body, &own, ends, (others, known)))
+        .map(|found| {
+            let positive = |expr: &Expr| {
+                let goal = Goal::Holds(expr.clone(), Relation::Greater, Expr::integer(0));
+                proved(&under(others, known, goal))
+            };
+            let at = |end: &Expr| folded(&found.substitute(&own, end), &positive);
+            let (first, last) = (at(from), at(to));
+            match first.as_number() {
+                Some(nothing) if nothing.is_zero() => last,
+                _ => last.minus(&first),
+            }
+        })
+}
+
+fn under(variables: &[Variable], known: &[Condition], goal: Goal) -> Problem {
+    let problem = Problem {
+        variables: variables.to_vec(),
+        hypotheses: Vec::new(),
+        goal,
+    };
+    known.iter().fold(problem, |problem, condition| {
+        problem.assuming(condition.clone(), Origin::Domain)
+    })
+}
+
+fn proved(problem: &Problem) -> bool {
+    crate::decide(problem, &BUDGET, &AtomicBool::new(false)).is_proved()
+}
+
+/// The value at an end with what is plain carried out: powers of 0 and 1, products with 0.
+fn folded(expr: &Expr, positive: &dyn Fn(&Expr) -> bool) -> Expr {
+    let expr = expr.map_children(&mut |child| folded(child, positive));
+    let is = |expr: &Expr, value: i64| expr.as_number() == Some(RBig::from(value));
+    match expr.node() {
+        Node::Pow(base, _) if is(base, 1) => Expr::integer(1),
+        Node::Pow(base, exponent) if is(base, 0) && positive(exponent) => Expr::integer(0),
+        Node::Mul(items) if items.iter().any(|item| is(item, 0)) && items.iter().all(is_plain) => {
+            Expr::integer(0)
+        }
+        Node::Add(items) if items.iter().all(|item| is(item, 0)) => Expr::integer(0),
+        Node::Neg(inner) if is(inner, 0) => Expr::integer(0),
+        Node::Div(above, below) if is(above, 0) && positive(below) => Expr::integer(0),
+        Node::Call(Function::Exp, argument) if is(argument, 0) => Expr::integer(1),
+        Node::Call(Function::Log, argument) if is(argument, 1) => Expr::integer(0),
+        _ => expr,
+    }
+}
+
+/// Whether an expression has a value for all values of its names.
+fn is_plain(expr: &Expr) -> bool {
+    let own = match expr.node() {
+        Node::Number(_) | Node::Constant(_) | Node::Variable(_) => true,
+        Node::Add(_) | Node::Mul(_) | Node::Neg(_) => true,
+        Node::Call(function, _) => matches!(
+            function,
+            Function::Exp | Function::Sin | Function::Cos | Function::Atan
+        ),
+        _ => false,
+    };
+    own && expr.children().into_iter().all(is_plain)
+}
+
+fn serves(
+    found: &Expr,
+    body: &Expr,
+    own: &Symbol,
+    (from, to): (&Expr, &Expr),
+    (others, known): (&[Variable], &[Condition]),
+) -> bool {
+    let Some(slope) = differentiate(found, own) else {
+        return false;
+    };
+    if !is_continuous_in(found, own) {
+        return false;
+    }
+    let mut variables = others.to_vec();
+    variables.push(Variable {
+        name: own.clone(),
+        kind: Kind::Real,
+    });
+    let problem = under(&variables, known, Goal::Defined(found.clone()));
+    let point = Expr::variable(own);
+    let between = |low: &Expr, high: &Expr, relation: Relation| {
+        Condition::And(vec![
+            Condition::Holds(low.clone(), relation, point.clone()),
+            Condition::Holds(point.clone(), relation, high.clone()),
+        ])
+    };
+    let within = |relation| match (from.as_number(), to.as_number()) {
+        (Some(low), Some(high)) if low <= high => between(from, to, relation),
+        _ => Condition::Or(vec![
+            between(from, to, relation),
+            between(to, from, relation),
+        ]),
+    };
+    let closed = problem.assuming(within(Relation::LessEqual), Origin::Domain);
+    let open = problem
+        .assuming(within(Relation::Less), Origin::Domain)
+        .with_goal(Goal::Holds(slope, Relation::Equal, body.clone()));
+    proved(&closed) && proved(&open)
+}
+
+#[cfg(test)]
+mod tests;
