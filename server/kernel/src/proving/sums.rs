@@ -1,13 +1,16 @@
 //! Finite and infinite sums: geometric ones, telescoping bounds.
 
-use super::establish::{DEPTH, establish, fact_term};
+use super::establish::{DEPTH, establish, fact_term, place};
 use super::sample;
 use super::work::Work;
-use crate::expr::{Expr, Function, Node, Relation, Symbol};
+use crate::expr::{Expr, Function, Node, Relation, Run, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Problem};
-use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
+use crate::recheck::{Context, Lemma, Poly, Proof, Sign, Step, parts};
 use dashu::rational::RBig;
+
+/// Points at which a primitive is tried.
+const PLACES: usize = 4;
 
 /// Adds what is found about the sums on both sides, unless the claim is known already.
 pub(super) fn close_all(work: &mut Work, left: &Expr, right: &Expr, fuel: &mut Fuel<'_>) {
@@ -44,9 +47,15 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
             let _ = establish(work, &poly, Sign::NonNegative, 2, fuel);
         }
     }
-    let closed = geometric(work, expr);
+    let closed = geometric(work, expr, fuel);
     if let (Some(to), false) = (to, closed)
         && super::series::known_series(work, expr, (index, from, to, body))
+    {
+        return;
+    }
+    if let (None, [(upper, _), (lower, _)]) =
+        (to, super::primitives::alternating(index, body).as_slice())
+        && squeeze(work, expr, (lower, upper), fuel)
     {
         return;
     }
@@ -244,7 +253,7 @@ fn peeled(
 }
 
 /// The bound that is claimed, as a primitive: Σ t(k) R F(n) follows from F(k) − F(k − 1) R t(k).
-fn claimed(
+pub(super) fn claimed(
     work: &Work,
     (index, from, to): (&Symbol, &Expr, Option<&Expr>),
     bound: &Expr,
@@ -261,7 +270,7 @@ fn claimed(
         return Vec::new();
     };
     let shift = poly.minus(&Poly::atom(Expr::variable(&n)));
-    if shift.as_constant().is_none() {
+    if shift.as_constant().is_none() || !bound.mentions(&n) {
         return Vec::new();
     }
     // The end of the sum is n + shift.
@@ -278,52 +287,56 @@ fn claimed(
         .collect()
 }
 
-/// Whether the differences of a primitive relate so to the terms at sampled places.
-pub(super) fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
-    let Node::Sum {
-        index,
-        from,
-        to,
-        body,
-    } = sum.node()
-    else {
+/// Whether the changes of a primitive relate so to the terms at sampled places.
+pub(super) fn fits(work: &Work, whole: &Expr, primitive: &Expr, relation: Relation) -> bool {
+    let Some(run) = Run::of(whole) else {
         return false;
     };
-    let next = Expr::variable(index).plus(&Expr::integer(1));
-    let later = primitive.substitute(index, &next);
-    work.points.iter().take(3).all(|at| {
-        let first = sample::value(from, at);
-        let last = to
-            .as_ref()
-            .map_or(f64::INFINITY, |to| sample::value(to, at));
+    let next = Expr::variable(run.index).plus(&Expr::integer(1));
+    let later = primitive.substitute(run.index, &next);
+    work.points.iter().take(PLACES).all(|at| {
+        let first = sample::value(run.from, at);
+        let last = run.to.map_or(f64::INFINITY, |to| sample::value(to, at));
         [0.0, 1.0, 2.0, 9.0, 60.0]
             .iter()
             .map(|step| first + step)
             .filter(|place| *place <= last)
             .all(|place| {
                 let mut at = at.clone();
-                at.insert(index.clone(), place);
+                at.insert(run.index.clone(), place);
                 let [here, there, term] =
-                    [primitive, &later, body].map(|expr| sample::value(expr, &at));
+                    [primitive, &later, run.body].map(|expr| sample::value(expr, &at));
                 // Powers and factorials beyond all numbers say nothing.
                 if term.is_nan() {
                     return true;
                 }
-                let gap = here - there;
+                let (gap, term) = if run.product {
+                    (there, term * here)
+                } else {
+                    (here - there, term)
+                };
                 let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
                 match relation {
-                    Relation::GreaterEqual => gap >= term - slack,
-                    Relation::LessEqual => gap <= term + slack,
+                    Relation::GreaterEqual | Relation::Greater => gap >= term - slack,
+                    Relation::LessEqual | Relation::Less => gap <= term + slack,
                     _ => (gap - term).abs() <= slack,
                 }
             })
     })
 }
 
-fn geometric(work: &mut Work, sum: &Expr) -> bool {
-    ratios(work, sum)
-        .into_iter()
-        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
+/// The closed form of a geometric sum as a fact.
+pub(super) fn geometric(work: &mut Work, sum: &Expr, fuel: &mut Fuel<'_>) -> bool {
+    let endless = Run::of(sum).is_some_and(|run| run.to.is_none());
+    ratios(work, sum).into_iter().any(|ratio| {
+        if endless {
+            // The size of the ratio may take a few steps.
+            let one = Expr::integer(1);
+            inner_relation(work, &one, Relation::Greater, &ratio, fuel);
+            inner_relation(work, &ratio, Relation::Greater, &one.negative(), fuel);
+        }
+        work.take(Step::Geometric(sum.clone(), ratio))
+    })
 }
 
 /// The closed form of a geometric sum.
@@ -369,7 +382,7 @@ pub(super) fn by_closed_form(
 }
 
 /// What may be the ratio of a sum's terms.
-fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
+pub(super) fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
     let Node::Sum {
         index,
         from,
@@ -516,46 +529,22 @@ pub(super) fn telescope(
 }
 
 /// The same; that `size` falls with the index is shown first, as an alternating sum needs it.
-fn telescope_falling(
+pub(super) fn telescope_falling(
     work: &mut Work,
     sum: &Expr,
     (primitive, relation): (&Expr, Relation),
     size: Option<&Expr>,
     fuel: &mut Fuel<'_>,
 ) -> bool {
-    let Node::Sum {
-        index,
-        from,
-        to,
-        body,
-    } = sum.node()
-    else {
+    let Some(run) = Run::of(sum) else {
         return false;
     };
-    let limits = (from, to.as_ref());
-    let judged = [body, primitive];
-    let Some((context, own)) = parts::inside(&work.context, index, limits, &judged) else {
+    let Some((mut inner, link)) = linked(work, &run, (primitive, relation), size, fuel) else {
         return false;
     };
-    let mut inner = Work::new(context);
-    let next = own.plus(&Expr::integer(1));
-    let at = |place: &Expr| primitive.substitute(index, place);
-    let gap = at(&own).minus(&at(&next));
-    let term = body.substitute(index, &own);
-    if let Some(size) = size {
-        let [here, later] = [&own, &next].map(|place| size.substitute(index, place));
-        if !inner_relation(&mut inner, &here, Relation::GreaterEqual, &later, fuel) {
-            return false;
-        }
-    }
-    if !inner_relation(&mut inner, &gap, relation, &term, fuel) {
-        return false;
-    }
     let zero = Expr::integer(0);
-    if to.is_none() && relation != Relation::GreaterEqual {
-        let Some(vanishing) = parts::vanishing(index, primitive)
-            .and_then(|problem| super::limits::tends(&problem, fuel))
-        else {
+    if run.to.is_none() && !matches!(relation, Relation::GreaterEqual | Relation::Greater) {
+        let Some(vanishing) = vanishes(work, run.index, primitive, fuel) else {
             return false;
         };
         return work.take(Step::Exhaust {
@@ -566,9 +555,11 @@ fn telescope_falling(
             vanishing: Box::new(vanishing),
         });
     }
-    let shown = to.is_some()
-        || inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
-            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
+    let above = Relation::GreaterEqual;
+    let shown = run.to.is_some()
+        || (inner_relation(&mut inner, &link.term, above, &zero, fuel)
+            || inner_relation(&mut inner, &link.gap, above, &link.term.negative(), fuel))
+            && inner_relation(&mut inner, &link.here, above, &zero, fuel);
     let step = Step::Telescope {
         sum: sum.clone(),
         primitive: primitive.clone(),
@@ -580,9 +571,165 @@ fn telescope_falling(
     }
     // The ends of the primitive have divisors of their own.
     let known = work.len();
-    super::define::define(work, &at(from), fuel)
+    super::define::define(work, &primitive.substitute(run.index, run.from), fuel)
         && known < work.len()
         && telescope(work, sum, primitive, relation, fuel)
+}
+
+/// A proof that a primitive tends to 0.
+fn vanishes(work: &Work, index: &Symbol, primitive: &Expr, fuel: &mut Fuel<'_>) -> Option<Proof> {
+    let problem = parts::vanishing(&work.context, index, primitive)?;
+    let mut part = fuel.attempt(8_000);
+    let found = super::prove(&problem, &mut part);
+    fuel.refund(&part);
+    found
+}
+
+/// Bounds of an alternating series by two primitives that tend to 0.
+pub(super) fn squeeze(
+    work: &mut Work,
+    sum: &Expr,
+    (lower, upper): (&Expr, &Expr),
+    fuel: &mut Fuel<'_>,
+) -> bool {
+    let Some(run) = Run::of(sum) else {
+        return false;
+    };
+    let (above, size) = (Relation::GreaterEqual, upper.minus(lower));
+    let Some((mut inner, link)) = linked(work, &run, (upper, above), Some(&size), fuel) else {
+        return false;
+    };
+    let at = |place: &Expr| lower.substitute(run.index, place);
+    let gap = at(&link.own).minus(&at(&link.own.plus(&Expr::integer(1))));
+    if !inner_relation(&mut inner, &gap, Relation::LessEqual, &link.term, fuel) {
+        return false;
+    }
+    let both = [lower, upper].map(|own| vanishes(work, run.index, own, fuel));
+    let [Some(low), Some(high)] = both else {
+        return false;
+    };
+    work.take(Step::Squeeze {
+        sum: sum.clone(),
+        lower: lower.clone(),
+        upper: upper.clone(),
+        steps: inner.steps,
+        vanishing: vec![low, high],
+    })
+}
+
+/// One term of a sum or product, and the change of a primitive there.
+struct Link {
+    own: Expr,
+    term: Expr,
+    here: Expr,
+    gap: Expr,
+}
+
+/// The situation of one term in which the primitive is shown to change as it should.
+fn linked(
+    work: &Work,
+    run: &Run,
+    (primitive, relation): (&Expr, Relation),
+    size: Option<&Expr>,
+    fuel: &mut Fuel<'_>,
+) -> Option<(Work, Link)> {
+    let limits = (run.from, run.to);
+    let (context, own) = parts::inside(&work.context, run.index, limits, &[run.body, primitive])?;
+    let mut inner = Work::new(context);
+    let next = own.plus(&Expr::integer(1));
+    let [here, after] = [&own, &next].map(|place| primitive.substitute(run.index, place));
+    let term = run.body.substitute(run.index, &own);
+    if let Some(size) = size {
+        let [here, later] = [&own, &next].map(|place| size.substitute(run.index, place));
+        inner_relation(&mut inner, &here, Relation::GreaterEqual, &later, fuel).then_some(())?;
+    }
+    let (gap, part) = if run.product {
+        let zero = Expr::integer(0);
+        let above = Relation::GreaterEqual;
+        if relation != Relation::Equal {
+            inner_relation(&mut inner, &term, above, &zero, fuel).then_some(())?;
+        }
+        exponentials(
+            &mut inner,
+            (primitive, run.index),
+            [&own, &next],
+            &term,
+            fuel,
+        );
+        (after, term.times(&here))
+    } else {
+        (here.minus(&after), term.clone())
+    };
+    inner_relation(&mut inner, &gap, relation, &part, fuel).then(|| {
+        let link = Link {
+            own,
+            term,
+            here,
+            gap,
+        };
+        (inner, link)
+    })
+}
+
+/// e^(u + h) = e^u e^h and e^h ≥ 1 + h, where h is the change of an exponent u in a primitive.
+fn exponentials(
+    inner: &mut Work,
+    (primitive, index): (&Expr, &Symbol),
+    at: [&Expr; 2],
+    term: &Expr,
+    fuel: &mut Fuel<'_>,
+) {
+    let mut exponents = Vec::new();
+    primitive.visit(&mut |part| {
+        if let Node::Call(Function::Exp, inner) = part.node()
+            && inner.mentions(index)
+        {
+            exponents.push(inner.clone());
+        }
+    });
+    for exponent in exponents {
+        let [here, after] = at.map(|place| exponent.substitute(index, place));
+        if !super::define::define(inner, &after, fuel) || !super::define::define(inner, &here, fuel)
+        {
+            continue;
+        }
+        let Some(change) = inner.context.normal(&after.minus(&here)) else {
+            continue;
+        };
+        let change = change.to_expr();
+        let above = Relation::GreaterEqual;
+        let power = change.call(Function::Exp);
+        inner_relation(inner, &Expr::integer(1).plus(&change), above, term, fuel);
+        inner.take(Step::Lemma(Lemma::ExpTangent, vec![change.clone()]));
+        if !inner_relation(inner, &power, above, term, fuel) {
+            continue;
+        }
+        let gap = power.minus(term);
+        let mut combined = || {
+            let form = inner.context.normal(&gap)?;
+            let poly = inner.context.signed_numerator(&form);
+            let shown = place(inner, &poly, Sign::NonNegative)?;
+            inner
+                .take(Step::Known(here.call(Function::Exp), Sign::Positive))
+                .then_some(())?;
+            let positive = inner.len() - 1;
+            inner
+                .take(Step::Lemma(
+                    Lemma::ExpSum,
+                    vec![here.clone(), change.clone()],
+                ))
+                .then_some(())?;
+            let below = form.denominator().iter().flat_map(|(factor, power)| {
+                std::iter::repeat_n(factor.to_expr(), usize::try_from(*power).unwrap_or(0))
+            });
+            let divisor = Expr::product_of(below.collect());
+            let term = fact_term(vec![shown, positive]);
+            Some(Step::Combine(vec![term], vec![(inner.len() - 1, divisor)]))
+        };
+        if let Some(step) = combined() {
+            inner.take(step);
+        }
+    }
 }
 
 fn inner_relation(
@@ -623,6 +770,8 @@ fn inner_relation(
 
 fn show(inner: &mut Work, poly: &Poly, relation: Relation, fuel: &mut Fuel<'_>) -> bool {
     match relation {
+        Relation::Greater => establish(inner, poly, Sign::Positive, DEPTH - 1, fuel),
+        Relation::Less => establish(inner, &poly.negative(), Sign::Positive, DEPTH - 1, fuel),
         Relation::GreaterEqual => establish(inner, poly, Sign::NonNegative, DEPTH - 1, fuel),
         Relation::LessEqual => {
             establish(inner, &poly.negative(), Sign::NonNegative, DEPTH - 1, fuel)
@@ -630,8 +779,12 @@ fn show(inner: &mut Work, poly: &Poly, relation: Relation, fuel: &mut Fuel<'_>) 
         _ => {
             let circular =
                 |atom: &Expr| matches!(atom.node(), Node::Call(Function::Sin | Function::Cos, _));
+            let factorial = |atom: &Expr| matches!(atom.node(), Node::Call(Function::Factorial, _));
             poly.is_zero()
-                || poly.atoms().iter().any(circular)
+                || poly
+                    .atoms()
+                    .iter()
+                    .any(|atom| circular(atom) || factorial(atom))
                     && establish(inner, poly, Sign::Zero, DEPTH - 1, fuel)
         }
     }
