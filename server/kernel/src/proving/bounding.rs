@@ -9,7 +9,7 @@ use super::reduction::{along_limits, first_value};
 use super::sample;
 use super::series::known_series;
 use super::solve::{leaf_without_sums, solve as search};
-use super::sums::{claimed, fits, geometric, squeeze, telescope};
+use super::sums::{claimed, closed_form, fits, geometric, squeeze, telescope};
 use super::work::Work;
 use crate::expr::{Condition, Expr, Node, Relation, Run, Symbol};
 use crate::fuel::Fuel;
@@ -78,6 +78,11 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     let other = [(left, right), (right, left)]
         .into_iter()
         .find_map(|(own, other)| (*own == whole).then_some(other));
+    // A geometric sum beside other terms is taken in closed form.
+    let finite = Run::sum(&whole).is_some_and(|run| run.to.is_some());
+    if other.is_none() && finite && closed_form(&Work::of(problem, fuel), &whole).is_some() {
+        return None;
+    }
     let all = bounds(problem, &whole, (wanted, other), fuel);
     let mut tried = 0;
     for bound in all {

@@ -207,57 +207,42 @@ fn a_series_of_terms_of_both_signs_is_bounded_by_their_sizes() {
 }
 
 #[test]
-fn an_alternating_series_needs_primitives_that_vanish() {
-    use Relation::LessEqual;
+fn a_series_lies_between_primitives_that_vanish() {
+    use Relation::{GreaterEqual, LessEqual};
     let (n, k, one) = (Expr::named("n"), Expr::named("k"), Expr::integer(1));
-    let body = one.negative().power(&k).over(&k);
-    let half = Expr::ratio(1, 2);
-    let size = one.over(&k);
-    let (upper, lower) = (
-        half.times(&body.plus(&size)),
-        half.times(&body.minus(&size)),
-    );
+    let body = one.over(&k.times(&k.plus(&one)));
     let sum = run(false, n.clone(), None, &body);
     let stop = std::sync::atomic::AtomicBool::new(false);
     let null = |primitive: &Expr| {
         let claim = vanishing(&Context::default(), &Symbol::new("k"), primitive)?;
         crate::proving::prove(&claim, &mut crate::Fuel::new(60_000, &stop))
     };
-    let [low, high] = [&lower, &upper].map(|own| null(own).expect("it tends to 0"));
-    let own = Expr::named("k′");
-    let known = |value: &Expr| Step::Known(value.clone(), Sign::Positive);
-    let steps = vec![known(&own), known(&own.plus(&one))];
+    let exact = one.over(&k);
+    let half = exact.times(&Expr::ratio(1, 2));
+    let double = exact.times(&Expr::integer(2));
+    let [proof, less, more] = [&exact, &half, &double].map(|own| null(own).expect("it vanishes"));
     let squeeze = |lower: &Expr, upper: &Expr, proofs: &[&Proof]| Step::Squeeze {
         sum: sum.clone(),
         lower: lower.clone(),
         upper: upper.clone(),
-        steps: steps.clone(),
+        steps: vec![Step::Known(Expr::named("k′"), Sign::Positive)],
         vanishing: proofs.iter().map(|own| (*own).clone()).collect(),
     };
-    let good = squeeze(&lower, &upper, &[&low, &high]);
-    let bound = upper.substitute(&Symbol::new("k"), &n);
-    assert!(gives("n:int", &good, (&sum, LessEqual, &bound)));
+    let good = squeeze(&half, &double, &[&less, &more]);
+    let [low, high] = [&half, &double].map(|own| own.substitute(&Symbol::new("k"), &n));
+    assert!(gives("n:int", &good, (&sum, LessEqual, &high)));
+    assert!(gives("n:int", &good, (&sum, GreaterEqual, &low)));
+    // Turned round, too great or too small, a proof left out, of something else, or none; moved by 1.
     for forged in [
-        squeeze(&upper, &lower, &[&high, &low]),
-        squeeze(&lower, &upper, &[&low]),
-        squeeze(&lower, &upper.plus(&one), &[&low, &high]),
-        squeeze(&lower, &upper, &[&low, &Proof::Direct(Vec::new())]),
-        squeeze(&lower, &size.negative(), &[&low, &high]),
+        squeeze(&double, &half, &[&more, &less]),
+        squeeze(&exact, &half, &[&proof, &less]),
+        squeeze(&double, &exact, &[&more, &proof]),
+        squeeze(&half, &double, &[&less]),
+        squeeze(&half, &double, &[&less, &Proof::Direct(Vec::new())]),
+        squeeze(&half, &double.plus(&one), &[&less, &more]),
     ] {
         assert!(!takes("n:int", &forged));
     }
-    // 1/(k(k + 1)) between its own primitive twice.
-    let body = one.over(&k.times(&k.plus(&one)));
-    let primitive = one.over(&k);
-    let proof = null(&primitive).expect("1/k tends to 0");
-    let exact = Step::Squeeze {
-        sum: run(false, n.clone(), None, &body),
-        lower: primitive.clone(),
-        upper: primitive.clone(),
-        steps: steps.clone(),
-        vanishing: vec![proof.clone(), proof],
-    };
-    assert!(takes("n:int", &exact));
 }
 
 #[test]
@@ -272,7 +257,7 @@ fn sums_are_split_between_their_limits() {
     let split = |at: &Expr| Step::Split(sum.clone(), at.clone());
     assert!(takes("n:int m:int | m <= n", &split(&m)));
     assert!(!takes("n:int m:int", &split(&m)));
-    assert!(!takes("n:int m | m <= n, m >= 1", &split(&m)));
+    assert!(!takes("n:int m:[1,oo) | m <= n", &split(&m)));
     assert!(!takes("n:int m:int | m <= n", &split(&m.negative())));
     // A series has a first term only where the rest converges.
     let series = run(false, one, None, &k);
