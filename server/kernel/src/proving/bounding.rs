@@ -9,7 +9,8 @@ use super::reduction::{along_limits, first_value};
 use super::sample;
 use super::series::known_series;
 use super::solve::{leaf_without_sums, solve as search};
-use super::sums::{claimed, closed_form, fits, geometric, squeeze, telescope};
+use super::sums::{claimed, closed_form, fits, geometric};
+use super::telescoping::{squeeze, telescope, telescope_falling};
 use super::work::Work;
 use crate::expr::{Condition, Expr, Node, Relation, Run, Symbol};
 use crate::fuel::Fuel;
@@ -260,9 +261,7 @@ fn bounds(
             candidates::of_sum(&work, &own, fuel)
         });
         for (primitive, link) in found {
-            let fitting = wanted == Relation::Equal && link == Relation::Equal
-                || wanted != Relation::Equal
-                    && (link == Relation::Equal || link.flipped() == wanted);
+            let fitting = link == Relation::Equal || link.flipped() == wanted;
             let signed = run.to.is_none() && link == Relation::GreaterEqual;
             if !fuel.take(1) {
                 return all;
@@ -563,7 +562,7 @@ fn alternating(
     if run.to.is_none() {
         return squeeze(work, rest, (lower, upper), fuel);
     }
-    super::sums::telescope_falling(work, rest, (primitive, link), Some(&size), fuel)
+    telescope_falling(work, rest, (primitive, link), Some(&size), fuel)
 }
 
 /// Puts the terms that were split off and the bound of the rest together.

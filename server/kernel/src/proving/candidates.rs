@@ -72,7 +72,7 @@ fn by_ratio(work: &Work, run: &Run, fuel: &mut Fuel<'_>) -> Vec<(Expr, Relation)
     let first = quotient.substitute(name, run.from);
     let ratios = limit.into_iter().chain([first]);
     ratios
-        .filter_map(|ratio| {
+        .flat_map(|ratio| {
             let rest = one.minus(&ratio);
             let rest = work
                 .context
@@ -84,12 +84,11 @@ fn by_ratio(work: &Work, run: &Run, fuel: &mut Fuel<'_>) -> Vec<(Expr, Relation)
             } else {
                 run.body.over(&rest)
             };
-            Some([
+            [
                 (bound.clone(), Relation::GreaterEqual),
                 (bound, Relation::LessEqual),
-            ])
+            ]
         })
-        .flatten()
         .collect()
 }
 

@@ -29,6 +29,7 @@ mod series;
 mod simplex;
 mod solve;
 mod sums;
+mod telescoping;
 mod triangle;
 mod witness;
 mod work;
