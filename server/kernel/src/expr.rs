@@ -7,8 +7,11 @@
 
 mod condition;
 mod extent;
+mod run;
 mod shift;
 pub mod text;
+
+pub(crate) use run::Run;
 
 use dashu::integer::IBig;
 use dashu::rational::RBig;

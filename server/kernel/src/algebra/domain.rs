@@ -75,6 +75,7 @@ impl Context {
     fn learn_defined(&mut self, expr: &Expr) {
         match expr.node() {
             // Bodies speak of a bound index or of a neighbourhood, not of this point.
+            Node::Sum { to: None, .. } => return self.converges(expr),
             Node::Sum { .. }
             | Node::Product { .. }
             | Node::Derivative { .. }

@@ -6,12 +6,12 @@
 //! conditions; that the goal is defined is checked apart.
 
 use super::normal::Fraction;
-use super::{Poly, Range, Signed, bracket};
+use super::{Monomial, Poly, Range, Signed, bracket};
 use crate::expr::{Constant, Expr, Function, Node, Relation, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
 use std::cell::{Cell, RefCell};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::rc::Rc;
 
 /// How a value compares with 0.
@@ -28,6 +28,17 @@ pub enum Sign {
 }
 
 impl Sign {
+    /// How a value of this sign relates to 0.
+    #[must_use]
+    pub fn relation(self) -> Relation {
+        match self {
+            Self::Zero => Relation::Equal,
+            Self::NonNegative => Relation::GreaterEqual,
+            Self::Positive => Relation::Greater,
+            Self::NonZero => Relation::NotEqual,
+        }
+    }
+
     /// left R right as the sign of a difference of the sides.
     #[must_use]
     pub fn of_relation(left: &Expr, relation: Relation, right: &Expr) -> (Expr, Self) {
@@ -198,8 +209,38 @@ impl Context {
         whole
     }
 
+    /// Whether all atoms are integers, powers of integers with integer exponents ≥ 0 among them.
+    pub(crate) fn has_whole_atoms(&self, poly: &Poly) -> bool {
+        let whole = |atom: &Expr| {
+            self.is_integer(atom)
+                || matches!(atom.node(), Node::Pow(base, exponent)
+                    if self.is_integer(base)
+                        && self.is_integer(exponent)
+                        && self.sign_of_expr(exponent).at_least)
+        };
+        poly.atoms().iter().all(whole)
+    }
+
+    /// Whether a value is known to be an integer: as written, or as a polynomial with integer
+    /// coefficients in such atoms.
+    pub(crate) fn is_whole(&self, value: &Expr) -> bool {
+        let polynomial = || {
+            let form = self.normal(value)?;
+            let poly = form.as_poly()?;
+            let whole = |(_, coefficient): (&Monomial, &RBig)| coefficient.is_int();
+            Some(poly.terms().all(whole) && self.has_whole_atoms(poly))
+        };
+        self.is_integer(value) || polynomial() == Some(true)
+    }
+
+    /// The variables of these names, if all are declared.
+    pub(crate) fn declared(&self, names: &BTreeSet<Symbol>) -> Option<Vec<Variable>> {
+        let find = |name: &Symbol| self.variables.iter().find(|own| own.name == *name).cloned();
+        names.iter().map(find).collect()
+    }
+
     /// Whether a variable of that name is declared or occurs in a fact.
-    pub(super) fn speaks_of(&self, name: &Symbol) -> bool {
+    pub(crate) fn speaks_of(&self, name: &Symbol) -> bool {
         let within = |poly: &Poly| poly.atoms().iter().any(|atom| atom.mentions(name));
         self.variables.iter().any(|own| own.name == *name)
             || self.integers.iter().any(|value| value.mentions(name))

@@ -3,7 +3,7 @@
 use super::facts::Context;
 use super::normal::{Fraction, atom};
 use super::{Poly, Range, whole};
-use crate::expr::{Condition, Expr, Node, Relation, Symbol};
+use crate::expr::{Condition, Expr, Node, Relation, Run, Symbol};
 use crate::goal::{Kind, Variable};
 use dashu::rational::RBig;
 
@@ -27,53 +27,14 @@ impl Context {
     /// A sum or product with its limits in normal form; steps beyond n in an upper limit n + c, and
     /// before n + 1 in a lower one, are written out: Σ up to n + 1 is Σ up to n and the last term.
     pub(super) fn summation(&self, expr: &Expr) -> Option<Fraction> {
-        let (index, from, to, body) = match expr.node() {
-            Node::Sum {
-                index,
-                from,
-                to,
-                body,
-            } => (index, from, to.as_ref(), body),
-            Node::Product {
-                index,
-                from,
-                to,
-                body,
-            } => (index, from, Some(to), body),
-            _ => return None,
-        };
-        let summed = matches!(expr.node(), Node::Sum { .. });
-        let between = |from: Expr, to: Option<Expr>| -> Expr {
-            let (index, body) = (index.clone(), body.clone());
-            match to {
-                Some(to) if !summed => Node::Product {
-                    index,
-                    from,
-                    to,
-                    body,
-                }
-                .into(),
-                to => Node::Sum {
-                    index,
-                    from,
-                    to,
-                    body,
-                }
-                .into(),
-            }
-        };
-        let at = |place: &Expr| body.substitute(index, place);
+        let run = Run::of(expr)?;
+        let (from, to, summed) = (run.from, run.to, !run.product);
         let (low, first) = self.limit(from);
         let (high, last) = to.map(|to| self.limit(to)).unzip();
         let filled = to.is_none_or(|to| self.sign_of_expr(&to.minus(&low)).at_least);
         if let (Some(to), Some(Some(before)), true) = (&high, last, filled) {
-            let rest = between(low.clone(), Some(before));
-            let joined = if summed {
-                rest.plus(&at(to))
-            } else {
-                rest.times(&at(to))
-            };
-            if let Some(form) = self.normal(&joined) {
+            let rest = run.between(low.clone(), Some(before));
+            if let Some(form) = self.normal(&run.joined(&rest, &run.at(to))) {
                 return Some(form);
             }
         }
@@ -81,39 +42,41 @@ impl Context {
             && self.limit(&before).1.is_some()
             && to.is_none_or(|to| self.sign_of_expr(&to.minus(&before)).at_least)
         {
-            let rest = between(before.clone(), high.clone());
-            if let Some(form) = self.normal(&rest.minus(&at(&before))) {
+            let rest = run.between(before.clone(), high.clone());
+            if let Some(form) = self.normal(&rest.minus(&run.at(&before))) {
                 return Some(form);
             }
         }
-        Some(atom(between(low, high)))
+        Some(atom(run.between(low, high)))
     }
 
-    /// A finite sum or product of terms that are not negative; an empty product is 1.
+    /// A finite sum of terms, or a product of factors, that are not negative; a product of factors
+    /// that are at most 1, or at least 1, is so too. An empty product is 1.
     pub(super) fn range_of_terms(&self, atom: &Expr) -> Range {
-        let (index, from, to, body, product) = match atom.node() {
-            Node::Sum {
-                index,
-                from,
-                to: Some(to),
-                body,
-            } => (index, from, to, body, false),
-            Node::Product {
-                index,
-                from,
-                to,
-                body,
-            } => (index, from, to, body, true),
-            _ => return Range::default(),
-        };
-        let Some((inner, own)) = inside(self, index, (from, Some(to)), &[body]) else {
+        let Some(run) = Run::of(atom).filter(|run| run.to.is_some()) else {
             return Range::default();
         };
-        let term = inner.sign_of_expr(&body.substitute(index, &own));
-        if term.at_least {
-            Range::above(RBig::ZERO, product && term.differs)
+        let Some((inner, own)) = inside(self, run.index, (run.from, run.to), &[run.body]) else {
+            return Range::default();
+        };
+        let term = run.at(&own);
+        let sign = inner.sign_of_expr(&term);
+        if !sign.at_least {
+            return Range::default();
+        }
+        let range = Range::above(RBig::ZERO, run.product && sign.differs);
+        if !run.product {
+            return range;
+        }
+        // Factors on one side of 1.
+        let one = Expr::integer(1);
+        let below = inner.sign_of_expr(&one.minus(&term));
+        if below.at_least {
+            range.meet(&Range::above(RBig::NEG_ONE, false).negative())
+        } else if below.at_most {
+            Range::above(RBig::ONE, false)
         } else {
-            Range::default()
+            range
         }
     }
 
@@ -192,7 +155,7 @@ pub(crate) fn is_defined(
     to: Option<&Expr>,
     body: &Expr,
 ) -> bool {
-    if !context.is_integer(from) || !context.is_defined(from) {
+    if !context.is_whole(from) || !context.is_defined(from) {
         return false;
     }
     let Some(to) = to else {
@@ -205,7 +168,7 @@ pub(crate) fn is_defined(
         .into();
         return context.is_convergent(&sum);
     };
-    if !context.is_integer(to) || !context.is_defined(to) {
+    if !context.is_whole(to) || !context.is_defined(to) {
         return false;
     }
     if let Some(terms) = listed(index, from, to, body) {

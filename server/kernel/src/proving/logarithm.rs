@@ -123,7 +123,7 @@ pub(super) fn through_numerator(
     through(problem, (simple, relation, zero), level, fuel)
 }
 
-/// c^(1/n) ≤ u from c ≤ u^n, and the same with <.
+/// c^(1/n) ≤ u from c ≤ u^n, the same with <, and u ≤ c^(1/n) from u^n ≤ c.
 pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let Goal::Holds(left, _, right) = &problem.goal else {
         return None;
@@ -134,13 +134,17 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     let context = &known.context;
     let one = Expr::integer(1);
     let root = base.power(&one.over(&n));
-    // gap = u − c^(1/n), or what is left after it was moved to the other side.
-    let greater = match (left == &root, right == &root) {
-        (true, _) => right.clone(),
-        (_, true) => left.clone(),
-        _ => context.normal(&gap.plus(&root))?.to_expr(),
+    // gap = ±(u − c^(1/n)), or what is left after it was moved to the other side.
+    let turned = context
+        .normal(&gap.plus(&root))
+        .is_none_or(|form| integer_root(&form.to_expr()).is_some());
+    let other = match (left == &root, right == &root, turned) {
+        (true, ..) => right.clone(),
+        (_, true, _) => left.clone(),
+        (.., false) => context.normal(&gap.plus(&root))?.to_expr(),
+        (.., true) => context.normal(&root.minus(&gap))?.to_expr(),
     };
-    if integer_root(&greater).is_some() {
+    if integer_root(&other).is_some() || turned && strict {
         return None;
     }
     let relation = if strict {
@@ -148,9 +152,14 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     } else {
         Relation::LessEqual
     };
-    let powered = greater.power(&n);
-    let claim = Condition::Holds(base.clone(), relation, powered.clone());
-    let case = problem.with_goal(Goal::Holds(base.clone(), relation, powered));
+    let powered = other.power(&n);
+    let (low, high) = if turned {
+        (powered, base.clone())
+    } else {
+        (base.clone(), powered)
+    };
+    let claim = Condition::Holds(low.clone(), relation, high.clone());
+    let case = problem.with_goal(Goal::Holds(low, relation, high));
     if !sample::is_plausible(&case, fuel) {
         return None;
     }
@@ -159,13 +168,13 @@ pub(super) fn by_root_order(problem: &Problem, level: usize, fuel: &mut Fuel<'_>
     if !define(&mut rest, left, fuel) || !define(&mut rest, right, fuel) {
         return None;
     }
-    let poly = rest.poly(&greater)?;
-    let lemma = if strict {
-        Lemma::RootStrictOrder
-    } else {
-        Lemma::RootOrder
+    let poly = rest.poly(&other)?;
+    let lemma = match (turned, strict) {
+        (true, _) => Lemma::RootAbove,
+        (_, true) => Lemma::RootStrictOrder,
+        _ => Lemma::RootOrder,
     };
-    let step = Step::Lemma(lemma, vec![greater, base, n]);
+    let step = Step::Lemma(lemma, vec![other, base, n]);
     if !establish(&mut rest, &poly, Sign::NonNegative, DEPTH - 1, fuel) || !rest.take(step) {
         return None;
     }

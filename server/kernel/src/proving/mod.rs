@@ -1,10 +1,13 @@
 //! The prover's search: it proposes proofs as data, [`crate::recheck`] judges them.
 
+mod bounding;
 mod bounds;
 mod calculus;
+mod candidates;
 mod chain;
 mod contradiction;
 mod define;
+mod difference;
 mod eliminate;
 mod establish;
 mod guesses;
@@ -16,7 +19,6 @@ mod memory;
 mod pairs;
 mod parity;
 mod primitives;
-mod products;
 mod prune;
 pub mod reason;
 mod reduction;
@@ -27,6 +29,7 @@ mod series;
 mod simplex;
 mod solve;
 mod sums;
+mod telescoping;
 mod triangle;
 mod witness;
 mod work;

@@ -86,10 +86,13 @@ pub(super) fn geometric(
         let sized = || {
             let own = base.as_variable().filter(|own| *own != index)?;
             let range = work.context.range_of_atom(&Expr::variable(own).abs());
-            range
-                .high
-                .map(|(high, _)| high)
-                .filter(|high| *high < RBig::ONE)
+            let both = || {
+                let range = work.context.range_of_atom(base);
+                let (low, high) = (-range.low?.0, range.high?.0);
+                Some(low.max(high))
+            };
+            let high = range.high.map(|(high, _)| high).or_else(both);
+            high.filter(|high| *high < RBig::ONE)
         };
         let value = base.as_number().or_else(sized);
         let Some(value) = value.filter(|_| exponent.mentions(index)) else {
@@ -97,6 +100,15 @@ pub(super) fn geometric(
         };
         if value <= RBig::ZERO || value.is_one() {
             return;
+        }
+        if base.as_number().is_none() {
+            // The powers of the greatest size.
+            let most = Expr::number(value.clone()).power(&k);
+            let bound = most.over(&Expr::number(RBig::ONE - &value));
+            all.push((bound.clone(), Relation::GreaterEqual));
+            if finite {
+                all.push((bound.negative(), Relation::LessEqual));
+            }
         }
         let (ratio, power) = if value < RBig::ONE {
             (value, base.power(&k))

@@ -101,6 +101,19 @@ fn renumbered(steps: &[Step], (first, end): (usize, usize)) -> Option<Vec<Step>>
                     steps: renumbered(steps, (first, end))?,
                     vanishing: vanishing.clone(),
                 },
+                Step::Squeeze {
+                    sum,
+                    lower,
+                    upper,
+                    steps,
+                    vanishing,
+                } => Step::Squeeze {
+                    sum: sum.clone(),
+                    lower: lower.clone(),
+                    upper: upper.clone(),
+                    steps: renumbered(steps, (first, end))?,
+                    vanishing: vanishing.clone(),
+                },
                 other => other.clone(),
             })
         })

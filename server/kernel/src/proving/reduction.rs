@@ -368,12 +368,14 @@ fn induction(
             right.substitute(name, &next),
         ));
     let mut part = fuel.attempt(STEP);
-    let steps = super::solve::leaf_without_sums(&step, &mut part);
+    let found = super::solve::leaf_without_sums(&step, &mut part)
+        .map(Proof::Direct)
+        .or_else(|| super::difference::by_difference(&step, level, &mut part));
     fuel.refund(&part);
     Some(Proof::Induction {
         variable: name.clone(),
         from: first,
-        step: Box::new(Proof::Direct(steps?)),
+        step: Box::new(found?),
         base: Box::new(search(&base, level.min(2), fuel)?),
     })
 }
@@ -409,7 +411,7 @@ pub(super) fn along_limits(problem: &Problem, level: usize, fuel: &mut Fuel<'_>)
 }
 
 /// The least value that an integer may have.
-fn first_value(problem: &Problem, name: &Symbol, fuel: &Fuel<'_>) -> Option<i64> {
+pub(super) fn first_value(problem: &Problem, name: &Symbol, fuel: &Fuel<'_>) -> Option<i64> {
     let range = Work::of(problem, fuel)
         .context
         .range_of_atom(&Expr::variable(name));

@@ -133,6 +133,7 @@ fn bounds(problem: &Problem, inner: &Expr, sum: &Expr, fuel: &mut Fuel<'_>) -> V
                 over(power(u, &odd), &odd),
                 over(power(u, &even), &even),
                 power(u, &next).over(&next),
+                power(u, &next).over(&next.times(&one.minus(u))),
                 power(u, &odd).over(&odd),
             ]
         })

@@ -1,7 +1,7 @@
 //! Partial sums of the usual series, as known inequalities speak of them.
 
 use super::work::Work;
-use crate::expr::{Expr, Function, Node, Relation, Symbol};
+use crate::expr::{Expr, Function, Node, Relation, Run, Symbol};
 use crate::recheck::{Lemma, Step};
 use dashu::rational::RBig;
 
@@ -22,16 +22,31 @@ pub(super) fn known_series(
             Lemma::CosineTaylor,
             Lemma::AtanTaylor,
         ],
-        Some(first) if first.is_one() => &[Lemma::LogPartial, Lemma::LogTaylor],
+        Some(first) if first.is_one() => &[
+            Lemma::LogPartial,
+            Lemma::LogTaylor,
+            Lemma::LogRemainder,
+            Lemma::ExpPartial,
+            Lemma::ExpRemainder,
+            Lemma::ExpTaylor,
+            Lemma::CosineTaylor,
+        ],
         _ => return false,
     };
-    if laws.len() > 2 && binomial(work, expr, (index, to, body)) {
+    let next = to.plus(&Expr::integer(1));
+    if from.as_number().is_some_and(|first| first.is_zero())
+        && binomial(work, expr, (index, to, body))
+    {
         return true;
     }
     for base in series_bases(index, body) {
         let mut found = false;
         for law in laws {
             found |= known_as(work, expr, *law, vec![base.clone(), to.clone()]);
+            // A sum with one term more leaves a strict inequality.
+            if found && matches!(law, Lemma::ExpPartial | Lemma::LogPartial) {
+                work.take(Step::Lemma(*law, vec![base.clone(), next.clone()]));
+            }
         }
         if found {
             return !base.variables().is_empty();
@@ -70,6 +85,10 @@ fn binomial(work: &mut Work, expr: &Expr, (index, n, body): (&Symbol, &Expr, &Ex
 pub(super) fn series_bases(index: &Symbol, body: &Expr) -> Vec<Expr> {
     let one = Expr::integer(1);
     let mut bases = vec![one.clone()];
+    let mut factorial = false;
+    body.visit(&mut |part| {
+        factorial |= matches!(part.node(), Node::Call(Function::Factorial, _));
+    });
     body.visit(&mut |part| {
         if let Node::Pow(base, exponent) = part.node()
             && exponent.mentions(index)
@@ -80,6 +99,9 @@ pub(super) fn series_bases(index: &Symbol, body: &Expr) -> Vec<Expr> {
             bases.extend([base.clone(), one.over(base)]);
         }
     });
+    if bases.len() == 1 && factorial {
+        bases.push(Expr::integer(-1));
+    }
     bases
 }
 
@@ -94,7 +116,17 @@ fn known_as(work: &mut Work, expr: &Expr, law: Lemma, arguments: Vec<Expr>) -> b
     let other = atoms
         .flat_map(|(poly, _)| poly.atoms())
         .find(|atom| matches!(atom.node(), Node::Sum { .. }));
-    let found = other.is_some_and(|other| {
+    let found = other.is_some_and(|mut other| {
+        // Σ from 0 is its first term and Σ from 1.
+        if let (Some(run), Some(law)) = (Run::of(expr), Run::of(&other))
+            && run.from != law.from
+        {
+            let rest = law.between(run.from.clone(), law.to.cloned());
+            if !trial.take(Step::Peel(other.clone())) {
+                return false;
+            }
+            other = rest;
+        }
         other == *expr
             || trial.take(Step::Termwise {
                 sum: expr.clone(),

@@ -1,14 +1,15 @@
 //! The order of tactics on a problem: substitution, cases, one situation, calculus.
 
+use super::bounding;
 use super::chain;
 use super::define::{define, intrinsic, strengthen};
+use super::difference;
 use super::eliminate;
 use super::establish::{DEPTH, establish, square_facts};
 use super::lemmas;
 use super::linear;
 use super::memory::{Effort, is_hopeless, note_failure, situation};
 use super::pairs;
-use super::products;
 use super::sample;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
@@ -79,7 +80,7 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
     // What telescopes is told as such: the first, hasty search comes to it.
     if LEVEL <= level + 1
         && !fuel.is_hasty()
-        && let Some(found) = products::up_to(problem, level - 1, fuel)
+        && let Some(found) = bounding::up_to(problem, level - 1, fuel)
     {
         return Some(found);
     }
@@ -100,6 +101,11 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
             rest: Box::new(solve(&case, level, fuel)?),
         });
     }
+    if LEVEL <= level + 2
+        && let Some(found) = difference::by_difference(problem, level - 1, fuel)
+    {
+        return Some(found);
+    }
     if let Some((on, relations)) = split_on(problem, &context) {
         if let Some(found) = chain::before_cases(problem, level, fuel) {
             return Some(found);
@@ -109,16 +115,16 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
         fuel.refund(&part);
         return found.or_else(|| chain::by_middle(problem, level - 1, fuel));
     }
-    if let Some(steps) = leaf(problem, fuel) {
-        return Some(Proof::Direct(steps));
-    }
     if LEVEL <= level + 2 {
-        let mut part = fuel.part(fuel.left() / 2);
-        let found = products::by_sum(problem, level - 1, &mut part);
+        let mut part = fuel.part(fuel.left() / 3);
+        let found = bounding::solve(problem, level - 1, &mut part);
         fuel.refund(&part);
         if found.is_some() {
             return found;
         }
+    }
+    if let Some(steps) = leaf(problem, fuel) {
+        return Some(Proof::Direct(steps));
     }
     super::calculus::solve(problem, level, fuel)
 }
@@ -201,6 +207,14 @@ fn equality(
     }
     if let Some((on, relations)) = split_on(problem, &context) {
         return cases(problem, &on, relations, level, fuel);
+    }
+    if relation == Relation::Equal {
+        let mut part = fuel.part(fuel.left() / 4);
+        let found = bounding::solve(problem, level - 1, &mut part);
+        fuel.refund(&part);
+        if found.is_some() {
+            return found;
+        }
     }
     if let Some(steps) = leaf(problem, fuel) {
         return Some(Proof::Direct(steps));

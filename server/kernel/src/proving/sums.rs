@@ -2,12 +2,16 @@
 
 use super::establish::{DEPTH, establish, fact_term};
 use super::sample;
+use super::telescoping::{inner_relation, squeeze, telescope, telescope_falling};
 use super::work::Work;
-use crate::expr::{Expr, Function, Node, Relation, Symbol};
+use crate::expr::{Expr, Function, Node, Relation, Run, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Problem};
-use crate::recheck::{Context, Poly, Proof, Sign, Step, parts};
+use crate::recheck::{Poly, Proof, Sign, Step, parts};
 use dashu::rational::RBig;
+
+/// Points at which a primitive is tried.
+const PLACES: usize = 4;
 
 /// Adds what is found about the sums on both sides, unless the claim is known already.
 pub(super) fn close_all(work: &mut Work, left: &Expr, right: &Expr, fuel: &mut Fuel<'_>) {
@@ -44,9 +48,15 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
             let _ = establish(work, &poly, Sign::NonNegative, 2, fuel);
         }
     }
-    let closed = geometric(work, expr);
+    let closed = geometric(work, expr, fuel);
     if let (Some(to), false) = (to, closed)
         && super::series::known_series(work, expr, (index, from, to, body))
+    {
+        return;
+    }
+    if let (None, [(upper, _), (lower, _)]) =
+        (to, super::primitives::alternating(index, body).as_slice())
+        && squeeze(work, expr, (lower, upper), fuel)
     {
         return;
     }
@@ -244,7 +254,7 @@ fn peeled(
 }
 
 /// The bound that is claimed, as a primitive: Σ t(k) R F(n) follows from F(k) − F(k − 1) R t(k).
-fn claimed(
+pub(super) fn claimed(
     work: &Work,
     (index, from, to): (&Symbol, &Expr, Option<&Expr>),
     bound: &Expr,
@@ -261,7 +271,7 @@ fn claimed(
         return Vec::new();
     };
     let shift = poly.minus(&Poly::atom(Expr::variable(&n)));
-    if shift.as_constant().is_none() {
+    if shift.as_constant().is_none() || !bound.mentions(&n) {
         return Vec::new();
     }
     // The end of the sum is n + shift.
@@ -278,52 +288,56 @@ fn claimed(
         .collect()
 }
 
-/// Whether the differences of a primitive relate so to the terms at sampled places.
-pub(super) fn fits(work: &Work, sum: &Expr, primitive: &Expr, relation: Relation) -> bool {
-    let Node::Sum {
-        index,
-        from,
-        to,
-        body,
-    } = sum.node()
-    else {
+/// Whether the changes of a primitive relate so to the terms at sampled places.
+pub(super) fn fits(work: &Work, whole: &Expr, primitive: &Expr, relation: Relation) -> bool {
+    let Some(run) = Run::of(whole) else {
         return false;
     };
-    let next = Expr::variable(index).plus(&Expr::integer(1));
-    let later = primitive.substitute(index, &next);
-    work.points.iter().take(3).all(|at| {
-        let first = sample::value(from, at);
-        let last = to
-            .as_ref()
-            .map_or(f64::INFINITY, |to| sample::value(to, at));
+    let next = Expr::variable(run.index).plus(&Expr::integer(1));
+    let later = primitive.substitute(run.index, &next);
+    work.points.iter().take(PLACES).all(|at| {
+        let first = sample::value(run.from, at);
+        let last = run.to.map_or(f64::INFINITY, |to| sample::value(to, at));
         [0.0, 1.0, 2.0, 9.0, 60.0]
             .iter()
             .map(|step| first + step)
             .filter(|place| *place <= last)
             .all(|place| {
                 let mut at = at.clone();
-                at.insert(index.clone(), place);
+                at.insert(run.index.clone(), place);
                 let [here, there, term] =
-                    [primitive, &later, body].map(|expr| sample::value(expr, &at));
+                    [primitive, &later, run.body].map(|expr| sample::value(expr, &at));
                 // Powers and factorials beyond all numbers say nothing.
                 if term.is_nan() {
                     return true;
                 }
-                let gap = here - there;
+                let (gap, term) = if run.product {
+                    (there, term * here)
+                } else {
+                    (here - there, term)
+                };
                 let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
                 match relation {
-                    Relation::GreaterEqual => gap >= term - slack,
-                    Relation::LessEqual => gap <= term + slack,
+                    Relation::GreaterEqual | Relation::Greater => gap >= term - slack,
+                    Relation::LessEqual | Relation::Less => gap <= term + slack,
                     _ => (gap - term).abs() <= slack,
                 }
             })
     })
 }
 
-fn geometric(work: &mut Work, sum: &Expr) -> bool {
-    ratios(work, sum)
-        .into_iter()
-        .any(|ratio| work.take(Step::Geometric(sum.clone(), ratio)))
+/// The closed form of a geometric sum as a fact.
+pub(super) fn geometric(work: &mut Work, sum: &Expr, fuel: &mut Fuel<'_>) -> bool {
+    let endless = Run::of(sum).is_some_and(|run| run.to.is_none());
+    ratios(work, sum).into_iter().any(|ratio| {
+        if endless {
+            // The size of the ratio may take a few steps.
+            let one = Expr::integer(1);
+            inner_relation(work, &one, Relation::Greater, &ratio, fuel);
+            inner_relation(work, &ratio, Relation::Greater, &one.negative(), fuel);
+        }
+        work.take(Step::Geometric(sum.clone(), ratio))
+    })
 }
 
 /// The closed form of a geometric sum.
@@ -369,7 +383,7 @@ pub(super) fn by_closed_form(
 }
 
 /// What may be the ratio of a sum's terms.
-fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
+pub(super) fn ratios(work: &Work, sum: &Expr) -> Vec<Expr> {
     let Node::Sum {
         index,
         from,
@@ -503,136 +517,4 @@ fn quadratic_rate(index: &Symbol, body: &Expr) -> Option<RBig> {
     let error = (far - exact.to_f64().value()).abs();
     let settled = (near - far).abs() < 1e-3 * far && error < 1e-4;
     (settled && exact > RBig::ZERO).then_some(exact)
-}
-
-pub(super) fn telescope(
-    work: &mut Work,
-    sum: &Expr,
-    primitive: &Expr,
-    relation: Relation,
-    fuel: &mut Fuel<'_>,
-) -> bool {
-    telescope_falling(work, sum, (primitive, relation), None, fuel)
-}
-
-/// The same; that `size` falls with the index is shown first, as an alternating sum needs it.
-fn telescope_falling(
-    work: &mut Work,
-    sum: &Expr,
-    (primitive, relation): (&Expr, Relation),
-    size: Option<&Expr>,
-    fuel: &mut Fuel<'_>,
-) -> bool {
-    let Node::Sum {
-        index,
-        from,
-        to,
-        body,
-    } = sum.node()
-    else {
-        return false;
-    };
-    let limits = (from, to.as_ref());
-    let judged = [body, primitive];
-    let Some((context, own)) = parts::inside(&work.context, index, limits, &judged) else {
-        return false;
-    };
-    let mut inner = Work::new(context);
-    let next = own.plus(&Expr::integer(1));
-    let at = |place: &Expr| primitive.substitute(index, place);
-    let gap = at(&own).minus(&at(&next));
-    let term = body.substitute(index, &own);
-    if let Some(size) = size {
-        let [here, later] = [&own, &next].map(|place| size.substitute(index, place));
-        if !inner_relation(&mut inner, &here, Relation::GreaterEqual, &later, fuel) {
-            return false;
-        }
-    }
-    if !inner_relation(&mut inner, &gap, relation, &term, fuel) {
-        return false;
-    }
-    let zero = Expr::integer(0);
-    if to.is_none() && relation != Relation::GreaterEqual {
-        let Some(vanishing) = parts::vanishing(index, primitive)
-            .and_then(|problem| super::limits::tends(&problem, fuel))
-        else {
-            return false;
-        };
-        return work.take(Step::Exhaust {
-            sum: sum.clone(),
-            primitive: primitive.clone(),
-            relation,
-            steps: inner.steps,
-            vanishing: Box::new(vanishing),
-        });
-    }
-    let shown = to.is_some()
-        || inner_relation(&mut inner, &term, Relation::GreaterEqual, &zero, fuel)
-            && inner_relation(&mut inner, &at(&own), Relation::GreaterEqual, &zero, fuel);
-    let step = Step::Telescope {
-        sum: sum.clone(),
-        primitive: primitive.clone(),
-        relation,
-        steps: inner.steps,
-    };
-    if !shown || work.take(step) {
-        return shown;
-    }
-    // The ends of the primitive have divisors of their own.
-    let known = work.len();
-    super::define::define(work, &at(from), fuel)
-        && known < work.len()
-        && telescope(work, sum, primitive, relation, fuel)
-}
-
-fn inner_relation(
-    inner: &mut Work,
-    left: &Expr,
-    relation: Relation,
-    right: &Expr,
-    fuel: &mut Fuel<'_>,
-) -> bool {
-    if !super::define::define(inner, left, fuel) || !super::define::define(inner, right, fuel) {
-        return false;
-    }
-    let signed = |context: &Context, expr: &Expr| {
-        context
-            .normal(expr)
-            .map(|form| context.signed_numerator(&form))
-    };
-    let Some(poly) = signed(&inner.context, &left.minus(right)) else {
-        return false;
-    };
-    let mut part = fuel.attempt(4_000);
-    let mut done = show(inner, &poly, relation, &mut part);
-    if !done && inner.context.is_defined(left) {
-        super::lemmas::instantiate(inner, &[left, right], fuel);
-        if let Some(poly) = signed(&inner.context, &left.minus(right)) {
-            done = show(inner, &poly, relation, &mut part);
-        }
-        if !done
-            && super::lemmas::instantiate_more(inner, &[left, right], fuel)
-            && let Some(poly) = signed(&inner.context, &left.minus(right))
-        {
-            done = show(inner, &poly, relation, &mut part);
-        }
-    }
-    fuel.refund(&part);
-    done && inner.context.holds(left, relation, right)
-}
-
-fn show(inner: &mut Work, poly: &Poly, relation: Relation, fuel: &mut Fuel<'_>) -> bool {
-    match relation {
-        Relation::GreaterEqual => establish(inner, poly, Sign::NonNegative, DEPTH - 1, fuel),
-        Relation::LessEqual => {
-            establish(inner, &poly.negative(), Sign::NonNegative, DEPTH - 1, fuel)
-        }
-        _ => {
-            let circular =
-                |atom: &Expr| matches!(atom.node(), Node::Call(Function::Sin | Function::Cos, _));
-            poly.is_zero()
-                || poly.atoms().iter().any(circular)
-                    && establish(inner, poly, Sign::Zero, DEPTH - 1, fuel)
-        }
-    }
 }

@@ -60,6 +60,8 @@ lemmas! {
     ExpThroughOrigin(u) => "exp(u) >= e*u";
     /// e^h ≤ 1 + (e − 1) h ≤ 1 + 2 h for 0 ≤ h ≤ 1 by the chord of the convex function, times e^v.
     ExpNear(u v) if "v <= u <= v + 1" => "exp(u) - exp(v) <= 2*exp(v)*(u - v)";
+    /// The functional equation.
+    ExpSum(u v) => "exp(u + v) = exp(u)*exp(v)";
     /// e^(−u) ≥ 1 − u, times e^u.
     ExpReciprocal(u) => "(1 - u)*exp(u) <= 1";
 
@@ -222,6 +224,8 @@ lemmas! {
     RootOrder(u c n) if "integer n, 1 <= n, 0 <= u, 0 <= c, c <= u^n" => "c^(1/n) <= u";
     /// Roots increase strictly.
     RootStrictOrder(u c n) if "integer n, 1 <= n, 0 <= u, 0 <= c, c < u^n" => "c^(1/n) < u";
+    /// The same, for a lower bound.
+    RootAbove(u c n) if "integer n, 1 <= n, 0 <= u, u^n <= c" => "u <= c^(1/n)";
     /// Roots increase; the degree k is a numeral.
     RootMonotone(u v k) if "0 <= v <= u" => "root(v, k) <= root(u, k)";
 
@@ -276,6 +280,9 @@ lemmas! {
     /// The series of −log(1 − u) has no negative terms.
     LogPartial(u n) if "integer n, 1 <= n, 0 <= u < 1" =>
         "sum(k, 1, n, u^k/k) <= -log(1 - u)";
+    /// The terms that are left are at most u^k/(n + 1), a geometric series.
+    LogRemainder(u n) if "integer n, 0 <= n, 0 <= u < 1" =>
+        "(-log(1 - u) - sum(k, 1, n, u^k/k))*(n + 1)*(1 - u) <= u^(n + 1)";
     /// The binomial coefficient of n and k is at most n^k/k!.
     BinomialPartial(u n) if "integer n, 1 <= n, 0 <= u" =>
         "(1 + u/n)^n <= sum(k, 0, n, u^k/fact(k))";

@@ -223,26 +223,26 @@ pub enum Step {
     /// A statement proved in the same situation by contradiction: its opposite and these steps
     /// contradict each other.
     Refute(Expr, Sign, Vec<Step>),
-    /// A primitive G of a sum's term t: G(k) − G(k + 1) R t(k), shown by the steps for a fresh
-    /// index in the range.
+    /// A primitive G of a sum's term t: G(k) − G(k + 1) R t(k), or of a product's factor:
+    /// G(k + 1) R t(k) G(k); shown by the steps for a fresh index in the range.
     Telescope {
         /// The sum.
         sum: Expr,
         /// G, in the index of the sum.
         primitive: Expr,
-        /// ≥, = or ≤
+        /// All but ≠.
         relation: Relation,
         /// The steps.
         steps: Vec<Step>,
     },
     /// The value of a series by a primitive G of its term that tends to 0: G(k) − G(k + 1) = t(k)
-    /// gives G(from); ≤ in place of = gives a lower bound of a series known to converge.
+    /// gives G(from); ≤ or < in place of = gives a lower bound of a series known to converge.
     Exhaust {
         /// The series.
         sum: Expr,
-        /// G, in the index of the sum and nothing else.
+        /// G, in the index of the sum and parameters.
         primitive: Expr,
-        /// = or ≤
+        /// =, ≤ or <
         relation: Relation,
         /// The steps that show the relation for a fresh index in the range.
         steps: Vec<Step>,
@@ -255,13 +255,29 @@ pub enum Step {
         sum: Expr,
         /// The right sum.
         other: Expr,
-        /// ≥, = or ≤
+        /// All but ≠.
         relation: Relation,
         /// The steps that show the relation for a fresh index in the range.
         steps: Vec<Step>,
     },
-    /// The first term of a finite sum with at least one term, split off.
+    /// The first term of a finite sum or product with at least one, or of a series of which the
+    /// rest converges, split off.
     Peel(Expr),
+    /// A finite sum or product (first) split behind a value of its index.
+    Split(Expr, Expr),
+    /// A series between two primitives that tend to 0: H(k) − H(k + 1) ≤ t(k) ≤ G(k) − G(k + 1).
+    Squeeze {
+        /// The series.
+        sum: Expr,
+        /// H, in the index of the sum and parameters.
+        lower: Expr,
+        /// G
+        upper: Expr,
+        /// The steps that show both relations for a fresh index in the range.
+        steps: Vec<Step>,
+        /// That H, and that G, tend to 0.
+        vanishing: Vec<Proof>,
+    },
     /// The closed form of a geometric sum with this ratio.
     Geometric(Expr, Expr),
 }

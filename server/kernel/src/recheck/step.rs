@@ -3,7 +3,7 @@
 use super::judge::{DEPTH, check};
 use super::proof::{Proof, Sign, Step, Term};
 use crate::algebra::{Context, End, Poly, Signed, bracket, roots};
-use crate::expr::{Condition, Expr, Node, Symbol};
+use crate::expr::{Condition, Expr, Symbol};
 use crate::goal::{Goal, Kind, Problem};
 
 /// The largest number of factors of one summand, so that no product outgrows the memory.
@@ -85,6 +85,14 @@ impl Context {
                 steps,
             } => self.termwise(sum, other, *relation, steps)?,
             Step::Peel(sum) => self.peel(sum)?,
+            Step::Split(sum, at) => self.split(sum, at)?,
+            Step::Squeeze {
+                sum,
+                lower,
+                upper,
+                steps,
+                vanishing,
+            } => self.squeeze(sum, (lower, upper), (steps, vanishing))?,
             Step::Geometric(sum, ratio) => self.geometric(sum, ratio)?,
         }
         Some(())
@@ -184,18 +192,10 @@ impl Context {
         let (poly, sign) = self.facts().get(place)?.clone();
         let whole = poly.integral();
         let fits = (sign == Sign::Positive || self.sign_of(&poly).has(Sign::Positive))
-            && whole.atoms().iter().all(|own| self.is_whole_atom(own));
+            && self.has_whole_atoms(&whole);
         fits.then_some(())?;
         self.record(&whole.minus(&Poly::one()), Sign::NonNegative);
         Some(())
-    }
-
-    fn is_whole_atom(&self, atom: &Expr) -> bool {
-        self.is_integer(atom)
-            || matches!(atom.node(), Node::Pow(base, exponent)
-                if self.is_integer(base)
-                    && self.is_integer(exponent)
-                    && self.sign_of_expr(exponent).at_least)
     }
 
     /// The sign of a polynomial in one atom over a range in which the atom is known to lie.

@@ -105,6 +105,8 @@ coded!(Step {
     "exhaust" Exhaust { sum, primitive, relation, steps, vanishing },
     "termwise" Termwise { sum, other, relation, steps },
     "peel" Peel(sum),
+    "split" Split(sum, at),
+    "squeeze" Squeeze { sum, lower, upper, steps, vanishing },
     "geometric" Geometric(sum, ratio),
 });
 
@@ -213,4 +215,7 @@ coded!(Lemma {
     "cosine-taylor" CosineTaylor,
     "log-taylor" LogTaylor,
     "atan-taylor" AtanTaylor,
+    "log-remainder" LogRemainder,
+    "root-above" RootAbove,
+    "exp-sum" ExpSum,
 });

@@ -43,6 +43,7 @@ pub(super) fn of_steps(problem: &Problem, steps: &[Step], depth: usize) -> Optio
                 | Step::Geometric(..)
                 | Step::Telescope { .. }
                 | Step::Exhaust { .. }
+                | Step::Squeeze { .. }
                 | Step::Termwise { .. }
         )
     });
@@ -365,6 +366,10 @@ pub(super) fn of_step(context: &Context, step: &Step, depth: usize) -> Option<St
         } => None,
         Step::Termwise { .. } => Some("compare the sums term by term".to_owned()),
         Step::Peel(_) => Some("split off the first term".to_owned()),
+        Step::Split(_, at) => Some(format!("split the sum behind the index {}", written(at))),
+        Step::Squeeze {
+            sum, lower, upper, ..
+        } => series::squeezed(context, sum, lower, upper),
         Step::Geometric(sum, ratio) => series::geometric(context, sum, ratio),
     }
 }

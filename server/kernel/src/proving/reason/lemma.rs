@@ -288,6 +288,11 @@ fn of_powers(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
             "a k-th root is at most u if the number is at most uᵏ",
             &["u"],
         ),
+        Lemma::ExpSum => ("eˢ⁺ᵗ = eˢ·eᵗ", &["s", "t"]),
+        Lemma::RootAbove => (
+            "a k-th root is at least u ≥ 0 if the number is at least uᵏ",
+            &["u"],
+        ),
         Lemma::FactorialGrowth => ("k! ≥ 2ᵏ⁻¹ and k! ≥ k for k ≥ 1", &["k"]),
         Lemma::FactorialStep => ("k! = k·(k − 1)!", &["k"]),
         Lemma::AbsoluteValue => ("|t| ≥ t and |t| ≥ −t", t),
@@ -344,6 +349,11 @@ fn of_series(lemma: Lemma) -> Option<(&'static str, &'static [&'static str])> {
         Lemma::LogPartial => (
             "the series of −log(1 − t) has no negative terms for 0 ≤ t < 1: Σ tʲ/j up to j = k is \
              at most −log(1 − t)",
+            &["t", "k"],
+        ),
+        Lemma::LogRemainder => (
+            "the terms of the series of −log(1 − t) after the k-th sum up to at most \
+             tᵏ⁺¹/((k + 1)(1 − t)) for 0 ≤ t < 1",
             &["t", "k"],
         ),
         Lemma::BinomialPartial => (

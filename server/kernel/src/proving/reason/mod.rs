@@ -343,7 +343,9 @@ fn undone(rest: &Proof) -> Option<&'static str> {
     };
     steps.iter().find_map(|step| match step {
         Step::Lemma(Lemma::LogOrder | Lemma::LogStrictOrder, _) => Some("take logarithms"),
-        Step::Lemma(Lemma::RootOrder, _) => Some("take n-th powers of both sides"),
+        Step::Lemma(Lemma::RootOrder | Lemma::RootAbove, _) => {
+            Some("take n-th powers of both sides")
+        }
         _ => None,
     })
 }

@@ -38,7 +38,7 @@ pub(super) fn telescoped(
         body,
     } = sum.node()
     else {
-        return None;
+        return multiplied(context, sum, primitive, relation);
     };
     if primitive.as_number().is_some() {
         return None;
@@ -97,6 +97,66 @@ pub(super) fn telescoped(
     Some(format!(
         "{} {sign} {step}, so the sum telescopes and is {words} {whole}",
         written(body)
+    ))
+}
+
+/// The factor of a product as a quotient, and what remains of the product of the quotients.
+fn multiplied(
+    context: &Context,
+    product: &Expr,
+    primitive: &Expr,
+    relation: Relation,
+) -> Option<String> {
+    let Node::Product {
+        index,
+        from,
+        to,
+        body,
+    } = product.node()
+    else {
+        return None;
+    };
+    let next = |place: &Expr| place.plus(&Expr::integer(1));
+    let at = |place: &Expr| simplified(context, &primitive.substitute(index, place));
+    let quotient = |first: &Expr, second: &Expr| {
+        let one = second.as_number().is_some_and(|value| value.is_one());
+        let whole = if one {
+            first.clone()
+        } else {
+            first.over(second)
+        };
+        written(&whole)
+    };
+    let own = Expr::variable(index);
+    let words = match relation {
+        Relation::Equal => "equal to",
+        Relation::Greater | Relation::GreaterEqual => "at most",
+        _ => "at least",
+    };
+    Some(format!(
+        "{} {} {}, so the product telescopes and is {words} {}",
+        written(body),
+        relation.flipped().sign(),
+        quotient(&at(&next(&own)), &at(&own)),
+        quotient(&at(&next(to)), &at(from)),
+    ))
+}
+
+/// A series between the first values of two primitives that tend to 0.
+pub(super) fn squeezed(
+    context: &Context,
+    sum: &Expr,
+    lower: &Expr,
+    upper: &Expr,
+) -> Option<String> {
+    let Node::Sum { index, from, .. } = sum.node() else {
+        return None;
+    };
+    let at = |primitive: &Expr| written(&simplified(context, &primitive.substitute(index, from)));
+    Some(format!(
+        "the terms alternate and their sizes fall to 0, so the series lies between {} and {}",
+        at(lower),
+        at(upper)
     ))
 }
 

@@ -58,16 +58,7 @@ fn decimal(value: &RBig) -> Option<String> {
 
 /// What a fact says.
 pub(super) fn fact(poly: &Poly, sign: Sign) -> String {
-    compared(poly, relation_of(sign))
-}
-
-fn relation_of(sign: Sign) -> Relation {
-    match sign {
-        Sign::Zero => Relation::Equal,
-        Sign::NonNegative => Relation::GreaterEqual,
-        Sign::Positive => Relation::Greater,
-        Sign::NonZero => Relation::NotEqual,
-    }
+    compared(poly, sign.relation())
 }
 
 /// An expression as it is read: square roots that are multiplied stand under one root.

@@ -1,7 +1,7 @@
 //! Every row of the table holds wherever its conditions do, and is refused where one is missing.
 
 use super::*;
-use crate::expr::{Relation, Symbol};
+use crate::expr::Symbol;
 use crate::goal::{Goal, Hypothesis, Kind, Origin, Problem, Variable};
 use crate::numerics::{Assignment, Truth, truth};
 use crate::recheck::{Context, Step};
@@ -61,13 +61,7 @@ fn judged(condition: &Condition) -> Truth {
 }
 
 fn claim((value, sign): &(Expr, Sign)) -> Condition {
-    let relation = match sign {
-        Sign::Zero => Relation::Equal,
-        Sign::NonNegative => Relation::GreaterEqual,
-        Sign::Positive => Relation::Greater,
-        Sign::NonZero => Relation::NotEqual,
-    };
-    Condition::Holds(value.clone(), relation, Expr::integer(0))
+    Condition::Holds(value.clone(), sign.relation(), Expr::integer(0))
 }
 
 /// At how many random points the conditions of the row hold, and the first at which a claim is
