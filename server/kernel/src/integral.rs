@@ -14,7 +14,7 @@ use std::sync::atomic::AtomicBool;
 const BUDGET: Budget = Budget {
     evaluations: 0,
     confirmations: 0,
-    proof_steps: 4_000,
+    proof_steps: 20_000,
 };
 
 /// The integral of `body` by `variable` over `ends`, in closed form; none if no antiderivative was
@@ -82,8 +82,23 @@ fn folded(expr: &Expr, positive: &dyn Fn(&Expr) -> bool) -> Expr {
         Node::Mul(items) if items.iter().any(|item| is(item, 0)) && items.iter().all(is_plain) => {
             Expr::integer(0)
         }
-        Node::Add(items) if items.iter().all(|item| is(item, 0)) => Expr::integer(0),
-        Node::Neg(inner) if is(inner, 0) => Expr::integer(0),
+        Node::Add(items) => {
+            let (numbers, mut rest): (Vec<&Expr>, Vec<&Expr>) =
+                items.iter().partition(|item| item.as_number().is_some());
+            let sum = numbers
+                .into_iter()
+                .filter_map(Expr::as_number)
+                .fold(RBig::ZERO, |sum, number| sum + number);
+            let sum = Expr::number(sum);
+            if rest.is_empty() || !is(&sum, 0) {
+                rest.push(&sum);
+            }
+            Expr::sum_of(rest.into_iter().cloned().collect())
+        }
+        Node::Neg(inner) => match inner.as_number() {
+            Some(number) => Expr::number(-number),
+            None => expr,
+        },
         Node::Div(above, below) if is(above, 0) && positive(below) => Expr::integer(0),
         Node::Call(Function::Exp, argument) if is(argument, 0) => Expr::integer(1),
         Node::Call(Function::Log, argument) if is(argument, 1) => Expr::integer(0),

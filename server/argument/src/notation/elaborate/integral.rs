@@ -1,8 +1,8 @@
 //! Definite integrals: computed where they are read, so that what follows speaks of numbers.
 
 use super::domain::infinite;
-use super::{Elaborator, Failure};
-use crate::notation::syntax::{Term, TermKind};
+use super::{Elaborator, Failure, symbol};
+use crate::notation::syntax::{Name, Term, TermKind};
 use kernel::{Condition, Expr, Kind, Relation, Symbol, Variable};
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -104,10 +104,12 @@ impl Elaborator<'_> {
         if infinite(from).is_some() || infinite(to).is_some() {
             return Err(Failure::at(term, "integrals up to ∞ are not decided"));
         }
-        let variable = match (variable.as_str(), self.vocabulary.points()) {
-            ("", [point]) => point.clone(),
-            ("", _) => Symbol::new("x"),
-            (name, _) => Symbol::new(name),
+        let inside = differential_inside(body);
+        let (variable, body) = match (&inside, variable.as_str(), self.vocabulary.points()) {
+            (Some((name, rest)), "", _) => (symbol(name), rest),
+            (None, "", [point]) => (point.clone(), body.as_ref()),
+            (None, "", _) => (Symbol::new("x"), body.as_ref()),
+            (_, name, _) => (Symbol::new(name), body.as_ref()),
         };
         let mut inside = self.vocabulary.at_points(std::slice::from_ref(&variable));
         inside.declare_variable(&variable, Kind::Real);
@@ -137,4 +139,71 @@ impl Elaborator<'_> {
             .cloned()
             .collect()
     }
+}
+
+/// `\frac{dx}{1+x^2}`, `dx/x`: the variable, and the integrand without the differential.
+fn differential_inside(body: &Term) -> Option<(Name, Term)> {
+    let with = |kind: TermKind| Term {
+        kind,
+        range: body.range.clone(),
+    };
+    match &body.kind {
+        TermKind::Group(inner) => differential_inside(inner),
+        TermKind::Negative(inner) => {
+            let (name, rest) = differential_inside(inner)?;
+            Some((name, with(TermKind::Negative(Box::new(rest)))))
+        }
+        TermKind::Fraction(above, below) => {
+            let (name, rest) = without_differential(above)?;
+            let kind = TermKind::Fraction(Box::new(rest), below.clone());
+            Some((name, with(kind)))
+        }
+        TermKind::Slash {
+            numerator,
+            denominator,
+            trailing,
+        } => {
+            let (name, rest) = without_differential(numerator)?;
+            let kind = TermKind::Slash {
+                numerator: Box::new(rest),
+                denominator: denominator.clone(),
+                trailing: trailing.clone(),
+            };
+            Some((name, with(kind)))
+        }
+        TermKind::Juxtaposed(items) => {
+            let (last, before) = items.split_last()?;
+            let (name, rest) = differential_inside(last)?;
+            let mut items = before.to_vec();
+            items.push(rest);
+            Some((name, with(TermKind::Juxtaposed(items))))
+        }
+        _ => None,
+    }
+}
+
+/// `2x\,dx` as x and 2x; 1 where nothing stands before the differential.
+fn without_differential(above: &Term) -> Option<(Name, Term)> {
+    let TermKind::Juxtaposed(items) = &above.kind else {
+        return None;
+    };
+    let [before @ .., sign, point] = items.as_slice() else {
+        return None;
+    };
+    let (TermKind::Name(sign), TermKind::Name(name)) = (&sign.kind, &point.kind) else {
+        return None;
+    };
+    let plain = sign.base == "d" && sign.subscript.is_none() && sign.superscript.is_none();
+    let kind = match before {
+        [] => TermKind::Number("1".to_owned()),
+        [one] => one.kind.clone(),
+        more => TermKind::Juxtaposed(more.to_vec()),
+    };
+    plain.then(|| {
+        let rest = Term {
+            kind,
+            range: above.range.clone(),
+        };
+        (name.clone(), rest)
+    })
 }
