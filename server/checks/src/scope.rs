@@ -174,12 +174,9 @@ impl Setting {
                     self.hypotheses.push((hypothesis, from));
                     continue;
                 }
-                // "ε = 0.1 gives δ = 0.02": one of the values that the older bearer could take.
-                let instance = is_equation(&hypothesis.condition)
-                    && !self.chosen.contains_key(&bound.name)
-                    && gives_number(binding, &bound.name);
                 let existing = hypothesis.origin == Origin::Choice
-                    && (bound.introduction == Introduction::Arbitrary || instance)
+                    && (bound.introduction == Introduction::Arbitrary
+                        || self.is_instance(binding, &bound.name, &hypothesis.condition))
                     && from.is_some_and(|from| self.chosen.values().any(|entry| *entry == from));
                 if !existing {
                     continue;
@@ -198,11 +195,8 @@ impl Setting {
                 }
                 self.hypotheses.push((hypothesis, from));
             }
-            let lifted = self
-                .given_protections
-                .get(&bound.name)
-                .is_some_and(|(written, _)| restates || !written);
-            if lifted {
+            let given = self.given_protections.get(&bound.name);
+            if given.is_some_and(|(written, _)| restates || !written) {
                 self.given_protections.remove(&bound.name);
             }
             self.variables
@@ -223,6 +217,14 @@ impl Setting {
                 self.assume(condition, origin, Some(position));
             }
         }
+    }
+
+    /// "ε = 0.1 gives δ = 0.02": a number that the older bearer of the name could be, for what was
+    /// set equal to something of it.
+    fn is_instance(&self, binding: &Binding, name: &Symbol, set_equal: &Condition) -> bool {
+        matches!(set_equal, Condition::Holds(_, Relation::Equal, _))
+            && !self.chosen.contains_key(name)
+            && gives_number(binding, name)
     }
 
     /// Only what is known of chosen integers and of an index beyond them.
@@ -656,11 +658,6 @@ fn begins_elsewhere(binding: &Binding, name: &Symbol) -> bool {
     about().any(|condition| lower(condition) && numeric(condition) && *condition != one)
         && !about().any(|condition| *condition == one)
         || integers && !bounded
-}
-
-/// left = right
-fn is_equation(condition: &Condition) -> bool {
-    matches!(condition, Condition::Holds(_, Relation::Equal, _))
 }
 
 /// Whether a binding says of a name only which number it is.

@@ -1,5 +1,6 @@
 //! Claims in words: "the convergence is uniform", "No", "h is increasing", "the limit is …".
 
+mod estimates;
 mod topic;
 
 use self::topic::{is_of_the_notion, is_topic};
@@ -12,7 +13,7 @@ use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
 use crate::notation::syntax::{Sign, StatementKind};
 use crate::notation::unicode;
-use kernel::{Expr, Function, Node, Relation};
+use kernel::{Expr, Relation};
 
 impl Reader<'_> {
     /// Makes the entries of what a sentence claims in words, and notes its aims.
@@ -322,36 +323,6 @@ impl Reader<'_> {
             error,
             negated: group.negated,
         })))
-    }
-
-    /// The limit from which the text estimates the distance: f of |f_n(x) − f(x)| ≤ …, where no
-    /// words name it.
-    fn limit_of_estimates(&self, family: &Family) -> Option<Expr> {
-        self.protos.iter().find_map(|proto| {
-            let Content::Assertion(Assertion::Relation { left, .. }) = &proto.entry.content else {
-                return None;
-            };
-            let Node::Call(Function::Abs, inside) = left.node() else {
-                return None;
-            };
-            if *inside == family.term {
-                return Some(Expr::integer(0));
-            }
-            let Node::Add(parts) = inside.node() else {
-                return None;
-            };
-            let [term, limit] = parts.as_slice() else {
-                return None;
-            };
-            let limit = limit.negative();
-            (*term == family.term && !limit.mentions(&family.index)).then(|| match limit.node() {
-                Node::Neg(inner) => match inner.node() {
-                    Node::Neg(value) => value.clone(),
-                    _ => limit.clone(),
-                },
-                _ => limit.clone(),
-            })
-        })
     }
 
     /// "Yes", "No" to a question about the convergence.

@@ -140,16 +140,7 @@ impl Reader<'_> {
         }
         let sets = self.sets_taken_over(context, &names);
         let mut content = self.choice_of(context, utterance, statement, &names, equal);
-        if let Content::Binding(binding) = &mut content {
-            for set in sets {
-                binding.conditions.extend(set.conditions);
-                for bound in &mut binding.bound {
-                    if let Some(own) = set.bound.iter().find(|own| own.name == bound.name) {
-                        bound.kind = own.kind;
-                    }
-                }
-            }
-        }
+        join_sets(&mut content, sets);
         let proto = self.push(context, Some(position), whole, Some(Role::Choice), content);
         // "We show … for all n ≥ N, where N := 1/ε" chooses for what comes.
         if equal {
@@ -249,7 +240,10 @@ impl Reader<'_> {
     }
 
     /// Whether all that the sentence has told of a name yet is to which set it belongs.
-    pub(super) fn is_placed(&self, context: &Context<'_>, name: &Symbol) -> bool {
+    pub(super) fn is_placed(&self, context: &Context<'_>, name: Option<&Symbol>) -> bool {
+        let Some(name) = name else {
+            return false;
+        };
         self.protos
             .iter()
             .rev()
@@ -349,6 +343,21 @@ fn ranged_behind(context: &Context<'_>, utterance: &Utterance) -> Vec<Symbol> {
         .flat_map(subject_names)
         .map(symbol)
         .collect()
+}
+
+/// Adds to a choice what was told before of the sets of its names.
+fn join_sets(choice: &mut Content, sets: Vec<Binding>) {
+    let Content::Binding(binding) = choice else {
+        return;
+    };
+    for set in sets {
+        binding.conditions.extend(set.conditions);
+        for bound in &mut binding.bound {
+            if let Some(own) = set.bound.iter().find(|own| own.name == bound.name) {
+                bound.kind = own.kind;
+            }
+        }
+    }
 }
 
 /// Whether an entry picks one name of which it tells the set only: `N ∈ ℕ`.

@@ -75,11 +75,7 @@ impl Reader<'_> {
                 }
                 Use::Threshold
                     if context.zone != Zone::Statement
-                        && (!known
-                            || order
-                                && first
-                                    .as_ref()
-                                    .is_some_and(|name| self.is_placed(context, name))) =>
+                        && (!known || order && self.is_placed(context, first.as_ref())) =>
                 {
                     if context.zone == Zone::Scratch && utterance.therefore && self.aim_goes_on {
                         self.links(context, position, statement, Role::Aim);
