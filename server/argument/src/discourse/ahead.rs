@@ -296,7 +296,13 @@ impl Reader<'_> {
                 fresh || context.zone == Zone::Statement || parameters.len() <= subscripts
             }
             // "For x ≠ 0 … so g(x) = 0" gives g on a part only.
-            Mode::Claim if !utterance.limit_is && cuts_points(context, &parameters) => false,
+            Mode::Claim
+                if !utterance.limit_is
+                    && subscripts == 0
+                    && leaves_out(context, utterance, &parameters) =>
+            {
+                false
+            }
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())
@@ -502,19 +508,22 @@ impl Reader<'_> {
 }
 
 /// "Throughout q ∈ ℝ, |q| < 1": said for all that follows.
-/// Whether the sentence restricts one of the names by a comparison.
-fn cuts_points(context: &Context<'_>, names: &[Symbol]) -> bool {
-    context.reading.utterances.iter().any(|utterance| {
-        matches!(utterance.mode, Mode::Range | Mode::Condition)
+/// Whether the sentence speaks, before the utterance, of one value of the names or of all but one.
+fn leaves_out(context: &Context<'_>, utterance: &Utterance, names: &[Symbol]) -> bool {
+    context.reading.utterances.iter().any(|other| {
+        other.token < utterance.token
+            && matches!(other.mode, Mode::Range | Mode::Condition)
             && context
-                .statement(utterance)
+                .statement(other)
                 .and_then(shape::restriction)
                 .is_some_and(|restriction| {
-                    !matches!(restriction.sign, Sign::In)
-                        && restriction
-                            .names
-                            .iter()
-                            .any(|name| names.contains(&symbol(name)))
+                    matches!(
+                        restriction.sign,
+                        Sign::Relation(Relation::Equal | Relation::NotEqual)
+                    ) && restriction
+                        .names
+                        .iter()
+                        .any(|name| names.contains(&symbol(name)))
                 })
     })
 }
