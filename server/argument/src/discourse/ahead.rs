@@ -507,7 +507,6 @@ impl Reader<'_> {
     }
 }
 
-/// "Throughout q ∈ ℝ, |q| < 1": said for all that follows.
 /// Whether the sentence speaks, before the utterance, of one value of the names or of all but one.
 fn leaves_out(context: &Context<'_>, utterance: &Utterance, names: &[Symbol]) -> bool {
     context.reading.utterances.iter().any(|other| {
@@ -528,6 +527,7 @@ fn leaves_out(context: &Context<'_>, utterance: &Utterance, names: &[Symbol]) ->
     })
 }
 
+/// "Throughout q ∈ ℝ, |q| < 1": said for all that follows.
 fn says_throughout(tokens: &[super::token::Token]) -> bool {
     let words: Vec<&str> = tokens
         .iter()

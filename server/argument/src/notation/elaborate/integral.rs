@@ -3,7 +3,7 @@
 use super::domain::infinite;
 use super::{Elaborator, Failure, symbol};
 use crate::notation::syntax::{Name, Term, TermKind};
-use kernel::{Condition, Expr, Kind, Relation, Symbol, Variable};
+use kernel::{Condition, Expr, Kind, Node, Relation, Symbol, Variable};
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -24,7 +24,6 @@ struct Integral {
     variable: Symbol,
     ends: (Expr, Expr),
     integers: Vec<Symbol>,
-    first: i64,
 }
 
 impl Computed {
@@ -38,7 +37,8 @@ impl Computed {
 }
 
 impl Integral {
-    /// The closed form, for all indices from the first natural number on and all other reals.
+    /// The closed form, for all integers for which it was proved: all, those other than 0, from 0
+    /// on, from 1 on; and all other reals. It has no value for other integers.
     fn value(&self) -> Option<Expr> {
         let mut names = self.body.variables();
         names.extend(self.ends.0.variables());
@@ -54,19 +54,39 @@ impl Integral {
                 name,
             })
             .collect();
-        let known: Vec<Condition> = others
+        let integers: Vec<Expr> = others
             .iter()
             .filter(|variable| variable.kind == Kind::Integer)
-            .map(|variable| {
-                Condition::Holds(
-                    Expr::variable(&variable.name),
-                    Relation::GreaterEqual,
-                    Expr::integer(self.first),
-                )
-            })
+            .map(|variable| Expr::variable(&variable.name))
             .collect();
-        let ends = (&self.ends.0, &self.ends.1);
-        kernel::integral::definite(&self.body, &self.variable, ends, &others, &known)
+        let bounds = [
+            (Relation::NotEqual, 0),
+            (Relation::GreaterEqual, 0),
+            (Relation::GreaterEqual, 1),
+        ];
+        let bounded = bounds.iter().filter(|_| !integers.is_empty());
+        std::iter::once(None)
+            .chain(bounded.map(Some))
+            .find_map(|bound| {
+                let known: Vec<Condition> = bound
+                    .into_iter()
+                    .flat_map(|(relation, least)| {
+                        let told = |own: &Expr| {
+                            Condition::Holds(own.clone(), *relation, Expr::integer(*least))
+                        };
+                        integers.iter().map(told)
+                    })
+                    .collect();
+                let ends = (&self.ends.0, &self.ends.1);
+                let value =
+                    kernel::integral::definite(&self.body, &self.variable, ends, &others, &known)?;
+                // Only there was it shown to be the integral.
+                Some(match known.as_slice() {
+                    [] => value,
+                    [one] => Node::Piecewise(vec![(one.clone(), value)]).into(),
+                    _ => Node::Piecewise(vec![(Condition::And(known), value)]).into(),
+                })
+            })
     }
 }
 
@@ -117,7 +137,6 @@ impl Elaborator<'_> {
             body: self.under(&inside).value(body)?,
             ends: (self.value(from)?, self.value(to)?),
             integers: self.integers(),
-            first: i64::from(!self.convention.zero_is_natural),
             variable,
         };
         if !integral.body.unknown_functions().is_empty() {
