@@ -206,6 +206,17 @@ impl<'a> Engine<'a> {
                 }
             }
             Verdict::Refuted(counterexample) => {
+                let computed = elsewhere::computed_integrals(&[left, right]);
+                let counterexample = match self.ask(&under(&whole, computed.clone())) {
+                    Verdict::Refuted(inside) if !computed.is_empty() => inside,
+                    _ if computed.is_empty() => counterexample,
+                    _ => {
+                        return Judgement::unsettled(
+                            "an integral was not computed for all these values",
+                            reading,
+                        );
+                    }
+                };
                 let mut spoken_of = all.clone();
                 spoken_of.extend(left.unknown_functions());
                 spoken_of.extend(right.unknown_functions());
@@ -241,12 +252,7 @@ impl<'a> Engine<'a> {
         if restrictions.is_empty() {
             return true;
         }
-        let narrower = restrictions
-            .into_iter()
-            .fold(problem.clone(), |problem, condition| {
-                problem.assuming(condition, Origin::Assumption)
-            });
-        matches!(self.ask(&narrower), Verdict::Refuted(_))
+        matches!(self.ask(&under(problem, restrictions)), Verdict::Refuted(_))
     }
 
     fn met_or_unsettled(
@@ -584,4 +590,13 @@ fn stood_in_the_way(obstacle: &kernel::Obstacle) -> String {
         }
         Reason::Stopped => "called off".to_owned(),
     }
+}
+
+/// The problem under restrictions that may be meant.
+fn under(problem: &Problem, restrictions: Vec<Condition>) -> Problem {
+    restrictions
+        .into_iter()
+        .fold(problem.clone(), |problem, condition| {
+            problem.assuming(condition, Origin::Assumption)
+        })
 }

@@ -174,6 +174,22 @@ fn is_convention(condition: &Condition) -> bool {
     }
 }
 
+/// Where integrals in closed form are known to be the integrals: the condition of their one case.
+pub(in crate::engine) fn computed_integrals(sides: &[&Expr]) -> Vec<Condition> {
+    let mut found: Vec<Condition> = Vec::new();
+    for side in sides {
+        side.visit(&mut |part| {
+            if let Node::Piecewise(branches) = part.node()
+                && let [(condition, _)] = branches.as_slice()
+                && !found.contains(condition)
+            {
+                found.push(condition.clone());
+            }
+        });
+    }
+    found
+}
+
 /// A sum from `k = n + 1` to `m` is written where it has terms.
 pub(in crate::engine) fn filled_sums(sides: &[&Expr]) -> Vec<Condition> {
     let mut found: Vec<Condition> = Vec::new();
