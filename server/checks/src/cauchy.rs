@@ -12,13 +12,14 @@ use std::collections::BTreeSet;
 /// Tells of a threshold that depends on the distance of two indices, and of neighbours that are
 /// compared where all pairs are meant.
 pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
-    let spoken = engine.argument.words.contains("cauchy");
-    if !spoken {
+    let words = &engine.argument.words;
+    // For each p a threshold of its own: that is shown of sequences that are not Cauchy, too.
+    if !words.contains("cauchy") || words.contains("not cauchy") {
         return;
     }
     tell_dependence(engine, judged);
     // "… is not a Cauchy sequence"
-    if !engine.argument.words.contains("not") {
+    if !words.contains("not") {
         tell_neighbours(engine, judged);
     }
 }

@@ -84,6 +84,13 @@ impl Reader<'_> {
                 .filter(|pair| pair[0].starts_with("uniform"))
                 .map(|pair| pair.join(" "));
             self.lexicon.words.extend(uniform);
+            // "is not a Cauchy sequence"
+            let denied = words
+                .windows(3)
+                .any(|three| three[2] == "cauchy" && three[..2].contains(&"not"));
+            if denied {
+                self.lexicon.words.insert("not cauchy".to_owned());
+            }
             let words = words.into_iter().map(str::to_owned);
             self.lexicon.words.extend(words);
         }

@@ -36,7 +36,7 @@ pub struct Argument {
     /// exercise's head stand in the part that they belong to by position, not here.
     pub entries: Vec<Entry>,
     /// The words of its prose and of what it inherits from, in lower case, each once;
-    /// "uniformly" also together with the word behind it.
+    /// "uniformly" also together with the word behind it, and "not cauchy" where that is said.
     pub words: BTreeSet<String>,
     /// Whether it claims or wants uniform continuity, and nowhere denies or asks it.
     pub uniform_continuity: bool,
