@@ -3,10 +3,11 @@
 use crate::catalogue;
 use crate::engine::Engine;
 use crate::judge::{Judged, Told, leads_up, links_of, relation_of};
+use crate::relation::distance;
 use crate::scope::is_tolerance_name;
 use crate::wording;
 use argument::{Content, Entry, Introduction, Role, Zone};
-use kernel::{Expr, Function, Kind, Node, Symbol};
+use kernel::{Expr, Kind, Symbol};
 use std::collections::BTreeSet;
 
 /// Tells of a threshold that depends on the distance of two indices, and of neighbours that are
@@ -136,18 +137,7 @@ enum Pair {
 
 /// |a_{n+p} − a_n|
 fn pair(expr: &Expr) -> Option<Pair> {
-    let Node::Call(Function::Abs, inside) = expr.node() else {
-        return None;
-    };
-    let Node::Add(items) = inside.node() else {
-        return None;
-    };
-    let [one, other] = items.as_slice() else {
-        return None;
-    };
-    let Node::Neg(other) = other.node() else {
-        return None;
-    };
+    let (one, other) = distance(expr)?;
     shift(other, one).or_else(|| shift(one, other))
 }
 

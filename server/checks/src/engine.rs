@@ -205,17 +205,13 @@ impl<'a> Engine<'a> {
                     _ => Judgement::unsettled(&stood_in_the_way(&obstacle), reading),
                 }
             }
-            Verdict::Refuted(counterexample) => {
-                let computed = elsewhere::computed_integrals(&[left, right]);
-                let counterexample = match self.ask(&under(&whole, computed.clone())) {
-                    Verdict::Refuted(inside) if !computed.is_empty() => inside,
-                    _ if computed.is_empty() => counterexample,
-                    _ => {
-                        return Judgement::unsettled(
-                            "an integral was not computed for all these values",
-                            reading,
-                        );
-                    }
+            Verdict::Refuted(_) => {
+                let computed = under(&whole, elsewhere::computed_integrals(&[left, right]));
+                let Verdict::Refuted(counterexample) = self.ask(&computed) else {
+                    return Judgement::unsettled(
+                        "an integral was not computed for all these values",
+                        reading,
+                    );
                 };
                 let mut spoken_of = all.clone();
                 spoken_of.extend(left.unknown_functions());
@@ -282,11 +278,8 @@ impl<'a> Engine<'a> {
         let mut unspoken = self.unspoken(problem, index_is_governed);
         unspoken.extend(ranges);
         if !unspoken.is_empty() {
-            let strongest = unspoken
-                .iter()
-                .fold(problem.clone(), |problem, (condition, _)| {
-                    problem.assuming(condition.clone(), Origin::Assumption)
-                });
+            let meant = unspoken.iter().map(|(condition, _)| condition.clone());
+            let strongest = under(problem, meant.collect());
             match self.ask(&strongest) {
                 Verdict::Refuted(stronger) => {
                     // The point of the text's own hypotheses is the simpler one; it stands if it

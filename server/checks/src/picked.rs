@@ -2,10 +2,11 @@
 
 use crate::catalogue;
 use crate::engine::Engine;
-use crate::judge::{Judged, Told, relation_of};
+use crate::judge::{Judged, Told, condition_of};
+use crate::relation;
 use crate::wording;
 use argument::{Assertion, Binding, Content, Entry, Introduction, Role, Zone};
-use kernel::{Condition, Expr, Function, Kind, Node, Relation, Symbol};
+use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
 use std::collections::BTreeSet;
 
 /// Words with which one δ serves all members of a sequence, or one N all points: what they tell
@@ -53,7 +54,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             .iter()
             .filter(|other| other.sentence == entry.sentence)
             .flat_map(statements)
-            .find_map(|condition| distance(&condition));
+            .find_map(|condition| places(&condition));
         let Some((one, other)) = said else {
             continue;
         };
@@ -129,31 +130,17 @@ fn ranged_in<'a>(entries: &'a [Entry], choice: &Entry) -> BTreeSet<&'a Symbol> {
 fn statements(entry: &Entry) -> Vec<Condition> {
     match &entry.content {
         Content::Binding(binding) => binding.conditions.clone(),
-        _ => relation_of(entry)
-            .map(|(left, relation, right)| Condition::Holds(left.clone(), relation, right.clone()))
-            .into_iter()
-            .collect(),
+        _ => condition_of(entry).into_iter().collect(),
     }
 }
 
 /// Where the functions of `|F(…) − G(…)| < c` are taken, the one with more arguments first, if
 /// both bear one name and neither is known.
-fn distance(condition: &Condition) -> Option<(Vec<Expr>, Vec<Expr>)> {
+fn places(condition: &Condition) -> Option<(Vec<Expr>, Vec<Expr>)> {
     let Condition::Holds(left, Relation::Less | Relation::LessEqual, _) = condition else {
         return None;
     };
-    let Node::Call(Function::Abs, inside) = left.node() else {
-        return None;
-    };
-    let Node::Add(items) = inside.node() else {
-        return None;
-    };
-    let [first, second] = items.as_slice() else {
-        return None;
-    };
-    let Node::Neg(second) = second.node() else {
-        return None;
-    };
+    let (first, second) = relation::distance(left)?;
     let (Node::Apply(name, one), Node::Apply(other, two)) = (first.node(), second.node()) else {
         return None;
     };

@@ -542,3 +542,20 @@ pub(crate) fn tell_missing(engine: &Engine<'_>, judged: &mut Judged) {
         }
     }
 }
+
+/// A and B of |A − B|.
+pub(crate) fn distance(expr: &Expr) -> Option<(&Expr, &Expr)> {
+    let Node::Call(Function::Abs, inside) = expr.node() else {
+        return None;
+    };
+    let Node::Add(items) = inside.node() else {
+        return None;
+    };
+    let [one, other] = items.as_slice() else {
+        return None;
+    };
+    match other.node() {
+        Node::Neg(other) => Some((one, other)),
+        _ => None,
+    }
+}

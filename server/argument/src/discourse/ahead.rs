@@ -94,24 +94,27 @@ impl Reader<'_> {
         let Some(mut candidate) = self.candidate(context, utterance, statement) else {
             return;
         };
-        if candidate.parameters.len() == candidate.subscripts
-            && let Some((parameters, _)) = candidate.values.iter().find_map(|value| {
-                self.lexicon
-                    .defined_by_functions(&candidate.parameters, value)
-            })
-        {
-            candidate.parameters = parameters;
-        }
         let value = candidate.values.iter().find_map(|value| {
-            self.lexicon
-                .defined_value(&candidate.parameters, candidate.subscripts, value)
-                .or_else(|lost| {
-                    let indices = &candidate.parameters[..candidate.subscripts];
-                    let by_functions = self.lexicon.defined_by_functions(indices, value);
-                    by_functions.map(|(_, value)| value).ok_or(lost)
-                })
+            let Candidate {
+                parameters,
+                subscripts,
+                ..
+            } = &candidate;
+            let (parameters, value) = self
+                .lexicon
+                .defined_value(parameters, *subscripts, value)
+                .map(|value| (parameters.clone(), value))
                 .ok()
-                .filter(|value| !value.unknown_functions().contains(&candidate.name))
+                .or_else(|| {
+                    let indices = &parameters[..*subscripts];
+                    self.lexicon.defined_by_functions(indices, value)
+                })?;
+            let circular = value.unknown_functions().contains(&candidate.name);
+            (!circular).then_some((parameters, value))
+        });
+        let value = value.map(|(parameters, value)| {
+            candidate.parameters = parameters;
+            value
         });
         let Some(value) = value else {
             // Known to be a function at least: what is claimed of it stays undecided.
@@ -215,12 +218,7 @@ impl Reader<'_> {
             return None;
         }
         if parameters.is_empty() {
-            parameters = self
-                .lexicon
-                .family
-                .as_ref()
-                .map(|family| family.points.clone())
-                .unwrap_or_default();
+            parameters = self.lexicon.points().to_vec();
         }
         Some(Candidate {
             name,
@@ -358,12 +356,7 @@ impl Reader<'_> {
                     let Some(set) = shape::first_term(statement) else {
                         continue;
                     };
-                    let points = self
-                        .lexicon
-                        .family
-                        .as_ref()
-                        .map(|family| family.points.clone())
-                        .unwrap_or_default();
+                    let points = self.lexicon.points().to_vec();
                     let missing = !points.is_empty()
                         && points
                             .iter()

@@ -217,11 +217,7 @@ fn limit_value(lexicon: &Lexicon, right: &Operand) -> Result<LimitValue, Lost> {
     }
     match &right.term.kind {
         TermKind::Name(_) => {
-            let points = lexicon
-                .family
-                .as_ref()
-                .map(|family| family.points.clone())
-                .unwrap_or_default();
+            let points = lexicon.points().to_vec();
             lexicon
                 .limit_of(&right.term, &points)
                 .map(LimitValue::Number)

@@ -328,12 +328,7 @@ impl Reader<'_> {
     }
 
     fn is_known_domain(&self, set: &Term) -> bool {
-        let points = self
-            .lexicon
-            .family
-            .as_ref()
-            .map(|family| family.points.clone())
-            .unwrap_or_default();
+        let points = self.lexicon.points().to_vec();
         let known = |point: &Symbol| {
             let domain = self.lexicon.domains.get(point);
             match self.lexicon.member(set, &Expr::variable(point)) {

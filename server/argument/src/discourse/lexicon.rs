@@ -132,16 +132,18 @@ impl Lexicon {
 
     /// The names where functions without their argument are taken at the points of the sequence
     /// at hand.
-    pub(super) fn at_points(&self) -> Option<Vocabulary> {
-        let family = self.family.as_ref()?;
-        (!family.points.is_empty()).then(|| self.vocabulary.at_points(&family.points))
+    pub(super) fn at_points(&self) -> Vocabulary {
+        self.vocabulary.at_points(self.points())
+    }
+
+    /// The points of the sequence at hand, none for numbers.
+    pub(super) fn points(&self) -> &[Symbol] {
+        self.family.as_ref().map_or(&[], |family| &family.points)
     }
 
     /// The value of a term in which functions stand without their argument, at the points.
     pub(super) fn pointwise(&self, term: &Term) -> Result<Expr, Lost> {
-        let vocabulary = self.at_points();
-        let vocabulary = vocabulary.as_ref().unwrap_or(&self.vocabulary);
-        elaborate::term(term, vocabulary, &self.convention).map_err(Lost::from)
+        elaborate::term(term, &self.at_points(), &self.convention).map_err(Lost::from)
     }
 
     /// Takes another sequence as the one at hand.
@@ -404,7 +406,16 @@ impl Lexicon {
         subscripts: usize,
         value: &Term,
     ) -> Result<Expr, Lost> {
-        let mut vocabulary = self.vocabulary.clone();
+        self.defined_under(self.vocabulary.clone(), parameters, subscripts, value)
+    }
+
+    fn defined_under(
+        &self,
+        mut vocabulary: Vocabulary,
+        parameters: &[Symbol],
+        subscripts: usize,
+        value: &Term,
+    ) -> Result<Expr, Lost> {
         for (position, parameter) in parameters.iter().enumerate() {
             let kind = if position < subscripts {
                 Kind::Integer
@@ -423,18 +434,12 @@ impl Lexicon {
         indices: &[Symbol],
         value: &Term,
     ) -> Option<(Vec<Symbol>, Expr)> {
-        let points = &self.family.as_ref()?.points;
-        let number = self.defined_value(indices, indices.len(), value).is_ok();
-        if points.is_empty() || number {
+        if self.points().is_empty() {
             return None;
         }
-        let reading = Self {
-            vocabulary: self.at_points()?,
-            ..self.clone()
-        };
-        let parameters: Vec<Symbol> = indices.iter().chain(points).cloned().collect();
-        let value = reading
-            .defined_value(&parameters, indices.len(), value)
+        let parameters: Vec<Symbol> = indices.iter().chain(self.points()).cloned().collect();
+        let value = self
+            .defined_under(self.at_points(), &parameters, indices.len(), value)
             .ok()?;
         Some((parameters, value))
     }

@@ -80,7 +80,7 @@ pub(super) fn supremum_of(lexicon: &Lexicon, term: &Term) -> Term {
     };
     match &term.kind {
         TermKind::Group(inner) => supremum_of(lexicon, inner),
-        TermKind::Norm(inner, _) if lexicon.at_points().is_some() => at(TermKind::Over {
+        TermKind::Norm(inner, _) if !lexicon.points().is_empty() => at(TermKind::Over {
             operator: Operator::Supremum,
             below: Vec::new(),
             body: Some(Box::new(at(TermKind::Bars(inner.clone())))),
@@ -92,9 +92,7 @@ pub(super) fn supremum_of(lexicon: &Lexicon, term: &Term) -> Term {
 /// What stands under a supremum, functions without their argument taken at the points.
 fn parts_of(lexicon: &Lexicon, term: &Term) -> Option<Result<ExtremumParts, Unreadable>> {
     let term = supremum_of(lexicon, term);
-    let vocabulary = lexicon.at_points();
-    let vocabulary = vocabulary.as_ref().unwrap_or(&lexicon.vocabulary);
-    elaborate::extremum_parts(&term, vocabulary, &lexicon.convention)
+    elaborate::extremum_parts(&term, &lexicon.at_points(), &lexicon.convention)
 }
 
 /// The points that occur in an expression: of the sequence at hand, else names used as points.

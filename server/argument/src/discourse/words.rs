@@ -367,12 +367,7 @@ impl Reader<'_> {
 
     /// Remembers for which set a convergence is asked.
     fn note_asked(&mut self, context: &Context<'_>, members: &[(usize, &Utterance)]) {
-        let points = self
-            .lexicon
-            .family
-            .as_ref()
-            .map(|family| family.points.clone())
-            .unwrap_or_default();
+        let points = self.lexicon.points().to_vec();
         let reach = members.first().map(|(_, utterance)| utterance.reach);
         let stated = reach
             .map(|reach| super::assertion::stated_domain(self, context, reach, &points))

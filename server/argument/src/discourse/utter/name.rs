@@ -337,12 +337,7 @@ impl Reader<'_> {
         set: &Term,
         whole: Span,
     ) {
-        let points = self
-            .lexicon
-            .family
-            .as_ref()
-            .map(|family| family.points.clone())
-            .unwrap_or_default();
+        let points = self.lexicon.points().to_vec();
         let mut conditions = Vec::new();
         let mut lost = None;
         for point in &points {
