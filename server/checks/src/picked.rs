@@ -55,9 +55,19 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             .filter(|other| other.sentence == entry.sentence)
             .flat_map(statements)
             .find_map(|condition| places(&condition));
-        let Some((one, other)) = said else {
+        let Some((function, one, other)) = said else {
             continue;
         };
+        // "Let |f_n(x) − f_n(y)| ≤ L |x − y| for all n": what is supposed of it may serve.
+        let supposed = entries.iter().any(|other| {
+            matches!(other.role, Some(Role::Assumption | Role::Let))
+                && statements(other)
+                    .iter()
+                    .any(|said| speaks_of(said, &function))
+        });
+        if supposed {
+            continue;
+        }
         let wide = |expr: &Expr| {
             expr.as_variable()
                 .filter(|name| ranged.contains(name))
@@ -66,7 +76,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
         let told = match (one.as_slice(), other.as_slice()) {
             // |f_n(x) − f(x)| < …
             ([index, point], [same]) if point == same && name.1 == Kind::Integer => wide(point)
-                .filter(|_| !served("unif") && !is_uniform(engine) && index.as_number().is_none())
+                .filter(|_| !served("unif") && is_pointwise(engine) && index.as_number().is_none())
                 .map(|point| {
                     (
                         &catalogue::THRESHOLD_DEPENDS_ON_POINT,
@@ -134,9 +144,9 @@ fn statements(entry: &Entry) -> Vec<Condition> {
     }
 }
 
-/// Where the functions of `|F(…) − G(…)| < c` are taken, the one with more arguments first, if
-/// both bear one name and neither is known.
-fn places(condition: &Condition) -> Option<(Vec<Expr>, Vec<Expr>)> {
+/// The function of `|F(…) − F(…)| < c` that is not known, and where it is taken, the place with more
+/// arguments first: `f_n(x)` and its limit `f(x)` bear one name.
+fn places(condition: &Condition) -> Option<(Symbol, Vec<Expr>, Vec<Expr>)> {
     let Condition::Holds(left, Relation::Less | Relation::LessEqual, _) = condition else {
         return None;
     };
@@ -149,17 +159,33 @@ fn places(condition: &Condition) -> Option<(Vec<Expr>, Vec<Expr>)> {
     } else {
         (one, two)
     };
-    (name == other).then(|| (longer.clone(), shorter.clone()))
+    (name == other).then(|| (name.clone(), longer.clone(), shorter.clone()))
 }
 
-/// Whether the argument says of its sequence that it converges uniformly, and not only as what
-/// shall be shown.
-fn is_uniform(engine: &Engine<'_>) -> bool {
-    engine.argument.entries.iter().any(|entry| {
-        matches!(&entry.content, Content::Assertion(Assertion::Convergence { error, negated: false })
-            if error.uniform)
-            && entry.role != Some(Role::Rejected)
-    })
+/// Whether a comparison speaks of a function.
+fn speaks_of(condition: &Condition, function: &Symbol) -> bool {
+    matches!(condition, Condition::Holds(left, _, right)
+        if left.unknown_functions().contains(function)
+            || right.unknown_functions().contains(function))
+}
+
+/// Whether the argument says of its sequence that it converges at each point, and nowhere that it
+/// converges uniformly, in words or by quantifiers.
+fn is_pointwise(engine: &Engine<'_>) -> bool {
+    let mut said = engine
+        .argument
+        .entries
+        .iter()
+        .filter_map(|entry| match &entry.content {
+            Content::Assertion(Assertion::Convergence {
+                error,
+                negated: false,
+            }) if entry.role != Some(Role::Rejected) && !error.points.is_empty() => {
+                Some(error.uniform)
+            }
+            _ => None,
+        });
+    engine.argument.formals.is_empty() && said.next() == Some(false) && said.all(|uniform| !uniform)
 }
 
 /// Whether the sentence takes its points from a closed bounded interval, where continuity gives
