@@ -521,6 +521,17 @@ impl Expr {
         }
     }
 
+    /// The name that a sum, a product or a derivative binds.
+    #[must_use]
+    pub fn bound_name(&self) -> Option<&Symbol> {
+        match self.node() {
+            Node::Sum { index: name, .. }
+            | Node::Product { index: name, .. }
+            | Node::Derivative { variable: name, .. } => Some(name),
+            _ => None,
+        }
+    }
+
     /// Whether `name` occurs free.
     #[must_use]
     pub fn mentions(&self, name: &Symbol) -> bool {

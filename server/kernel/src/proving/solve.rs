@@ -84,6 +84,11 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
     {
         return Some(found);
     }
+    if LEVEL <= level + 2
+        && let Some(found) = difference::by_difference(problem, level - 1, fuel)
+    {
+        return Some(found);
+    }
     if let Goal::Holds(left, relation @ (Relation::Equal | Relation::NotEqual), right) =
         &problem.goal
     {
@@ -100,11 +105,6 @@ fn search(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Option<Proof>
             first: Box::new(Proof::Direct(steps)),
             rest: Box::new(solve(&case, level, fuel)?),
         });
-    }
-    if LEVEL <= level + 2
-        && let Some(found) = difference::by_difference(problem, level - 1, fuel)
-    {
-        return Some(found);
     }
     if let Some((on, relations)) = split_on(problem, &context) {
         if let Some(found) = chain::before_cases(problem, level, fuel) {

@@ -81,6 +81,7 @@ fn reduced<'p>(problem: &Problem, proof: &'p Proof) -> Option<Parts<'p>> {
             variable,
             rest,
         } => Some(vec![(replaced(problem, *hypothesis, variable)?, rest)]),
+        Proof::Rewrite { hypothesis, rest } => Some(vec![(rewritten(problem, *hypothesis)?, rest)]),
         Proof::Through { claim, first, rest } => {
             let Condition::Holds(left, relation, right) = claim else {
                 return None;
@@ -295,6 +296,27 @@ pub(crate) fn replaced(problem: &Problem, hypothesis: usize, variable: &Symbol) 
         case = case.assuming(Condition::Integer(value.clone()), Origin::Domain);
     }
     Some(case)
+}
+
+/// The goal with the right side of an equation wherever its left side stands; `None` where a sum
+/// or product binds a name of it.
+pub(crate) fn rewritten(problem: &Problem, hypothesis: usize) -> Option<Problem> {
+    let own = problem.hypotheses.get(hypothesis)?;
+    let (Condition::Holds(part, Relation::Equal, value), Goal::Holds(left, relation, right)) =
+        (&own.condition, &problem.goal)
+    else {
+        return None;
+    };
+    let mut captured = false;
+    for side in [left, right] {
+        side.visit(&mut |inner| {
+            captured |= inner
+                .bound_name()
+                .is_some_and(|name| part.mentions(name) || value.mentions(name));
+        });
+    }
+    let put = |side: &Expr| side.replace(part, value);
+    (!captured).then(|| problem.with_goal(Goal::Holds(put(left), *relation, put(right))))
 }
 
 /// The integer variable is bounded below by `from`.

@@ -90,7 +90,7 @@ impl Counterexample {
 /// The problems to which proofs reduce, for the search.
 pub(crate) mod parts {
     pub(crate) use super::analysis::{bounds, concave_parts, difference, monotone_parts};
-    pub(crate) use super::judge::{along, closes, induction_step, replaced, with_value};
+    pub(crate) use super::judge::{along, closes, induction_step, replaced, rewritten, with_value};
     pub(crate) use super::limit::{
         has_case, majorant_bound, majorant_parts, separation_parts, size,
     };

@@ -38,6 +38,13 @@ pub enum Proof {
         /// The proof of what is left.
         rest: Box<Proof>,
     },
+    /// A hypothesis `part = value` used in the goal: `value` wherever `part` stands.
+    Rewrite {
+        /// The place of the equation among the hypotheses.
+        hypothesis: usize,
+        /// The proof of the goal so written.
+        rest: Box<Proof>,
+    },
     /// An intermediate statement, proved first and used afterwards.
     Through {
         /// The statement.

@@ -237,16 +237,27 @@ impl Context {
     }
 
     /// Σ from..to t(k) = Σ from..at t(k) + Σ at+1..to t(k) for from − 1 ≤ at ≤ to; products likewise.
+    /// Without `to` if the series or its rest converges: then both do.
     pub(super) fn split(&mut self, expr: &Expr, at: &Expr) -> Option<()> {
         let run = Run::of(expr)?;
-        let to = run.to?;
-        let fits = [run.from, to, at].iter().all(|own| self.is_limit(own))
-            && self.sign_of_expr(&next(at).minus(run.from)).at_least
-            && self.sign_of_expr(&to.minus(at)).at_least;
-        fits.then_some(())?;
         let first = run.between(run.from.clone(), Some(at.clone()));
-        let rest = run.between(next(at), Some(to.clone()));
-        self.record_all(&[(expr.minus(&run.joined(&first, &rest)), Sign::Zero)])
+        let rest = run.between(next(at), run.to.cloned());
+        let ends = match run.to {
+            Some(to) => self.is_limit(to) && self.sign_of_expr(&to.minus(at)).at_least,
+            None => {
+                (self.is_convergent(expr) || self.is_convergent(&rest)) && self.is_defined(&first)
+            }
+        };
+        let fits = ends
+            && [run.from, at].iter().all(|own| self.is_limit(own))
+            && self.sign_of_expr(&next(at).minus(run.from)).at_least;
+        fits.then_some(())?;
+        self.record_all(&[(expr.minus(&run.joined(&first, &rest)), Sign::Zero)])?;
+        if run.to.is_none() {
+            self.converges(expr);
+            self.converges(&rest);
+        }
+        Some(())
     }
 
     /// t(k + 1) = q t(k) gives (1 − q) Σ t(k) = t(from) − t(to + 1), and for a series with |q| < 1

@@ -71,6 +71,7 @@ coded!(Proof {
     "cases" Cases { on, against, defined, branches },
     "either" Either { hypothesis, branches },
     "replace" Replace { hypothesis, variable, rest },
+    "rewrite" Rewrite { hypothesis, rest },
     "through" Through { claim, first, rest },
     "values" Values { variable, from, single, tail },
     "parity" Parity { variable, half, even, odd },

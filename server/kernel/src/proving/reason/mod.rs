@@ -79,6 +79,9 @@ fn of_proof(problem: &Problem, proof: &Proof, depth: usize) -> Option<String> {
             of_cases(&cases)
         }
         Proof::Replace { .. } => replaced(problem, proof, depth),
+        Proof::Rewrite { hypothesis, rest } => {
+            of_proof(&parts::rewritten(problem, *hypothesis)?, rest, depth)
+        }
         Proof::Through { claim, first, rest } => through(problem, claim, (first, rest), depth),
         Proof::Values { .. } | Proof::Parity { .. } | Proof::Induction { .. } => {
             of_integers(problem, proof, depth)
