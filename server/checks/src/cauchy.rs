@@ -49,16 +49,15 @@ fn tell_dependence(engine: &Engine<'_>, judged: &mut Judged) {
         if bound.introduction != Introduction::Chosen || bound.kind != Kind::Integer {
             continue;
         }
-        let named: BTreeSet<Symbol> = binding
-            .conditions
-            .iter()
-            .flat_map(kernel::Condition::variables)
-            .collect();
-        let tolerant = named.iter().any(is_tolerance_name);
-        let apart = steps
-            .iter()
-            .find(|name| named.contains(*name) && **name != bound.name);
-        if let (true, Some(apart)) = (tolerant, apart) {
+        // "N > p/ε"; that |a_m − a_n| < ε for all m, n ≥ N is what it is picked for.
+        let apart = binding.conditions.iter().find_map(|condition| {
+            let named = condition.variables();
+            let bounds = named.contains(&bound.name) && named.iter().any(is_tolerance_name);
+            steps
+                .iter()
+                .find(|name| bounds && named.contains(*name) && **name != bound.name)
+        });
+        if let Some(apart) = apart {
             judged.findings.push(
                 Told::new(
                     &catalogue::QUANTIFIERS_OUT_OF_ORDER,

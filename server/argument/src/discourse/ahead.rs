@@ -440,6 +440,9 @@ impl Reader<'_> {
                 continue;
             }
             let own = symbol(name);
+            if utterance.mode == Mode::Range && restricted_anew(context, utterance, &own) {
+                continue;
+            }
             let set = membership_set(statement);
             // "Let m ≥ x": of x nothing new is said.
             let beside = !restriction.names.contains(&name);
@@ -517,6 +520,23 @@ fn leaves_out(context: &Context<'_>, utterance: &Utterance, names: &[Symbol]) ->
                         .iter()
                         .any(|name| names.contains(&symbol(name)))
                 })
+    })
+}
+
+/// "The limit is 0 for |q| < 1 and 1 for q = 1": each range is of its own value, none is the domain.
+fn restricted_anew(context: &Context<'_>, utterance: &Utterance, name: &Symbol) -> bool {
+    let ranges = |other: &Utterance| matches!(other.mode, Mode::Range | Mode::Condition);
+    let all = &context.reading.utterances;
+    all.iter().any(|other| {
+        let between = utterance.token.min(other.token)..utterance.token.max(other.token);
+        ranges(other)
+            && all
+                .iter()
+                .any(|claim| between.contains(&claim.token) && !ranges(claim))
+            && context
+                .statement(other)
+                .and_then(shape::restriction)
+                .is_some_and(|restriction| restriction.names.iter().any(|own| symbol(own) == *name))
     })
 }
 

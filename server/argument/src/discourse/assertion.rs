@@ -6,6 +6,7 @@ use super::names::Use;
 use super::outline::{Assertion, Content, ErrorTerm, LimitValue, Toward, Zone};
 use super::shape;
 use super::supremum::{extremum, points_of, supremum_vanishes};
+use super::token::Token;
 use super::utterance::{Mode, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Operator, Sign, Term, TermKind};
@@ -258,8 +259,10 @@ pub(super) fn tends(
     sign_uniform: bool,
 ) -> Meaning {
     let group = context.group(utterance);
-    let uniform =
-        sign_uniform || group.uniform.is_some() && (group.adverb || group.converges.is_some());
+    let uniform = sign_uniform
+        || group.uniform.is_some_and(|at| {
+            group.adverb || group.converges.is_some() || is_predicate(context, at)
+        });
     if let Some(found) = supremum_vanishes(&reader.lexicon, &left.term) {
         if right.value.as_ref().is_ok_and(is_zero) {
             return found.map(|said| negated_if(said, group.negated));
@@ -347,6 +350,16 @@ pub(super) fn tends(
         conditions: Vec::new(),
         negated: group.negated,
     }))
+}
+
+/// "f_n → 0 is uniform", "is not uniform": said of the arrow before it.
+fn is_predicate(context: &Context<'_>, at: usize) -> bool {
+    context.tokens[..at.min(context.tokens.len())]
+        .iter()
+        .rev()
+        .map_while(Token::word)
+        .find(|word| !matches!(*word, "not" | "never" | "even" | "indeed" | "also" | "thus"))
+        .is_some_and(|word| matches!(word, "is" | "isn't" | "be" | "was" | "cannot" | "being"))
 }
 
 /// "does not tend to 0"

@@ -1,5 +1,6 @@
 //! `outline building`: which sentences belong to which argument, and in which zone they stand.
 
+mod cases;
 mod container;
 mod heading;
 mod part;
@@ -385,6 +386,7 @@ impl Builder<'_> {
                     headline,
                 });
             }
+            cases::name_cases(&mut sentences);
             self.frames[argument].sentences = sentences;
         }
         self.frames

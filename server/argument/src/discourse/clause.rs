@@ -359,7 +359,7 @@ impl Walk<'_> {
         let mut backward = false;
         if mode == Mode::Claim
             && restricted
-            && (aside
+            && (aside && !self.concludes_in_brackets(at)
                 || self.follows_claim(at)
                 || is_membership(statement) && !self.therefore && !self.follows_assertion(at))
         {
@@ -388,6 +388,14 @@ impl Walk<'_> {
             backward,
             aside,
         }
+    }
+
+    /// "(in particular x ≠ 1, so that …)": the brackets draw a conclusion.
+    fn concludes_in_brackets(&self, at: usize) -> bool {
+        self.therefore
+            && !at
+                .checked_sub(1)
+                .is_some_and(|last| self.tokens[last].is(Mark::Open))
     }
 
     fn finish(mut self) -> Reading {

@@ -48,6 +48,10 @@ impl Reader<'_> {
                 Some(Role::Step | Role::Reason | Role::Conclusion)
             );
             let names = match &proto.entry.content {
+                // "It is uniform there."
+                Content::Assertion(Assertion::Convergence { .. }) if says_there(context.tokens) => {
+                    BTreeSet::new()
+                }
                 Content::Assertion(Assertion::Relation { left, right, .. }) => {
                     let mut names = left.variables();
                     names.extend(right.variables());

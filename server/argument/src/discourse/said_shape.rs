@@ -3,6 +3,7 @@
 use super::names::{Names, Use};
 use super::shape;
 use crate::notation::syntax::{Sign, Statement, StatementKind, Term, TermKind};
+use crate::notation::walk;
 use kernel::Relation;
 
 pub(super) fn links_tend(statement: &Statement) -> bool {
@@ -87,9 +88,17 @@ pub(super) fn is_vicinity(statement: &Statement) -> bool {
     let operands: Vec<&Term> = std::iter::once(first)
         .chain(links.iter().filter_map(|link| link.right.as_ref()))
         .collect();
+    // |g(x)| ≤ B bounds a value.
+    let of_values = |term: &Term| {
+        let mut found = false;
+        walk::terms(term, &mut |part| {
+            found |= shape::application(part).is_some()
+        });
+        found
+    };
     let distances = operands
         .iter()
-        .filter(|term| matches!(term.kind, TermKind::Bars(_)))
+        .filter(|term| matches!(term.kind, TermKind::Bars(_)) && !of_values(term))
         .count();
     ordered
         && operands.len() == links.len() + 1

@@ -1,18 +1,22 @@
 //! Claims in words: "the convergence is uniform", "No", "h is increasing", "the limit is …".
 
+mod denial;
 mod estimates;
 mod topic;
 
+use self::denial::{Denial, denial};
 use self::topic::{is_of_the_notion, is_topic};
 use super::assertion::{Said, with_domain};
 use super::entry::{Context, Reader};
 use super::lexicon::{Family, Lost};
+use super::names::Use;
 use super::outline::{Aim, Assertion, Content, Role, Slope, Zone};
 use super::shape;
 use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
-use crate::notation::syntax::{Sign, StatementKind};
+use crate::notation::syntax::{Sign, StatementKind, Term};
 use crate::notation::unicode;
+use crate::notation::walk;
 use kernel::{Expr, Relation};
 
 impl Reader<'_> {
@@ -165,9 +169,15 @@ impl Reader<'_> {
             self.note_asked(context, members);
         }
         let span = context.group_span(group);
-        let meaning = self
-            .series_said(context, group, members)
-            .unwrap_or_else(|| self.convergence_said(context, group, members, family, uniform));
+        let meaning = if group.negated && denial(tokens) == Denial::Other {
+            Err(Lost::because(
+                "it is not read what is denied here",
+                Vec::new(),
+            ))
+        } else {
+            self.series_said(context, group, members)
+                .unwrap_or_else(|| self.convergence_said(context, group, members, family, uniform))
+        };
         let text = self.text_of(tokens);
         let content = match meaning {
             Err(lost) => {
@@ -254,7 +264,35 @@ impl Reader<'_> {
                 let subject = self.subject(context, first)?;
                 Some(subject.family().clone()).filter(|_| !of_another)
             })
-            .or_else(|| self.lexicon.family.clone().filter(|_| !of_another))
+            .or_else(|| {
+                self.lexicon
+                    .family
+                    .clone()
+                    .filter(|family| !of_another && !self.estimates_another(context, family))
+            })
+    }
+
+    /// "So |g(f_n) − g(f)| ≥ 2: not uniform" speaks of g ∘ f_n: what the sentence estimates is made
+    /// of the argument's own sequence.
+    fn estimates_another(&self, context: &Context<'_>, family: &Family) -> bool {
+        let own = |term: &Term| {
+            shape::names_in(term)
+                .iter()
+                .any(|name| name.base == family.name.as_str())
+        };
+        context.reading.utterances.iter().any(|utterance| {
+            let mut found = false;
+            if let Some(statement) = context.statement(utterance) {
+                walk::statement_terms(statement, &mut |term| {
+                    found |= shape::application(term).is_some_and(|(name, arguments)| {
+                        name.base != family.name.as_str()
+                            && self.lexicon.names.usage(name) != Use::Index
+                            && arguments.iter().any(|argument| own(argument))
+                    });
+                });
+            }
+            found
+        })
     }
 
     fn convergence_said(

@@ -7,11 +7,17 @@ use super::token::{Mark, Token};
 
 /// Whether every word of the sentence is set off in bold or italics, and it claims something.
 pub(super) fn is_headline(tokens: &[Token]) -> bool {
+    let styled = |token: &Token| token.style.strong || token.style.emphasis;
     let mut words = tokens
         .iter()
         .filter(|token| token.word().is_some())
         .peekable();
-    words.peek().is_some() && words.all(|token| token.style.strong || token.style.emphasis)
+    // "**Fixed number:** ε₀ = 1": the label is set off, not what it labels.
+    let labels = tokens
+        .iter()
+        .skip_while(|token| !token.is(Mark::Colon))
+        .any(|token| token.statement().is_some() && !styled(token));
+    words.peek().is_some() && words.all(styled) && !labels
 }
 
 /// The zone of every unit of one argument.

@@ -58,6 +58,8 @@ pub(super) enum Tok {
     Minus,
     PlusMinus,
     Times,
+    /// ∘ between functions.
+    Compose,
     Slash,
     Caret,
     Under,

@@ -3,6 +3,7 @@
 mod arrows;
 mod brackets;
 mod chain;
+mod compose;
 mod factor;
 mod function;
 mod group;

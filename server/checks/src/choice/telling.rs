@@ -117,6 +117,27 @@ pub(super) fn own_threshold(engine: &Engine<'_>, outcome: &ChoiceOutcome) -> Opt
     serves(engine, outcome, &bound).then_some(bound)
 }
 
+/// Names that the exercise supposes: "let there be an n₀ with a_n ≤ b_n for all n ≥ n₀".
+fn given_by_statement(argument: &argument::Argument) -> impl Iterator<Item = Symbol> {
+    let stated = || {
+        argument
+            .entries
+            .iter()
+            .filter(|entry| entry.zone == Zone::Statement)
+    };
+    stated()
+        .filter_map(move |entry| match &entry.content {
+            Content::Binding(binding) => stated()
+                .any(|other| {
+                    other.sentence == entry.sentence
+                        && matches!(other.role, Some(Role::Choice | Role::Assumption))
+                })
+                .then_some(binding),
+            _ => None,
+        })
+        .flat_map(|binding| binding.conditions.iter().flat_map(Condition::variables))
+}
+
 /// Tells of thresholds that are used and never chosen.
 pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
     // Each is told once, and none that stands beside what is given without numbers.
@@ -130,6 +151,7 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             _ => None,
         })
         .flat_map(|binding| binding.conditions.iter().flat_map(Condition::variables))
+        .chain(given_by_statement(engine.argument))
         .collect();
     for (position, entry) in engine.argument.entries.iter().enumerate() {
         if entry.zone == Zone::Statement || !matches!(entry.role, Some(Role::Range | Role::Let)) {

@@ -251,8 +251,34 @@ impl Walk<'_> {
                 })
         {
             self.reading.utterances[last].integer = Some(integer);
+            // "Let p ≥ 1 and n ≥ 1 be integers."
+            let plural = self.tokens[at]
+                .word()
+                .is_some_and(|word| word.ends_with('s') && word != "is");
+            if plural {
+                self.all_are(last, integer);
+            }
         } else {
             self.integer = Some(integer);
+        }
+    }
+
+    /// The plural behind a list tells the kind of all its members.
+    fn all_are(&mut self, last: usize, integer: bool) {
+        let mode = self.reading.utterances[last].mode;
+        for position in (0..last).rev() {
+            let (own, next) = (
+                self.reading.utterances[position].token,
+                self.reading.utterances[position + 1].token,
+            );
+            let listed = self.reading.utterances[position].mode == mode
+                && self.tokens[own + 1..next]
+                    .iter()
+                    .all(|token| token.is(Mark::Comma) || token.word() == Some("and"));
+            if !listed {
+                break;
+            }
+            self.reading.utterances[position].integer = Some(integer);
         }
     }
 

@@ -46,7 +46,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Choose, "put|putting"),
     (Choose, "select|selecting any|some|an|a?"),
     (Choose, "let's take|pick|choose"),
-    (Choose, "answer with any?"),
+    (Choose, "we|i|you? answer|reply|respond with|by? any?"),
     (
         Choose,
         "suffices|enough|sufficient to choose|take|pick|let|set|put",
@@ -65,6 +65,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         Exists,
         "there then|also|thus|therefore|always is|exists|are|exist some|an|a?",
     ),
+    (Let, "let there be|exist some|an|a?"),
     (Exists, "exists|exist some|an|a?"),
     (Exists, "we|one|i can|could|may always? find"),
     (Exists, "we|one|i find|get|have|obtain some|an|a"),

@@ -381,6 +381,7 @@ fn symbol(name: &str) -> Option<Tok> {
         "dots" | "ldots" | "cdots" | "dotsc" | "dotsb" | "dotsm" | "dotso" | "dotsi" | "hdots"
         | "vdots" | "ddots" => Tok::Dots,
         "cdot" | "times" | "ast" => Tok::Times,
+        "circ" => Tok::Compose,
         "div" => Tok::Slash,
         "slash" => Tok::Slash,
         "pm" => Tok::PlusMinus,

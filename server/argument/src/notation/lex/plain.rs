@@ -204,6 +204,7 @@ fn ascii(c: char) -> Option<Tok> {
     Some(match c {
         '+' | '＋' => Tok::Plus,
         '-' | '−' | '–' | '—' | '‐' | '‑' | '－' => Tok::Minus,
+        '∘' | '◦' => Tok::Compose,
         '*' | '·' | '⋅' | '×' | '∗' | '•' | '∙' | '⨯' => Tok::Times,
         '/' | '÷' | '∕' | '⁄' => Tok::Slash,
         '^' => Tok::Caret,

@@ -32,7 +32,7 @@ pub(super) fn tidy(mut tokens: Vec<Token>, text: &str) -> Vec<Token> {
         .filter_map(|(token, keep)| keep.then_some(token))
         .collect();
     super::arrows::implications(&mut tokens);
-    tokens
+    super::compose::compositions(tokens)
 }
 
 /// In plain text braces are seen: they are set braces where a set may stand, or where they hold
