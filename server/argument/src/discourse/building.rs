@@ -5,6 +5,8 @@ mod container;
 mod heading;
 mod part;
 
+pub(super) use cases::case_lines;
+
 use super::label::{self, Label, LabelKind};
 use super::outline::Zone;
 use super::sentence::{Sentence, continues, join};
@@ -77,6 +79,8 @@ struct Builder<'a> {
     /// How many items of the list at hand were seen, and whether it has several.
     listed: usize,
     several: bool,
+    /// The part at hand was entered in a list's item.
+    listed_part: bool,
     /// The exercise at hand was opened by a numbered item.
     numbered: bool,
     label_before: bool,
@@ -105,6 +109,7 @@ pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>
         item_part: None,
         listed: 0,
         several: false,
+        listed_part: false,
         numbered: false,
         label_before: false,
         statement_block: None,

@@ -62,7 +62,7 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         for token in &mut tokens {
             token.style.struck |= struck;
         }
-        let mut sentences = sentence::sentences(tokens, position);
+        let mut sentences = building::case_lines(draft, sentence::sentences(tokens, position));
         for sentence in &mut sentences {
             sentence.cell = block.kind == BlockKind::Cell;
         }

@@ -241,6 +241,7 @@ pub(crate) fn is_symbol_word(word: &str) -> bool {
             | "infty"
             | "infinity"
             | "inf"
+            | "oo"
     )
 }
 

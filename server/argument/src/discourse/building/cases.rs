@@ -1,6 +1,6 @@
 //! Cases that are told by their conditions alone: "(i) q = 0. Then …", "(ii) q = 1. Then …".
 
-use super::Placed;
+use super::{Placed, Sentence};
 use crate::discourse::outline::Zone;
 use crate::discourse::shape;
 use crate::discourse::token::{Mark, Token, TokenKind};
@@ -68,6 +68,48 @@ fn restricted_name(statement: &Statement) -> Option<String> {
     let mut names = shape::names_of(statement).into_iter().map(shape::spelling);
     let first = names.next()?;
     (ordered && plain && names.all(|name| name == first)).then_some(first)
+}
+
+/// Splits sentences where a line begins with the condition of a case: "x = 0: …" below "x = 1: …".
+pub(in crate::discourse) fn case_lines(draft: &str, sentences: Vec<Sentence>) -> Vec<Sentence> {
+    let mut found = Vec::with_capacity(sentences.len());
+    for mut sentence in sentences {
+        while let Some(at) =
+            (1..sentence.tokens.len()).find(|at| begins_case_line(draft, &sentence.tokens, *at))
+        {
+            let rest = sentence.tokens.split_off(at);
+            let next = Sentence {
+                tokens: rest,
+                opens_block: true,
+                ..sentence
+            };
+            found.push(std::mem::replace(&mut sentence, next));
+        }
+        found.push(sentence);
+    }
+    found
+}
+
+/// Whether a line of the draft begins at a token with a condition and a colon.
+fn begins_case_line(draft: &str, tokens: &[Token], at: usize) -> bool {
+    let (before, token) = (&tokens[at - 1], &tokens[at]);
+    let condition = |token: &Token| {
+        token
+            .statement()
+            .is_some_and(|own| restricted_name(&own.statement).is_some())
+    };
+    let own_line = draft
+        .get(before.span.end..token.span.start)
+        .is_some_and(|between| between.contains('\n'));
+    let ends = before.statement().is_some()
+        || matches!(
+            before.kind,
+            TokenKind::Mark(Mark::Colon | Mark::Semicolon | Mark::Period | Mark::Close)
+        );
+    own_line
+        && ends
+        && condition(token)
+        && tokens.get(at + 1).is_some_and(|next| next.is(Mark::Colon))
 }
 
 /// The name that a sentence at the head of a paragraph restricts and says nothing else of, and

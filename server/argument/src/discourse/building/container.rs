@@ -103,6 +103,7 @@ impl Builder<'_> {
             let several = std::mem::take(&mut self.several);
             if several
                 && before.is_some()
+                && self.listed_part
                 && self.frames[self.current].parent == Some(self.exercise)
             {
                 self.current = self.exercise;
@@ -158,6 +159,7 @@ impl Builder<'_> {
     }
 
     pub(super) fn enter_part(&mut self, part: &str) {
+        self.listed_part = self.item.is_some();
         let key = (self.exercise, part.to_owned());
         if let Some(known) = self.parts.get(&key) {
             let zone = self.zone;

@@ -267,7 +267,17 @@ impl Walk<'_> {
                 return;
             }
         }
-        let leads_on = concluding || afresh || names;
+        // "x q^n → 0 ⇒ f(x) = 0": a limit that was claimed leads on.
+        let limit = before.is_some_and(|last| {
+            let utterance = &self.reading.utterances[last];
+            utterance.mode == Mode::Claim
+                && self.tokens[utterance.token]
+                    .statement()
+                    .is_some_and(|token| {
+                        links_tend(&token.statement) && !is_motion(&token.statement)
+                    })
+        });
+        let leads_on = concluding || afresh || names || limit;
         let before = before.filter(|_| !(connective == Connective::Implies && leads_on));
         let Some(last) = before else {
             if connective == Connective::Implies {

@@ -354,10 +354,12 @@ fn touches_mathematics(text: &str, at: usize, run: usize, word: &str) -> bool {
     {
         return true;
     }
-    let relation = |c: Option<char>| c.is_some_and(|c| "<>=≤≥+−".contains(c));
+    let relation = |c: Option<char>| c.is_some_and(|c| "<>=≤≥+−→⟶∈≠≈".contains(c));
+    let behind = text[at + run..].trim_start();
     product
         && (relation(text[..at].trim_end().chars().next_back())
-            || relation(text[at + run..].trim_start().chars().next()))
+            || relation(behind.chars().next())
+            || behind.starts_with("->"))
 }
 
 /// A command that mathematics knows, with its arguments.
