@@ -125,7 +125,12 @@ fn cure(engine: &Engine<'_>, setting: &Setting, point: &Symbol, value: &Expr) ->
             &setting.closure(&names),
             Goal::Holds(least.clone(), Relation::LessEqual, value.clone()),
         );
-        engine.proves(&problem).then_some(least)
+        // At an end that is left out, it may be 0, which is no distance.
+        let positive = setting.problem(
+            &setting.closure(&least.variables()),
+            Goal::Holds(least.clone(), Relation::Greater, Expr::integer(0)),
+        );
+        (engine.proves(&positive) && engine.proves(&problem)).then_some(least)
     })
 }
 

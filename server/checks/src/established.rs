@@ -81,6 +81,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged, choices: &[ChoiceOu
                 );
             }
         } else if entry.role == Some(Role::Conclusion)
+            && entry.guard.is_none()
             && judgement.verdict == VerdictWord::Proved
             && (error.uniform && !error.points.is_empty()
                 || error.points.is_empty()

@@ -9,8 +9,8 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, cauchy, delta, established, order, picked, recursion, relation,
-    series, witness, wording,
+    backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, order, picked,
+    recursion, relation, series, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation};
@@ -141,6 +141,8 @@ pub(crate) fn judge(
     delta::tell(&engine, &mut judged);
     picked::tell(&engine, &mut judged);
     cauchy::tell(&engine, &mut judged);
+    exchange::tell(&engine, &mut judged);
+    existence::tell(&engine, &mut judged);
     backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
     series::tell(&engine, draft, &mut judged);

@@ -15,6 +15,8 @@ mod conclusion;
 mod delta;
 mod engine;
 mod established;
+mod exchange;
+mod existence;
 pub mod finding;
 mod judge;
 mod limits;

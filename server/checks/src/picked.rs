@@ -6,7 +6,7 @@ use crate::judge::{Judged, Told, condition_of};
 use crate::relation;
 use crate::wording;
 use argument::{Assertion, Binding, Content, Entry, Introduction, Role, Zone};
-use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
+use kernel::{Condition, Expr, Function, Kind, Node, Relation, Symbol};
 use std::collections::BTreeSet;
 
 /// Words with which one δ serves all members of a sequence, or one N all points: what they tell
@@ -30,6 +30,18 @@ const SERVING: [&str; 16] = [
     "polynomial",
 ];
 
+/// Words that may tell what keeps a function away from 0.
+const KEEPING: [&str; 8] = [
+    "away",
+    "closed",
+    "minimum",
+    "attain",
+    "infimum",
+    "inf",
+    "below",
+    "reciprocal",
+];
+
 /// Tells of objects that exist for one point, or one member, and are picked for all at once.
 pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     let served = |stem: &str| {
@@ -50,6 +62,19 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             continue;
         };
         let ranged = ranged_in(entries, entry);
+        if let Some(point) = from_below(entries, entry, &name, &ranged)
+            && !KEEPING.iter().any(|stem| served(stem))
+        {
+            judged.findings.push(
+                Told::new(
+                    &catalogue::CONCLUSION_NOT_REACHED,
+                    entry.sentence,
+                    wording::picked_from_below(name.0.as_str(), point.as_str()),
+                )
+                .at(position),
+            );
+            continue;
+        }
         let said = entries
             .iter()
             .filter(|other| other.sentence == entry.sentence)
@@ -111,6 +136,55 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
                 .push(Told::new(check, entry.sentence, message).at(position));
         }
     }
+}
+
+/// The point for which |f(x)| ≥ c is said with one c for all points, though of f no more is known
+/// than that it has no zeros.
+fn from_below(
+    entries: &[Entry],
+    choice: &Entry,
+    (name, kind): &(&Symbol, Kind),
+    ranged: &BTreeSet<&Symbol>,
+) -> Option<Symbol> {
+    let value = |expr: &Expr| match expr.node() {
+        Node::Call(Function::Abs, inner) => inner.clone(),
+        _ => expr.clone(),
+    };
+    let bound = entries
+        .iter()
+        .filter(|other| other.sentence == choice.sentence)
+        .flat_map(statements)
+        .find_map(|condition| match condition {
+            Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, right)
+                if right.as_variable() == Some(*name) =>
+            {
+                Some(value(&left))
+            }
+            Condition::Holds(left, Relation::LessEqual | Relation::Less, right)
+                if left.as_variable() == Some(*name) =>
+            {
+                Some(value(&right))
+            }
+            _ => None,
+        })?;
+    let Node::Apply(function, arguments) = bound.node() else {
+        return None;
+    };
+    let [point] = arguments.as_slice() else {
+        return None;
+    };
+    let point = point.as_variable().filter(|point| ranged.contains(point))?;
+    // "Let |f(x)| ≥ m > 0 on D" gives what is picked.
+    let given = entries.iter().any(|other| {
+        matches!(other.role, Some(Role::Assumption | Role::Let))
+            && other.sentence != choice.sentence
+            && statements(other).iter().any(|said| {
+                speaks_of(said, function)
+                    && matches!(said, Condition::Holds(_, relation, bound)
+                        if *relation != Relation::NotEqual && bound.as_number().is_none())
+            })
+    });
+    (*kind == Kind::Real && !given).then(|| point.clone())
 }
 
 /// The one name that a choice takes because it exists.

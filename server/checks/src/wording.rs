@@ -274,6 +274,28 @@ pub(crate) fn cauchy_depends(name: &str, apart: &str) -> String {
     )
 }
 
+/// A limit and an integral exchanged for convergence at each point alone.
+pub(crate) fn exchange_pointwise() -> String {
+    "Convergence at each point does not allow to exchange limit and integral. Compare: n\u{b2}\u{b7}x\u{b7}e^(\u{2212}n\u{b7}x) \u{2192} 0 for every x in [0, 1], and its integrals over [0, 1] tend to 1. Is the convergence uniform, or is there one bound for all n?".to_owned()
+}
+
+/// A limit and an integral exchanged over an unbounded interval.
+pub(crate) fn exchange_endless() -> String {
+    "Uniform convergence allows to exchange limit and integral on a bounded interval only. Compare: the function that is 1/n on [0, n] and 0 elsewhere tends to 0 uniformly, and its integral is 1 for every n. What bounds the integral far out?".to_owned()
+}
+
+/// The limit of a recursive sequence used before it is known to exist.
+pub(crate) fn limit_not_shown_to_exist() -> String {
+    "That the sequence has a limit is used here and was not shown: the equation tells what the limit is if there is one. Compare: a_1 = 2, a_(n+1) = 1 \u{2212} a_n gives L = 1/2, and the members are 2, \u{2212}1, 2, \u{2212}1, \u{2026} Is the sequence monotone and bounded, or do its members approach each other?".to_owned()
+}
+
+/// One bound from below for all points of a function without zeros.
+pub(crate) fn picked_from_below(name: &str, point: &str) -> String {
+    format!(
+        "One {name} for all {point} is picked here, but a function without zeros may come as near to 0 as one likes. Compare: the identity on (0, 1] has no zero, and no {name} > 0 is below all its values. What keeps the function away from 0?"
+    )
+}
+
 /// Neighbours compared where all pairs are meant.
 pub(crate) fn only_neighbours() -> String {
     "Only neighbours are compared here; the Cauchy condition asks for |a_m \u{2212} a_n| < \u{3b5} for all m, n \u{2265} N. Compare: the sums 1 + 1/2 + \u{2026} + 1/n have neighbours only 1/(n + 1) apart, and from n to 2n they grow by at least 1/2.".to_owned()

@@ -5,8 +5,9 @@ use super::calculus;
 use super::clause;
 use super::entry::{Context, Reader, SentenceFacts};
 use super::lexicon::{Domain, Lexicon};
+use super::manner;
 use super::names::{Use, is_tolerance};
-use super::outline::{Aim, Argument, Assertion, Content, Role};
+use super::outline::{Aim, Argument, Assertion, Content, Role, Zone};
 use super::shape;
 use super::solving;
 use super::token::{DraftFormula, Mark, Token};
@@ -84,13 +85,10 @@ impl Reader<'_> {
                 .filter(|pair| pair[0].starts_with("uniform"))
                 .map(|pair| pair.join(" "));
             self.lexicon.words.extend(uniform);
-            // "is not a Cauchy sequence"
-            let denied = words
-                .windows(3)
-                .any(|three| three[2] == "cauchy" && three[..2].contains(&"not"));
-            if denied {
-                self.lexicon.words.insert("not cauchy".to_owned());
-            }
+            let notes = manner::notes(&placed.sentence.tokens);
+            self.lexicon
+                .words
+                .extend(notes.into_iter().map(str::to_owned));
             let words = words.into_iter().map(str::to_owned);
             self.lexicon.words.extend(words);
         }
@@ -190,8 +188,9 @@ impl Reader<'_> {
             Some(parts) => self.formal(&context, parts),
             None => self.claims_in_words(&context),
         }
+        self.name_general_term(&context);
         self.note_slope(&context);
-        self.note_continuity(&sentence.tokens);
+        self.note_continuity(&sentence.tokens, placed.zone);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
         self.asks_relation = asks_relation(&context);
@@ -369,6 +368,15 @@ impl Reader<'_> {
             givens,
             entries,
             words: self.lexicon.words.clone(),
+            exchanges: exchanges(frame),
+            endless_integral: frame.sentences.iter().any(|placed| {
+                placed
+                    .sentence
+                    .tokens
+                    .iter()
+                    .filter_map(Token::statement)
+                    .any(|token| manner::integrates(&token.statement) == Some(true))
+            }),
             uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
             runs,
@@ -571,4 +579,14 @@ fn sentence_span(tokens: &[Token], borrowed: usize) -> Span {
         .filter(|span| !span.is_empty())
         .reduce(Span::to)
         .unwrap_or_default()
+}
+
+/// The sentences of a frame's proof that exchange a limit and an integral.
+fn exchanges(frame: &Frame) -> Vec<Span> {
+    frame
+        .sentences
+        .iter()
+        .filter(|placed| placed.zone == Zone::Proof && manner::exchanges(&placed.sentence.tokens))
+        .map(|placed| placed.sentence.span())
+        .collect()
 }

@@ -364,7 +364,8 @@ impl Builder<'_> {
             if self.tasks[argument] {
                 own_solution(&mut units);
             }
-            let zones = zones(&units, self.labelled[argument]);
+            let part = self.parts.values().any(|own| *own == argument);
+            let zones = zones(&units, self.labelled[argument], part);
             let mut sentences: Vec<Placed> = Vec::new();
             for (unit, zone) in units.into_iter().zip(zones) {
                 let opens_paragraph = unit.sentence.opens_block;

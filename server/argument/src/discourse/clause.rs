@@ -11,8 +11,8 @@ mod turn;
 use super::names::{Names, Use};
 use super::phrase::{Family, phrase};
 use super::said_shape::{
-    defines_application, is_domain, is_membership, is_membership_or_order, is_motion,
-    is_range_shape, is_set_term, is_strict_range, is_vicinity, links_tend,
+    begins_with_size, defines_application, is_domain, is_membership, is_membership_or_order,
+    is_motion, is_range_shape, is_set_term, is_strict_range, is_vicinity, links_tend,
 };
 use super::shape;
 use super::token::{Mark, StatementToken, Token, TokenKind};
@@ -228,6 +228,12 @@ impl Walk<'_> {
             self.base = Mode::Claim;
         }
         let statement = &token.statement;
+        // "The error is bounded by |f_n(x)| ≤ 1/n": the formula says it all.
+        let complete =
+            shape::first_term(statement).is_some() && !shape::links(statement).is_empty();
+        if complete && (token.display || begins_with_size(statement)) {
+            self.spoken = None;
+        }
         let said = self.said(token, at);
         let equality = self.tells_of_equality(at);
         let mode = if equality { Mode::Claim } else { said.mode };

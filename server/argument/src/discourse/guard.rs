@@ -195,7 +195,7 @@ impl Reader<'_> {
     }
 
     /// Notes what the sentence says of uniform continuity.
-    pub(super) fn note_continuity(&mut self, tokens: &[Token]) {
+    pub(super) fn note_continuity(&mut self, tokens: &[Token], zone: Zone) {
         let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
         let said = words.windows(2).any(|pair| {
             matches!(
@@ -207,7 +207,9 @@ impl Reader<'_> {
         self.continuity.1 |= words
             .iter()
             .any(|word| word.starts_with("compact") || matches!(*word, "heine" | "cantor"));
-        if !said {
+        // What the exercise asks, the proof answers.
+        let asked = tokens.iter().any(|token| token.is(Mark::Question));
+        if !said || asked && zone == Zone::Statement {
             return;
         }
         let open = words.iter().any(|word| {
@@ -215,7 +217,7 @@ impl Reader<'_> {
                 *word,
                 "not" | "isn't" | "never" | "no" | "nowhere" | "whether" | "fails" | "were" | "if"
             )
-        }) || tokens.iter().any(|token| token.is(Mark::Question));
+        }) || asked;
         self.continuity.0 |= !open;
         self.continuity.1 |= open;
     }

@@ -14,6 +14,7 @@ mod givens;
 mod guard;
 mod label;
 mod lexicon;
+mod manner;
 mod names;
 pub mod outline;
 mod phrase;

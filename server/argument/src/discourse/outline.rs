@@ -36,8 +36,13 @@ pub struct Argument {
     /// exercise's head stand in the part that they belong to by position, not here.
     pub entries: Vec<Entry>,
     /// The words of its prose and of what it inherits from, in lower case, each once;
-    /// "uniformly" also together with the word behind it, and "not cauchy" where that is said.
+    /// "uniformly" also together with the word behind it, and where that is said "not cauchy",
+    /// "said monotone", "limit supposed" (under a condition, or said to exist).
     pub words: BTreeSet<String>,
+    /// Sentences of the proof that exchange a limit and an integral.
+    pub exchanges: Vec<Span>,
+    /// Whether one of its integrals runs to infinity.
+    pub endless_integral: bool,
     /// Whether it claims or wants uniform continuity, and nowhere denies or asks it.
     pub uniform_continuity: bool,
     /// Definitions that it spells out by their quantifiers.

@@ -147,3 +147,18 @@ pub(super) fn defines_application(statement: &Statement) -> bool {
         .is_some_and(|link| matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal)))
         && shape::first_term(statement).is_some_and(|term| shape::application(term).is_some())
 }
+
+/// Whether the statement's leftmost term is a size: |a| ≤ b.
+pub(super) fn begins_with_size(statement: &Statement) -> bool {
+    shape::first_term(statement)
+        .is_some_and(|term| matches!(term.kind, TermKind::Bars(_) | TermKind::Norm(..)))
+}
+
+/// A value worked out in at least two equations: a = b = c.
+pub(super) fn works_out(statement: &Statement) -> bool {
+    let links = shape::links(statement);
+    links.len() >= 2
+        && links
+            .iter()
+            .all(|link| link.sign == Sign::Relation(Relation::Equal))
+}

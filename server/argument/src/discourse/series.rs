@@ -6,8 +6,9 @@ use super::lexicon::{Family, Lexicon, Lost};
 use super::outline::Assertion;
 use super::shape;
 use super::supremum::points_of;
-use super::token::TokenKind;
+use super::token::{Token, TokenKind};
 use super::utterance::{Group, Utterance};
+use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
 use crate::notation::walk;
 use kernel::{Expr, Kind, Node, Relation, Symbol};
@@ -158,7 +159,56 @@ fn said(
     Ok(Said::of(Assertion::Series { terms, diverges }))
 }
 
+/// Words that name the terms of a series.
+const TERM_WORDS: [&str; 5] = ["term", "terms", "summand", "summands", "member"];
+
 impl Reader<'_> {
+    /// "We denote by u_n(x) the general term of the series": the name stands for the terms of the
+    /// only series that was written.
+    pub(super) fn name_general_term(&mut self, context: &Context<'_>) {
+        let words = || context.tokens.iter().filter_map(Token::word);
+        let names =
+            words().any(|word| ["denote", "denotes", "call", "write", "by"].contains(&word));
+        let general = words().any(|word| ["general", "th", "nth", "kth"].contains(&word));
+        let of_series =
+            words().any(|word| TERM_WORDS.contains(&word)) && words().any(|word| word == "series");
+        if !(names && general && of_series) {
+            return;
+        }
+        let Some((name, points, span)) = context.reading.utterances.iter().find_map(|utterance| {
+            let StatementKind::Term(term) = &context.statement(utterance)?.kind else {
+                return None;
+            };
+            let name = shape::head_name(term)?;
+            let index = name.subscript.as_deref().and_then(shape::bare_name)?;
+            let points: Vec<Symbol> = shape::application(term)
+                .map(|(_, arguments)| arguments)
+                .unwrap_or_default()
+                .into_iter()
+                .map(|argument| shape::bare_name(argument).map(symbol))
+                .collect::<Option<_>>()?;
+            let span = self.place(context, utterance, &term.range);
+            Some(((Symbol::new(&name.base), symbol(index)), points, span))
+        }) else {
+            return;
+        };
+        let (base, index) = name;
+        let (Some(terms), false) = (
+            self.earlier_series(context, false),
+            self.lexicon.defines(&base, 1),
+        ) else {
+            return;
+        };
+        let own = points_of(&self.lexicon, &terms.term);
+        if own.iter().any(|point| !points.contains(point)) {
+            return;
+        }
+        let value = terms.term.substitute(&terms.index, &Expr::variable(&index));
+        let mut parameters = vec![index];
+        parameters.extend(points);
+        self.lexicon.define(base, parameters, 1, value, span);
+    }
+
     /// "Σ M_k converges", "the series converges uniformly on D"; `None` if the clause speaks of
     /// no series.
     pub(super) fn series_said(

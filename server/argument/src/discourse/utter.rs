@@ -31,6 +31,11 @@ impl Reader<'_> {
             return;
         };
         let whole = self.place(context, utterance, &statement.range);
+        if belongs_to(context, utterance.token) {
+            let mention = Some(Role::Mention);
+            self.push(context, Some(position), whole, mention, Content::Mention);
+            return;
+        }
         match &statement.kind {
             StatementKind::Unread(reason) => {
                 let content = self.unread(context, utterance, statement, reason);
@@ -577,4 +582,24 @@ fn join(conditions: &mut Vec<Condition>, more: Vec<Condition>) {
 /// Whether the content introduces the name.
 fn binds(content: &Content, name: &Symbol) -> bool {
     matches!(content, Content::Binding(binding) if binding.bound.iter().any(|bound| bound.name == *name))
+}
+
+/// "The N which belongs to ε = 1/2": the formula tells which N is meant, and claims nothing.
+fn belongs_to(context: &Context<'_>, token: usize) -> bool {
+    let mut before = context.tokens[..token.min(context.tokens.len())]
+        .iter()
+        .rev()
+        .map_while(Token::word);
+    before.next() == Some("to")
+        && before.next().is_some_and(|word| {
+            [
+                "belongs",
+                "belong",
+                "belonging",
+                "corresponds",
+                "correspond",
+                "corresponding",
+            ]
+            .contains(&word)
+        })
 }

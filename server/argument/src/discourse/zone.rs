@@ -21,15 +21,18 @@ pub(super) fn is_headline(tokens: &[Token]) -> bool {
 }
 
 /// The zone of every unit of one argument.
-pub(super) fn zones(units: &[Unit], labelled: bool) -> Vec<Zone> {
+pub(super) fn zones(units: &[Unit], labelled: bool, part: bool) -> Vec<Zone> {
+    // What a part states stands in its exercise: "(a) For n ≥ 2 we have …" argues.
+    let argues_at = |position: usize, unit: &Unit| {
+        let tokens = &unit.sentence.tokens;
+        position > 0 && argues(tokens) || part && asserts(tokens)
+    };
     let task = units
         .iter()
         .take_while(|unit| matches!(unit.zone, None | Some(Zone::Statement)))
         .position(|unit| is_task(&unit.sentence.tokens));
     let begins = units.iter().enumerate().position(|(position, unit)| {
-        unit.zone.is_none()
-            && (begins_proof(&unit.sentence.tokens)
-                || position > 0 && argues(&unit.sentence.tokens))
+        unit.zone.is_none() && (begins_proof(&unit.sentence.tokens) || argues_at(position, unit))
     });
     let task = task.filter(|task| begins.is_none_or(|begins| *task <= begins));
     let first_block = units.first().map(|unit| unit.sentence.block);
@@ -220,6 +223,17 @@ pub(super) fn argues(tokens: &[Token]) -> bool {
         phrase(tokens),
         Some((Family::Assert | Family::Therefore | Family::Reason, _))
     ) && !is_task(tokens)
+}
+
+/// Whether a sentence sets no task and says "we have", "it follows" of a formula.
+fn asserts(tokens: &[Token]) -> bool {
+    let says = (0..tokens.len()).any(|at| {
+        matches!(
+            phrase(&tokens[at..]),
+            Some((Family::Assert | Family::Therefore, _))
+        )
+    });
+    says && tokens.iter().any(|token| token.statement().is_some()) && !is_task(tokens)
 }
 
 /// What writers do when they reason: "we obtain", "we look for", "we may divide".

@@ -70,6 +70,15 @@ impl Builder<'_> {
                 }
             }
             Some(LabelKind::Neutral) => self.zone = None,
+            // "**The points approach each other:**" announces what follows.
+            None if sentence
+                .tokens
+                .last()
+                .is_some_and(|last| last.is(Mark::Colon)) =>
+            {
+                self.add(sentence);
+                return;
+            }
             None if self.level.is_none_or(|open| level <= open) || !self.labelled[self.current] => {
                 self.level = Some(level);
                 let title = self.text_of(&sentence.tokens);

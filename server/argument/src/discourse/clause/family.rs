@@ -72,6 +72,8 @@ impl Walk<'_> {
             Family::As => self.as_word(at, behind),
             Family::By => self.by(at, behind),
             Family::Aim | Family::Suffices => self.aim(at, family),
+            // "The values do not."
+            Family::Ask if self.tokens.get(behind).and_then(Token::word) == Some("not") => {}
             Family::ToGet | Family::Ask => {
                 if self.opens_sentence(at) || self.base == Mode::Aim {
                     self.aim(at, family);

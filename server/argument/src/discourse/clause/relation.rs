@@ -1,6 +1,6 @@
 //! Relations and implications told in words: is at most, implies, will do.
 
-use super::super::said_shape::is_comparison;
+use super::super::said_shape::{is_comparison, works_out};
 use super::*;
 
 impl Walk<'_> {
@@ -268,6 +268,7 @@ impl Walk<'_> {
             }
         }
         // "x q^n → 0 ⇒ f(x) = 0": a limit that was claimed leads on.
+        // "h(y_n) = sin(2πn) = 0 ⇒ …": a value that was worked out, too.
         let limit = before.is_some_and(|last| {
             let utterance = &self.reading.utterances[last];
             utterance.mode == Mode::Claim
@@ -275,6 +276,7 @@ impl Walk<'_> {
                     .statement()
                     .is_some_and(|token| {
                         links_tend(&token.statement) && !is_motion(&token.statement)
+                            || works_out(&token.statement)
                     })
         });
         let leads_on = concluding || afresh || names || limit;

@@ -430,12 +430,35 @@ impl Reader<'_> {
                         .collect();
                     Content::Binding(Binding { bound, conditions })
                 }
-                None => self.unread(
-                    context,
-                    utterance,
-                    statement,
-                    "it does not tell what is named here",
-                ),
+                None => {
+                    let names = shape::names_of(statement);
+                    let mut new = names
+                        .iter()
+                        .filter(|name| self.is_unheard_of(name, context.zone));
+                    let first = new.next().copied();
+                    match (first, new.all(|name| Some(*name) == first)) {
+                        // "The error is given by |f_n(x) − f(x)| = …": claimed of what is known.
+                        (None, _) if context.zone != Zone::Statement => {
+                            let role = self.claim_role_of(context, Mode::Claim);
+                            self.links(context, position, statement, role);
+                            return;
+                        }
+                        // "Write 1/|q| = 1 + h": h is what is new.
+                        (Some(name), true) => {
+                            let bound = self.bound(name, utterance, None, Introduction::Arbitrary);
+                            Content::Binding(Binding {
+                                bound: vec![bound],
+                                conditions,
+                            })
+                        }
+                        _ => self.unread(
+                            context,
+                            utterance,
+                            statement,
+                            "it does not tell what is named here",
+                        ),
+                    }
+                }
             },
         };
         let role = if matches!(content, Content::Binding(_)) {

@@ -1,0 +1,115 @@
+//! What the prose of an argument does that no formula tells: limits exchanged, limits only supposed.
+
+use super::token::{Mark, Token};
+use crate::notation::syntax::{Statement, Term, TermKind};
+use crate::notation::walk;
+
+/// Words under which a sentence exchanges nothing: it denies, asks, or speaks of the theorem.
+const OPEN: [&str; 30] = [
+    "not",
+    "cannot",
+    "can't",
+    "never",
+    "no",
+    "nor",
+    "whether",
+    "if",
+    "unless",
+    "would",
+    "might",
+    "could",
+    "need",
+    "needs",
+    "require",
+    "requires",
+    "required",
+    "enough",
+    "sufficient",
+    "necessary",
+    "suffices",
+    "when",
+    "fails",
+    "fail",
+    "wrong",
+    "false",
+    "illegal",
+    "unjustified",
+    "conversely",
+    "question",
+];
+
+/// What the words of a sentence say of convergence, beside the words themselves.
+pub(super) fn notes(tokens: &[Token]) -> Vec<&'static str> {
+    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+    let stem = |stems: &[&str]| {
+        words
+            .iter()
+            .any(|word| stems.iter().any(|stem| word.starts_with(stem)))
+    };
+    let has = |wanted: &[&str]| words.iter().any(|word| wanted.contains(word));
+    let denied = has(&["not", "no", "never", "neither", "nor", "isn't", "cannot"]);
+    let mut found = Vec::new();
+    // "is not a Cauchy sequence"
+    if words
+        .windows(3)
+        .any(|three| three[2] == "cauchy" && three[..2].contains(&"not"))
+    {
+        found.push("not cauchy");
+    }
+    if stem(&["monoton", "increas", "decreas", "ris", "fall"]) && !denied {
+        found.push("said monotone");
+    }
+    let limit = stem(&["limit", "converg"]);
+    let supposes = has(&[
+        "if",
+        "suppose",
+        "assume",
+        "assuming",
+        "provided",
+        "should",
+        "candidate",
+    ]);
+    if limit && (supposes || stem(&["exist"]) && !denied) {
+        found.push("limit supposed");
+    }
+    found
+}
+
+/// Whether a sentence exchanges a limit and an integral and leaves no doubt of it.
+pub(super) fn exchanges(tokens: &[Token]) -> bool {
+    let words = || tokens.iter().filter_map(Token::word);
+    let exchanged = words().any(|word| {
+        ["interchang", "exchang", "swap", "permut", "commut"]
+            .iter()
+            .any(|stem| word.starts_with(stem))
+    });
+    let integrals = words().any(|word| word.starts_with("integra"))
+        || tokens
+            .iter()
+            .filter_map(Token::statement)
+            .any(|token| integrates(&token.statement).is_some());
+    let open = words().any(|word| OPEN.contains(&word))
+        || tokens.iter().any(|token| token.is(Mark::Question));
+    exchanged && integrals && !open
+}
+
+/// Whether a statement holds an integral, and whether one of them runs to infinity.
+pub(super) fn integrates(statement: &Statement) -> Option<bool> {
+    let endless = |end: &Option<Box<Term>>| {
+        end.as_deref().is_some_and(|end| {
+            let bare = match &end.kind {
+                TermKind::Negative(inner) => inner,
+                _ => end,
+            };
+            matches!(bare.kind, TermKind::Infinity)
+        })
+    };
+    let mut found = None;
+    walk::statement_terms(statement, &mut |term| {
+        if let TermKind::Integral { from, to, .. } = &term.kind {
+            let own = endless(from) || endless(to);
+            found = Some(found.unwrap_or(false) || own);
+        }
+    });
+    found
+}

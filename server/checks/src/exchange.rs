@@ -1,0 +1,52 @@
+//! Limits and integrals exchanged without what allows it.
+
+use crate::catalogue;
+use crate::engine::Engine;
+use crate::judge::{Judged, Told};
+use crate::wording;
+use argument::{Assertion, Content};
+
+/// Beginnings of words that may justify an exchange: what they tell is not weighed here.
+const ALLOWING: [&str; 12] = [
+    "domin",
+    "majoris",
+    "majoriz",
+    "majorant",
+    "lebesgue",
+    "monoton",
+    "beppo",
+    "fatou",
+    "fubini",
+    "bounded",
+    "integrable",
+    "justif",
+];
+
+/// Tells of exchanges that rest on pointwise convergence alone, or on uniform convergence over an
+/// unbounded interval.
+pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
+    let argument = engine.argument;
+    let said = |stem: &str| argument.words.iter().any(|word| word.starts_with(stem));
+    let Some(span) = argument.exchanges.first() else {
+        return;
+    };
+    if ALLOWING.iter().any(|stem| said(stem)) {
+        return;
+    }
+    let uniform = said("unif")
+        || argument.entries.iter().any(|entry| match &entry.content {
+            Content::Assertion(Assertion::Convergence { error, .. }) => error.uniform,
+            Content::Assertion(Assertion::Extremum { .. }) => true,
+            _ => false,
+        });
+    let message = match (uniform, argument.endless_integral) {
+        (false, _) => wording::exchange_pointwise(),
+        (true, true) => wording::exchange_endless(),
+        (true, false) => return,
+    };
+    judged.findings.push(Told::new(
+        &catalogue::CONCLUSION_NOT_REACHED,
+        *span,
+        message,
+    ));
+}
