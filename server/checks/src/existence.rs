@@ -5,7 +5,7 @@ use crate::engine::Engine;
 use crate::judge::{Judged, Told, relation_of};
 use crate::relation::distance;
 use crate::wording;
-use argument::{Assertion, Content, Entry, Role, Zone};
+use argument::{Assertion, Content, Entry, LimitValue, Role, Zone};
 use kernel::{Expr, Relation};
 
 /// Beginnings of words that may tell why the limit exists.
@@ -31,10 +31,21 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
         return;
     }
     let concluded = argument.entries.iter().any(|entry| {
-        entry.role == Some(Role::Conclusion)
-            && matches!(&entry.content,
-                Content::Assertion(Assertion::Convergence { error, negated: false })
-                    if members.occur_in(&error.term))
+        let said = match &entry.content {
+            Content::Assertion(Assertion::Convergence {
+                error,
+                negated: false,
+            }) => members.occur_in(&error.term),
+            Content::Assertion(Assertion::Limit {
+                term,
+                negated: false,
+                value: LimitValue::Number(_),
+                ..
+            }) => members.occur_in(term),
+            _ => false,
+        };
+        said && matches!(entry.role, Some(Role::Conclusion | Role::Step))
+            && entry.zone == Zone::Proof
     });
     let Some(position) = argument.entries.iter().position(is_fixed_point) else {
         return;

@@ -355,14 +355,6 @@ impl Lexicon {
                 self.set_domain(points, &set, span);
             }
         }
-        // "f: (0, ∞) → ℝ, f(x) = 1/x" tells where x lives, unless that was told already.
-        if subscripts == 0
-            && let [point] = parameters.as_slice()
-            && !self.domains.contains_key(point)
-            && let Some((set, span)) = self.sets.get(&name).cloned()
-        {
-            self.set_domain(&parameters, &set, span);
-        }
         self.definitions.len() - 1
     }
 

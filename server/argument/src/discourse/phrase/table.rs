@@ -281,7 +281,8 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (Aim, "our|the|my goal|aim|task"),
     (Aim, "claim that?"),
-    (Aim, "we|i look|looking|search|seek|hope|try for?"),
+    (Aim, "we|i look|looking for"),
+    (Aim, "we|i search|seek|hope|try for?"),
     (Aim, "we are looking|searching for"),
     (Aim, "would like to? show|prove|have? that?"),
     (Aim, "solve|solving for?"),
@@ -332,7 +333,10 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         "we|i|to|us|and may|can|will|shall|first|now? agree? to? only look|consider|work only? at|with|in?",
     ),
     (Assume, "only look|consider|allow at|with|in? those|such?"),
-    (Assume, "look|looking only at those|such?"),
+    (
+        Assume,
+        "we|i? look|looking only? at those|such|points|values?",
+    ),
     (
         Assume,
         "restrict|restricting|confine|confining ourselves|attention|myself|everything? to|at? those|such?",
