@@ -332,7 +332,8 @@ fn governed(
     (scope, setting)
 }
 
-/// The ranges for other names that stand beside a range: "for all x with 0 < |x − a| < δ".
+/// The ranges for other names that stand beside a range: "for all x with 0 < |x − a| < δ", or that
+/// it lists.
 fn beside(engine: &Engine<'_>, range: usize) -> Vec<usize> {
     let entries = &engine.argument.entries;
     let names = match &entries[range].content {
@@ -351,12 +352,15 @@ fn beside(engine: &Engine<'_>, range: usize) -> Vec<usize> {
         }
         _ => false,
     };
+    let ranges = |other: usize| {
+        entries[other].sentence == entries[range].sentence
+            && entries[other].role == Some(Role::Range)
+    };
+    // "for n ≥ N and all x ∈ [0, r]"
+    let listed = (range + 1..entries.len()).take_while(|other| ranges(*other));
     (0..range)
-        .filter(|other| {
-            entries[*other].sentence == entries[range].sentence
-                && entries[*other].role == Some(Role::Range)
-                && binds(*other)
-        })
+        .filter(|other| ranges(*other) && binds(*other))
+        .chain(listed)
         .collect()
 }
 

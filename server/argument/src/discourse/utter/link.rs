@@ -256,6 +256,15 @@ impl Reader<'_> {
         ) {
             return true;
         }
+        // "for r = (1 + x)/2, which is < 1": the formula right before it, where no chain ends.
+        let related = words.contains(&"which")
+            && position
+                .checked_sub(1)
+                .and_then(|before| context.reading.utterances.get(before))
+                .is_none_or(|before| context.formula(before) != self.carry_formula);
+        if related {
+            return true;
+        }
         let pronoun = words.iter().any(|word| matches!(*word, "this" | "it"));
         let drawn = utterance.spoken.is_none()
             && words
