@@ -76,7 +76,9 @@ fn parts_formulas(text: &str, tokens: &[Token], at: usize) -> bool {
     let wide = gap.contains('\n') || gap.contains('\t') || WIDEST < gap.len();
     let ends = at.checked_sub(1).is_some_and(|before| {
         let before = tokens[before];
-        before.is_operand() && before.kind != Kind::Function || before.kind == Kind::Close
+        before.is_operand() && before.kind != Kind::Function
+            || before.kind == Kind::Close
+            || matches!(before.text(text), "…" | "..." | "⋯")
     });
     let begins = tokens.get(at + 1).is_some_and(|after| {
         matches!(
