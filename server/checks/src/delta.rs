@@ -78,10 +78,11 @@ fn depends(
                     if left.mentions(name) && right.as_variable() == Some(delta))
         })
     };
+    // "For x, a > 0 we have …" is said of any a, and what follows speaks of the same.
     let arbitrary = |name: &Symbol| {
-        entry.scope.iter().any(|other| {
-            let other = &engine.argument.entries[*other];
+        engine.argument.entries.iter().any(|other| {
             other.zone == Zone::Proof
+                && other.span.start < entry.span.start
                 && matches!(&other.content, Content::Binding(binding)
                 if binding.bound.iter().any(|bound| {
                     bound.name == *name

@@ -39,7 +39,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             Content::Assertion(Assertion::Limit {
                 term,
                 negated: false,
-                value: LimitValue::Number(_),
+                value: LimitValue::Number(_) | LimitValue::Exists,
                 ..
             }) => members.occur_in(term),
             _ => false,

@@ -10,7 +10,7 @@ use crate::scope::Setting;
 use crate::wording;
 use argument::{Assertion, Content, ErrorTerm, Role};
 use kernel::recheck::{Proof, Shape};
-use kernel::{Expr, Goal, Node, Origin, Problem, Relation, Symbol, proving, show};
+use kernel::{Expr, Function, Goal, Node, Origin, Problem, Relation, Symbol, proving, show};
 
 /// Weights k^w, w > 1, under which terms that tend to 0 (or stay bounded) are summable:
 /// numerator and denominator of w. Common practice: comparison with Σ k^(−w).
@@ -198,20 +198,31 @@ fn not_summable(engine: &Engine<'_>, problem: &Problem, terms: &ErrorTerm) -> Op
         });
     signed.then_some(())?;
     let running = Expr::variable(index);
-    let weighted = problem.with_goal(Goal::TendsToZero {
-        term: running.times(term),
-        index: index.clone(),
-        points: Vec::new(),
-    });
-    let separation = proving::stays_away(&weighted, &mut engine.fuel())?;
-    let which = match separation.witness().stride {
-        1 => "for all large".to_owned(),
-        stride => format!("for every {stride}th large"),
-    };
-    Some(format!(
-        "Its terms do not change sign and {which} {index} their size is at least {}, so it diverges as the harmonic series does.",
-        show::plain(&quotient(separation.bound(), &running))
-    ))
+    // Divergent series to compare with: Σ 1/k, and Σ 1/(k log k) by the integral test (common
+    // practice).
+    let weights = [
+        (running.clone(), "the harmonic series does"),
+        (
+            running.times(&running.call(Function::Log)),
+            "the series of 1/(k\u{b7}log(k)) does, whose sums grow like log(log(k))",
+        ),
+    ];
+    weights.into_iter().find_map(|(weight, known)| {
+        let weighted = problem.with_goal(Goal::TendsToZero {
+            term: weight.times(term),
+            index: index.clone(),
+            points: Vec::new(),
+        });
+        let separation = proving::stays_away(&weighted, &mut engine.fuel())?;
+        let which = match separation.witness().stride {
+            1 => "for all large".to_owned(),
+            stride => format!("for every {stride}th large"),
+        };
+        Some(format!(
+            "Its terms do not change sign and {which} {index} their size is at least {}, so it diverges as {known}.",
+            show::plain(&quotient(separation.bound(), &weight))
+        ))
+    })
 }
 
 /// bound / k with one fraction bar.

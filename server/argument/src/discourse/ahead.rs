@@ -301,6 +301,16 @@ impl Reader<'_> {
             {
                 false
             }
+            // "On (0, 1] take f(x) = x and f_n(x) = x + 1/n": an example of its own.
+            Mode::Choose
+                if !fresh && self.takes_anew(context, utterance, &parameters, subscripts) =>
+            {
+                link.right.as_ref().is_some_and(|right| {
+                    shape::names_in(right)
+                        .iter()
+                        .any(|name| parameters.contains(&symbol(name)))
+                })
+            }
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())
@@ -331,6 +341,36 @@ impl Reader<'_> {
             link: 0,
             names_right: false,
         })
+    }
+
+    /// Whether a verb right before a function's formula, or a list of such, picks the function.
+    fn takes_anew(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        parameters: &[Symbol],
+        subscripts: usize,
+    ) -> bool {
+        let before = utterance
+            .token
+            .checked_sub(1)
+            .and_then(|before| context.tokens.get(before));
+        let verb = before
+            .and_then(super::token::Token::word)
+            .is_some_and(|word| ["take", "consider", "put", "set", "let"].contains(&word));
+        let position = context
+            .reading
+            .utterances
+            .iter()
+            .position(|own| own.token == utterance.token)
+            .unwrap_or_default();
+        let listed = before.is_some_and(|before| {
+            before.is(super::token::Mark::Comma) || before.word() == Some("and")
+        }) && context
+            .defined
+            .iter()
+            .any(|ahead| ahead.utterance + 1 == position);
+        subscripts < parameters.len() && (verb || listed)
     }
 
     /// Domains of points and parameters that the sentence states.

@@ -12,7 +12,7 @@ use super::outline::Zone;
 use super::sentence::{Sentence, continues, join};
 use super::token::{Mark, Token, TokenKind};
 use super::zone::{
-    argues, begins_proof, gives_values, is_headline, is_task, names_place, narrates, zones,
+    argues, asserts, begins_proof, gives_values, is_headline, is_task, names_place, narrates, zones,
 };
 use source::{BlockKind, ContainerKind, Document};
 use std::collections::BTreeMap;
@@ -401,7 +401,13 @@ impl Builder<'_> {
 
 /// In a task's environment without a proof of its own, what argues behind the task is its proof.
 fn own_solution(units: &mut [Unit]) {
-    if units.iter().any(|unit| unit.zone != Some(Zone::Statement)) {
+    // A remark may stand behind the environment.
+    let stated = units
+        .iter()
+        .take_while(|unit| unit.zone == Some(Zone::Statement))
+        .count();
+    let (units, behind) = units.split_at_mut(stated);
+    if units.is_empty() || behind.iter().any(|unit| unit.zone.is_some()) {
         return;
     }
     let asked = units
@@ -410,7 +416,7 @@ fn own_solution(units: &mut [Unit]) {
         .unwrap_or(0);
     let begins = units.iter().skip(asked + 1).position(|unit| {
         let tokens = &unit.sentence.tokens;
-        begins_proof(tokens) || argues(tokens) || narrates(tokens)
+        begins_proof(tokens) || argues(tokens) || narrates(tokens) || asserts(tokens)
     });
     if let Some(begins) = begins {
         for unit in &mut units[asked + 1 + begins..] {

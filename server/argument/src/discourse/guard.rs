@@ -36,9 +36,8 @@ impl Reader<'_> {
         } else {
             None
         };
-        let of_limits = |names: &BTreeSet<Symbol>| {
-            !names.is_empty() && names.iter().all(|name| self.limit_names.contains(name))
-        };
+        let of_limits =
+            |names: &BTreeSet<Symbol>| names.iter().any(|name| self.limit_names.contains(name));
         let from = from.min(self.protos.len());
         let mut found = Vec::new();
         for position in from..self.protos.len() {

@@ -61,7 +61,6 @@ pub(super) fn notes(tokens: &[Token]) -> Vec<&'static str> {
     }
     let limit = stem(&["limit", "converg"]);
     let supposes = has(&[
-        "if",
         "suppose",
         "assume",
         "assuming",
@@ -69,7 +68,9 @@ pub(super) fn notes(tokens: &[Token]) -> Vec<&'static str> {
         "should",
         "candidate",
     ]);
-    if limit && (supposes || stem(&["exist"]) && !denied) {
+    // "If we pass to the limit" supposes none.
+    let hypothetical = has(&["if"]) && (stem(&["converg"]) || has(&["has", "is", "had", "were"]));
+    if limit && (supposes || hypothetical || stem(&["exist"]) && !denied) {
         found.push("limit supposed");
     }
     found

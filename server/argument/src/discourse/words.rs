@@ -280,19 +280,28 @@ impl Reader<'_> {
                 .iter()
                 .any(|name| name.base == family.name.as_str())
         };
-        context.reading.utterances.iter().any(|utterance| {
-            let mut found = false;
+        let composes = |term: &Term| {
+            shape::application(term).is_some_and(|(name, arguments)| {
+                name.base != family.name.as_str()
+                    && self.lexicon.names.usage(name) != Use::Index
+                    && arguments.iter().any(|argument| own(argument))
+            })
+        };
+        let mut found = false;
+        for utterance in &context.reading.utterances {
             if let Some(statement) = context.statement(utterance) {
-                walk::statement_terms(statement, &mut |term| {
-                    found |= shape::application(term).is_some_and(|(name, arguments)| {
-                        name.base != family.name.as_str()
-                            && self.lexicon.names.usage(name) != Use::Index
-                            && arguments.iter().any(|argument| own(argument))
-                    });
-                });
+                walk::statement_terms(statement, &mut |term| found |= composes(term));
             }
-            found
-        })
+        }
+        // "Not uniform." behind a display.
+        if context.reading.utterances.is_empty()
+            && let Some(last) = self.last_formula.and_then(|last| self.formulas.get(last))
+        {
+            for segment in &last.parsed.segments {
+                walk::segment_terms(segment, &mut |term| found |= composes(term));
+            }
+        }
+        found
     }
 
     fn convergence_said(

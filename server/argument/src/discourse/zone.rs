@@ -226,7 +226,7 @@ pub(super) fn argues(tokens: &[Token]) -> bool {
 }
 
 /// Whether a sentence sets no task and says "we have", "it follows" of a formula.
-fn asserts(tokens: &[Token]) -> bool {
+pub(super) fn asserts(tokens: &[Token]) -> bool {
     let says = (0..tokens.len()).any(|at| {
         matches!(
             phrase(&tokens[at..]),

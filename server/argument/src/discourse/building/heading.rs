@@ -2,6 +2,9 @@
 
 use super::*;
 
+/// The level at which lines in bold come as headings.
+const SMALLEST_TITLE: u8 = 4;
+
 impl Builder<'_> {
     pub(super) fn heading(&mut self, level: u8, mut sentence: Sentence, first: bool) {
         if !first {
@@ -79,7 +82,11 @@ impl Builder<'_> {
                 self.add(sentence);
                 return;
             }
-            None if self.level.is_none_or(|open| level <= open) || !self.labelled[self.current] => {
+            // A line in bold inside an exercise is a step of it.
+            None if !self.labelled[self.current]
+                || self.level.is_none_or(|open| level <= open)
+                    && (level < SMALLEST_TITLE || self.heading_is_task(&sentence)) =>
+            {
                 self.level = Some(level);
                 let title = self.text_of(&sentence.tokens);
                 // A deeper heading goes on with what the text under the one above it defines.

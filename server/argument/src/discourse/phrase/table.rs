@@ -333,10 +333,8 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         "we|i|to|us|and may|can|will|shall|first|now? agree? to? only look|consider|work only? at|with|in?",
     ),
     (Assume, "only look|consider|allow at|with|in? those|such?"),
-    (
-        Assume,
-        "we|i? look|looking only? at those|such|points|values?",
-    ),
+    (Assume, "we|i? look|looking only at those|such?"),
+    (Assume, "we|i? look|looking at those|such|points|values"),
     (
         Assume,
         "restrict|restricting|confine|confining ourselves|attention|myself|everything? to|at? those|such?",

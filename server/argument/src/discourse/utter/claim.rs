@@ -150,6 +150,24 @@ impl Reader<'_> {
             self.let_statement(context, position, statement, whole);
             return;
         }
+        // "I will show that ε = 1 is such a number": that one is picked.
+        let picked = context.zone != Zone::Statement
+            && shape::restriction(statement).is_some_and(|restriction| {
+                restriction.sign == Sign::Relation(Relation::Equal)
+                    && restriction
+                        .names
+                        .iter()
+                        .all(|name| self.lexicon.names.usage(name) == Use::Tolerance)
+                    && restriction
+                        .other
+                        .is_some_and(|other| shape::names_in(other).is_empty())
+            });
+        if picked {
+            let utterance = &context.reading.utterances[position];
+            let whole = self.place(context, utterance, &statement.range);
+            self.choose(context, position, statement, whole);
+            return;
+        }
         self.links(context, position, statement, Role::Aim);
     }
 

@@ -51,6 +51,27 @@ pub(super) fn is_topic(tokens: &[Token]) -> bool {
     else {
         return false;
     };
+    // "Convergence means that …"
+    let defined = tokens[noun + 1..]
+        .iter()
+        .filter_map(Token::word)
+        .take(4)
+        .any(|word| {
+            [
+                "means",
+                "says",
+                "signifies",
+                "requires",
+                "asks",
+                "demands",
+                "states",
+                "expresses",
+            ]
+            .contains(&word)
+        });
+    if defined {
+        return true;
+    }
     let head = tokens[..noun].iter().rev().find(|token| {
         !matches!(
             token.word(),
