@@ -266,7 +266,18 @@ fn range_applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other
     }
     if here.sentence == there.sentence {
         if there.backward {
-            return there.reach <= here.reach;
+            // "A ≤ 5|x|, because |x|³ ≤ |x| for |x| < 1": said of the reason.
+            let reason = protos[..other]
+                .iter()
+                .rposition(|proto| {
+                    proto.sentence == there.sentence
+                        && matches!(
+                            proto.entry.role,
+                            Some(Role::Step | Role::Reason | Role::Conclusion)
+                        )
+                })
+                .filter(|last| protos[*last].entry.role == Some(Role::Reason));
+            return there.reach <= here.reach && reason.is_none_or(|reason| reason <= at);
         }
         // A range serves what follows it in the sentence, and its own stretch.
         return other < at && there.reach <= here.reach

@@ -14,10 +14,31 @@ use super::outline::{Aim, Assertion, Content, Role, Slope, Zone};
 use super::shape;
 use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
-use crate::notation::syntax::{Sign, StatementKind, Term};
+use crate::notation::syntax::{Segment, Sign, StatementKind, Term};
 use crate::notation::unicode;
 use crate::notation::walk;
 use kernel::{Expr, Relation};
+
+/// Nouns for what is made of a sequence and is not the sequence itself.
+const OTHERS: [&str; 17] = [
+    "quotient",
+    "quotients",
+    "integral",
+    "integrals",
+    "integrands",
+    "derivative",
+    "derivatives",
+    "product",
+    "products",
+    "subsequence",
+    "subsequences",
+    "reciprocal",
+    "reciprocals",
+    "differences",
+    "majorant",
+    "majorants",
+    "composition",
+];
 
 impl Reader<'_> {
     /// Makes the entries of what a sentence claims in words, and notes its aims.
@@ -269,6 +290,45 @@ impl Reader<'_> {
                     .family
                     .clone()
                     .filter(|family| !of_another && !self.estimates_another(context, family))
+                    .filter(|family| !self.points_elsewhere(context, group, family))
+            })
+    }
+
+    /// "… = (−1)^k. This sequence has no limit": it is the last term before, which is not of the
+    /// argument's own sequence.
+    fn points_elsewhere(&self, context: &Context<'_>, group: &Group, family: &Family) -> bool {
+        let end = group.tokens.1.min(context.tokens.len());
+        let words: Vec<&str> = context.tokens[group.tokens.0.min(end)..end]
+            .iter()
+            .filter_map(Token::word)
+            .collect();
+        // "The difference quotient has no limit as x → 0."
+        let of_others = words.windows(3).any(|three| {
+            ["the", "these", "its", "their", "this"].contains(&three[0])
+                && three[1..].iter().any(|word| OTHERS.contains(word))
+        });
+        if of_others {
+            return true;
+        }
+        let pointed = words
+            .windows(2)
+            .any(|pair| pair[0] == "this" && ["sequence", "expression", "term"].contains(&pair[1]));
+        let last = self
+            .last_formula
+            .and_then(|last| self.formulas.get(last))
+            .and_then(|formula| formula.parsed.segments.last());
+        let mut end = None;
+        if let Some(Segment::Statement(statement)) = last {
+            end = shape::links(statement)
+                .last()
+                .and_then(|link| link.right.as_ref())
+                .or(shape::first_term(statement));
+        }
+        pointed
+            && end.is_some_and(|end| {
+                shape::names_in(end)
+                    .iter()
+                    .all(|name| name.base != family.name.as_str())
             })
     }
 

@@ -76,6 +76,17 @@ impl Style {
                 let text = format!("{}{}", self.minus(), self.print(inner, Level::Product));
                 Self::wrap(text, Level::Sum, wanted)
             }
+            // 3/(2ε) rather than 3/2/ε
+            Node::Div(over, under)
+                if over
+                    .as_number()
+                    .is_some_and(|value| !value.is_int() && !value.is_negative()) =>
+            {
+                let value = over.as_number().unwrap_or_default();
+                let above = Expr::big(value.numerator().clone());
+                let below = Expr::big(value.denominator().clone().into()).times(under);
+                self.print(&above.over(&below), wanted)
+            }
             Node::Div(over, under) => {
                 let text = format!(
                     "{}/{}",

@@ -158,7 +158,13 @@ impl Walk<'_> {
     /// Whether the utterance is a range or a reason that interrupts the clause.
     pub(super) fn is_place_of_other(&self, last: usize) -> bool {
         let utterance = &self.reading.utterances[last];
-        utterance.backward || matches!(utterance.mode, Mode::Domain | Mode::Motion)
+        // "The supremum over x is at least 1."
+        let over = utterance
+            .token
+            .checked_sub(1)
+            .and_then(|before| self.tokens[before].word())
+            == Some("over");
+        over || utterance.backward || matches!(utterance.mode, Mode::Domain | Mode::Motion)
     }
 
     pub(super) fn pronoun_before(&self, at: usize) -> bool {

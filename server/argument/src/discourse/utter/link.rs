@@ -613,7 +613,7 @@ fn behind_of(context: &Context<'_>, utterance: usize) -> bool {
         .is_some_and(|word| {
             [
                 "of", "on", "than", "from", "to", "without", "no", "by", "after", "with", "for",
-                "in", "at",
+                "in", "at", "over",
             ]
             .contains(&word)
         })
