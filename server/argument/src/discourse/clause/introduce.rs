@@ -27,6 +27,15 @@ impl Walk<'_> {
                 .checked_sub(1)
                 .and_then(|before| self.tokens[before].word())
                 == Some("to");
+            // "Keep away from x = 1/2."
+            let off = self
+                .tokens
+                .get(behind)
+                .and_then(Token::word)
+                .is_some_and(|next| matches!(next, "away" | "clear" | "off" | "out"));
+            if off {
+                return;
+            }
             let opens = !wish && !self.has_statement_between(0, at) && self.words_before(at) <= 1;
             if word == "be" && opens && !inside_let || word == "keep" || word == "hold" && opens {
                 self.set(Mode::Let);

@@ -155,6 +155,11 @@ impl Reader<'_> {
         if self.means_something_earlier(context, position) {
             return None;
         }
+        if bare.is_none()
+            && let Some(related) = self.related(context, position)
+        {
+            return related;
+        }
         // "Such n are automatically ≥ 2": said of the name right before it.
         let named = bare.is_none()
             && position
@@ -183,6 +188,39 @@ impl Reader<'_> {
         };
         bare.or(of_reason)
             .or_else(|| self.carry.as_ref().filter(goes_on).cloned())
+    }
+
+    /// "for r = (1 + x)/2, which is < 1": the end of the formula right before it, where the chain at
+    /// hand is another one; `None` if nothing is related so, or to that chain.
+    fn related(&mut self, context: &Context<'_>, position: usize) -> Option<Option<Carry>> {
+        let here = context.reading.utterances.get(position)?;
+        let related = context.tokens[..here.token.min(context.tokens.len())]
+            .iter()
+            .rev()
+            .map_while(Token::word)
+            .any(|word| word == "which");
+        let before = position
+            .checked_sub(1)
+            .and_then(|before| context.reading.utterances.get(before));
+        if !related || before.is_some_and(|own| context.formula(own) == self.carry_formula) {
+            return None;
+        }
+        let end = before.and_then(|before| {
+            let statement = context.statement(before)?;
+            let links = shape::links(statement);
+            let equal = links
+                .iter()
+                .all(|link| matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal)));
+            let term = links.last().and_then(|link| link.right.as_ref())?;
+            equal.then(|| self.operand(context, before, term))
+        });
+        Some(end.map(|operand| {
+            self.next_chain += 1;
+            Carry {
+                operand,
+                chain: (self.next_chain - 1, 0),
+            }
+        }))
     }
 
     /// Whether a term is what the relation behind it compares: "after N terms it is < 1/N" speaks
@@ -254,15 +292,6 @@ impl Reader<'_> {
             words.first(),
             Some(&("each" | "every" | "both" | "all" | "either"))
         ) {
-            return true;
-        }
-        // "for r = (1 + x)/2, which is < 1": the formula right before it, where no chain ends.
-        let related = words.contains(&"which")
-            && position
-                .checked_sub(1)
-                .and_then(|before| context.reading.utterances.get(before))
-                .is_none_or(|before| context.formula(before) != self.carry_formula);
-        if related {
             return true;
         }
         let pronoun = words.iter().any(|word| matches!(*word, "this" | "it"));
