@@ -7,7 +7,7 @@ use crate::wording;
 use argument::{Assertion, Content};
 
 /// Beginnings of words that may justify an exchange: what they tell is not weighed here.
-const ALLOWING: [&str; 12] = [
+const ALLOWING: [&str; 11] = [
     "domin",
     "majoris",
     "majoriz",
@@ -18,7 +18,6 @@ const ALLOWING: [&str; 12] = [
     "fatou",
     "fubini",
     "bounded",
-    "integrable",
     "justif",
 ];
 
