@@ -55,6 +55,9 @@ impl<'p> Term<'p> {
 
     /// The largest |term| found over the points, for one index and fixed parameters.
     pub(super) fn supremum(&self, n: f64, parameters: &Values) -> Option<f64> {
+        if !self.term.unknown_functions().is_empty() {
+            return None;
+        }
         let mut best: Option<f64> = None;
         let mut at = parameters.clone();
         at.insert(self.index.clone(), n);

@@ -265,6 +265,60 @@ fn sums_are_split_between_their_limits() {
 }
 
 #[test]
+fn a_series_is_split_where_it_or_its_rest_converges() {
+    let (n, k, one) = (Expr::named("n"), Expr::named("k"), Expr::integer(1));
+    let after = n.plus(&one);
+    let power = Expr::ratio(1, 2).power(&k);
+    let whole = run(false, one.clone(), None, &power);
+    let (begin, rest) = (
+        run(false, one.clone(), Some(n.clone()), &power),
+        run(false, after.clone(), None, &power),
+    );
+    let ratio = Expr::ratio(1, 2);
+    let split = |series: &Expr, at: &Expr| Step::Split(series.clone(), at.clone());
+    let parts = begin.plus(&rest);
+    let taken = |text: &str, steps: &[Step]| {
+        let mut context = Context::of(&problem(&format!("{text} |- n > 0")));
+        let done = steps.iter().all(|step| context.step(step).is_some());
+        done && context.holds(&whole, Relation::Equal, &parts)
+    };
+    // Convergence may be known of the whole or of the rest; without it nothing is split.
+    for known in [&whole, &rest] {
+        let known = Step::Geometric(known.clone(), ratio.clone());
+        assert!(taken("n:int", &[known, split(&whole, &n)]));
+    }
+    assert!(!taken("n:int", &[split(&whole, &n)]));
+    // A place that is before the beginning or no integer, or a beginning that is none.
+    let known = || Step::Geometric(whole.clone(), ratio.clone());
+    assert!(!taken("n:int", &[known(), split(&whole, &n.negative())]));
+    assert!(!taken("n:[1,oo)", &[known(), split(&whole, &n)]));
+    let half = run(false, Expr::ratio(1, 2), None, &power);
+    assert!(!takes("n:int", &split(&half, &n)));
+    // What diverges has no rest that converges, whatever is known of another series.
+    let harmonic = run(false, one.clone(), None, &one.over(&k));
+    assert!(!takes("n:int", &split(&harmonic, &n)));
+    // The rest of Σ 1/(k (k − 3)) from 4 on converges, but the terms before are not all defined.
+    let three = k.minus(&Expr::integer(3));
+    let body = one.over(&k.times(&three));
+    let (series, late) = (
+        run(false, one.clone(), None, &body),
+        run(false, after, None, &body),
+    );
+    let above = Step::Telescope {
+        sum: late,
+        primitive: Expr::integer(4).over(&k.minus(&Expr::integer(3))),
+        relation: Relation::GreaterEqual,
+        steps: vec![Step::Known(
+            Expr::named("k′").minus(&Expr::integer(4)),
+            Sign::NonNegative,
+        )],
+    };
+    let mut context = Context::of(&problem("n:int | n >= 9 |- n > 0"));
+    let _ = context.step(&above);
+    assert!(context.step(&split(&series, &n)).is_none());
+}
+
+#[test]
 fn a_power_is_a_limit_of_a_sum_where_it_is_an_integer() {
     let (n, k, one) = (Expr::named("n"), Expr::named("k"), Expr::integer(1));
     let to = |exponent: &Expr| {
