@@ -100,6 +100,76 @@ fn sums_compare_term_by_term() {
     assert!(!takes(&undefined, &undefined, Relation::Equal));
 }
 
+#[test]
+fn series_compare_where_the_greater_one_converges() {
+    use Relation::{Equal, Greater, GreaterEqual, Less, LessEqual};
+    let (n, k, one, two) = (
+        Expr::named("n"),
+        Expr::named("k"),
+        Expr::integer(1),
+        Expr::integer(2),
+    );
+    let series = |body: &Expr| run(false, n.clone(), None, body);
+    let power = Expr::ratio(1, 2).power(&k);
+    let great = series(&power);
+    let converges = |sum: &Expr| Step::Geometric(sum.clone(), Expr::ratio(1, 2));
+    let compare = |sum: &Expr, other: &Expr, relation| Step::Termwise {
+        sum: sum.clone(),
+        other: other.clone(),
+        relation,
+        steps: vec![Step::Known(
+            Expr::ratio(1, 2).power(&Expr::named("k′")),
+            Sign::Positive,
+        )],
+    };
+    let after = |known: &[Step], step: &Step, claim: Option<(&Expr, Relation, &Expr)>| {
+        let mut context = Context::of(&problem("n:int |- n > 0"));
+        let known = known.iter().all(|step| context.step(step).is_some());
+        assert!(known, "{step:?}");
+        context.step(step).is_some()
+            && claim.is_none_or(|(left, relation, right)| context.holds(left, relation, right))
+    };
+    let known = [converges(&great)];
+    let half = series(&power.times(&Expr::ratio(1, 2)));
+    let good = compare(&half, &great, LessEqual);
+    assert!(after(&known, &good, Some((&half, LessEqual, &great))));
+    assert!(after(
+        &known,
+        &good,
+        Some((&half, GreaterEqual, &great.negative()))
+    ));
+    // Nothing is known of the greater one; turned round; an end, or another beginning.
+    assert!(!after(&[], &good, None));
+    assert!(!after(&known, &compare(&great, &half, LessEqual), None));
+    let ended = run(
+        false,
+        n.clone(),
+        Some(n.plus(&two)),
+        &power.times(&Expr::ratio(1, 2)),
+    );
+    assert!(!after(&known, &compare(&ended, &great, LessEqual), None));
+    let later = run(false, n.plus(&two), None, &power.times(&Expr::ratio(1, 2)));
+    assert!(!after(&known, &compare(&later, &great, LessEqual), None));
+    // Terms that are below but not small in size, or above: such series may diverge.
+    for (body, relation) in [
+        (k.negative(), LessEqual),
+        (k.negative(), Less),
+        (power.minus(&one), Less),
+        (k.clone(), Greater),
+        (k.clone(), GreaterEqual),
+    ] {
+        let step = compare(&series(&body), &great, relation);
+        assert!(!after(&known, &step, None), "{body:?} {relation:?}");
+    }
+    // Of a series that converges, a bound from one side is enough, and no more follows.
+    let quarter = series(&power.times(&Expr::integer(-3)));
+    let both = [converges(&great), converges(&quarter)];
+    let step = compare(&quarter, &great, LessEqual);
+    assert!(after(&both, &step, Some((&quarter, LessEqual, &great))));
+    assert!(!after(&both, &step, Some((&quarter, Equal, &great))));
+    assert!(!after(&known, &step, None));
+}
+
 /// Whether a step is taken under the hypotheses.
 fn takes(hypotheses: &str, step: &Step) -> bool {
     let mut context = Context::of(&problem(&format!("{hypotheses} |- n > 0")));
