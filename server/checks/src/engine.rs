@@ -20,7 +20,6 @@ pub(crate) struct Engine<'a> {
     pub(crate) argument: &'a Argument,
     /// What is known of its recursive sequences.
     pub(crate) recursions: Recursions<'a>,
-    settings: &'a Settings,
     stop: &'a AtomicBool,
     effort: Cell<Budget>,
     known: RefCell<HashMap<Problem, (Verdict, Budget)>>,
@@ -89,7 +88,6 @@ impl<'a> Engine<'a> {
         Self {
             argument,
             recursions: Recursions::of(argument),
-            settings,
             stop,
             effort: Cell::new(settings.budget),
             known: RefCell::default(),

@@ -59,7 +59,7 @@ pub(super) fn value(expr: &Expr, at: &Values) -> f64 {
             // A series cut short would be a wrong value.
             let to = to.as_ref().map_or(f64::NAN, of);
             listed(index, (of(from), to), at, |inner| value(body, inner))
-                .map_or(f64::NAN, |all| all.iter().sum())
+                .map_or(f64::NAN, |all| total(&all))
         }
         Node::Product {
             index,
@@ -114,6 +114,17 @@ fn said_of_functions(problem: &Problem) -> (bool, bool) {
         });
     }
     (values, slopes)
+}
+
+/// A sum; NaN where so much cancels that its digits are noise.
+fn total(terms: &[f64]) -> f64 {
+    let sum: f64 = terms.iter().sum();
+    let size: f64 = terms.iter().map(|term| term.abs()).sum();
+    if sum != 0.0 && sum.abs() < 1e-6 * size {
+        f64::NAN
+    } else {
+        sum
+    }
 }
 
 fn power(base: f64, exponent: f64) -> f64 {
@@ -226,9 +237,10 @@ pub(super) fn points(problem: &Problem, wanted: usize) -> Vec<Values> {
             (only(lower), only(upper))
         })
         .collect();
-    // Functions are any where nothing is said of a slope. Where they are tied down too much, what is
-    // left of the points leaves them unknown.
-    let rounds: &[(bool, usize)] = match said_of_functions(problem) {
+    // Functions are any where nothing is said of a slope. Where they are tied down, a point must be
+    // known to fit; what is left of the points leaves them unknown.
+    let (tied, smooth) = said_of_functions(problem);
+    let rounds: &[(bool, usize)] = match (tied, smooth) {
         (_, true) => &[(false, 30)],
         (true, false) => &[(true, 10), (false, 30)],
         (false, false) => &[(true, 30)],
@@ -252,10 +264,10 @@ pub(super) fn points(problem: &Problem, wanted: usize) -> Vec<Values> {
                 };
                 at.insert(variable.name.clone(), own);
             }
-            let fine = problem
-                .hypotheses
-                .iter()
-                .all(|own| holds(&own.condition, &at) != Some(false));
+            let fine = problem.hypotheses.iter().all(|own| {
+                let holds = holds(&own.condition, &at);
+                holds.unwrap_or(!(*known && tied))
+            });
             if fine {
                 all.push(at);
             }
