@@ -37,6 +37,7 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
         .collect();
     if known.len() < 3 {
         // Nothing is seen of a series but its terms: only its bounds may help.
+        all.extend(supposed(term));
         all.extend(tails(term, first));
         all.extend(geometric(term));
         for (c, p) in [
@@ -79,6 +80,32 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
             .fold(0.0, f64::max);
         if let Some(c) = nice(size) {
             all.push((Expr::number(c), Shape::Logarithm(RBig::ONE), 2));
+        }
+    }
+    all
+}
+
+/// What the hypotheses say of unknown functions, as it is at the index 1: M/n where |f(x)| ≤ M, or
+/// where |f(x)| ≤ M/n.
+fn supposed(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
+    let one = Expr::integer(1);
+    let mut all = Vec::new();
+    for own in &term.problem.hypotheses {
+        let Condition::Holds(left, relation, right) = &own.condition else {
+            continue;
+        };
+        let (smaller, greater) = match relation {
+            Relation::Less | Relation::LessEqual => (left, right),
+            Relation::Greater | Relation::GreaterEqual => (right, left),
+            _ => continue,
+        };
+        let c = greater.substitute(term.index, &one);
+        let said = !smaller.unknown_functions().is_empty() && c.unknown_functions().is_empty();
+        if !said || term.points.iter().any(|point| c.mentions(point)) {
+            continue;
+        }
+        for p in [RBig::ONE, RBig::from(2), RBig::ONE / RBig::from(2)] {
+            all.push((c.clone(), Shape::Power(p), 1));
         }
     }
     all
