@@ -18,11 +18,12 @@ use tests::corruption::{Dice, corruptions, parts, replaced, visit};
 use tests::fixtures::REWRITE;
 
 /// Keywords that the stored evidence must contain: every kind of proof, of step and of shape.
-const KINDS: [&str; 33] = [
+const KINDS: [&str; 38] = [
     "direct",
     "cases",
     "either",
     "replace",
+    "rewrite",
     "through",
     "values",
     "parity",
@@ -41,6 +42,10 @@ const KINDS: [&str; 33] = [
     "instance",
     "refute",
     "telescope",
+    "exhaust",
+    "squeeze",
+    "termwise",
+    "split",
     "peel",
     "geometric",
     "power",

@@ -20,10 +20,9 @@ pub(crate) struct Engine<'a> {
     pub(crate) argument: &'a Argument,
     /// What is known of its recursive sequences.
     pub(crate) recursions: Recursions<'a>,
-    settings: &'a Settings,
     stop: &'a AtomicBool,
     effort: Cell<Budget>,
-    known: RefCell<HashMap<Problem, Verdict>>,
+    known: RefCell<HashMap<Problem, (Verdict, Budget)>>,
     met: RefCell<HashMap<Problem, bool>>,
 }
 
@@ -89,7 +88,6 @@ impl<'a> Engine<'a> {
         Self {
             argument,
             recursions: Recursions::of(argument),
-            settings,
             stop,
             effort: Cell::new(settings.budget),
             known: RefCell::default(),
@@ -116,18 +114,18 @@ impl<'a> Engine<'a> {
 
     /// The kernel's verdict, remembered.
     pub(crate) fn ask(&self, problem: &Problem) -> Verdict {
-        if let Some(verdict) = self.known.borrow().get(problem) {
-            return verdict.clone();
-        }
         let budget = self.effort.get();
-        let verdict = decide(problem, &budget, self.stop);
-        // A verdict stands whatever it cost; "unsettled" only speaks for the whole effort.
-        let settled = !matches!(verdict, Verdict::Unsettled(_));
-        if settled || budget == self.settings.budget {
-            self.known
-                .borrow_mut()
-                .insert(problem.clone(), verdict.clone());
+        if let Some((verdict, spent)) = self.known.borrow().get(problem) {
+            // A verdict stands whatever it cost; "unsettled" only speaks for so much effort.
+            let settled = !matches!(verdict, Verdict::Unsettled(_));
+            if settled || budget.is_within(spent) {
+                return verdict.clone();
+            }
         }
+        let verdict = decide(problem, &budget, self.stop);
+        self.known
+            .borrow_mut()
+            .insert(problem.clone(), (verdict.clone(), budget));
         verdict
     }
 

@@ -30,6 +30,14 @@ impl Budget {
         confirmations: 40,
         proof_steps: 6_000,
     };
+
+    /// Whether this allows nothing that the other one does not.
+    #[must_use]
+    pub fn is_within(&self, other: &Self) -> bool {
+        self.evaluations <= other.evaluations
+            && self.confirmations <= other.confirmations
+            && self.proof_steps <= other.proof_steps
+    }
 }
 
 /// Fuel that is left, and the flag that calls work off.

@@ -309,43 +309,61 @@ impl Poly {
     /// coefficients, a positive leading one, and no atom in all of its terms.
     #[must_use]
     pub fn split(&self) -> (RBig, Monomial, Self) {
-        let Some((_, lead)) = self.0.iter().next_back() else {
-            return (RBig::ZERO, Monomial::default(), Self::one());
-        };
-        let mut numerator = UBig::ZERO;
-        let mut denominator = UBig::ONE;
-        let mut common: Option<Monomial> = None;
-        for (monomial, value) in self.terms() {
-            numerator = if numerator.is_zero() {
-                value.numerator().unsigned_abs()
-            } else {
-                (&numerator).gcd(&value.numerator().unsigned_abs())
-            };
-            let shared = (&denominator).gcd(value.denominator());
-            denominator = &denominator / shared * value.denominator();
-            common = Some(common.map_or_else(|| monomial.clone(), |c| c.common(monomial)));
+        let (content, whole) = self.primitive();
+        let mut all = self.terms().map(|(monomial, _)| monomial);
+        let mut common = all.next().cloned().unwrap_or_default();
+        for monomial in all {
+            if common.0.is_empty() {
+                break;
+            }
+            common = common.common(monomial);
         }
-        let mut content = RBig::from_parts(IBig::from(numerator), denominator);
-        if lead.is_negative() {
-            content = -content;
+        if common.0.is_empty() {
+            return (content, common, whole);
         }
-        let common = common.unwrap_or_default();
-        let primitive = Self::of(
-            self.terms()
-                .filter_map(|(monomial, value)| Some((monomial.over(&common)?, value / &content)))
-                .collect(),
-        );
-        (content, common, primitive)
+        let rest = whole
+            .terms()
+            .filter_map(|(monomial, value)| Some((monomial.over(&common)?, value.clone())))
+            .collect();
+        (content, common, Self::of(rest))
     }
 
     /// Writes p = content · q with q of coprime integer coefficients, the leading one positive.
     #[must_use]
     pub fn primitive(&self) -> (RBig, Self) {
-        let (content, common, rest) = self.split();
-        if common.0.is_empty() {
-            return (content, rest);
+        let content = self.content();
+        if content.is_zero() {
+            return (content, Self::one());
         }
-        (content, rest.times(&Self::monomial(common)))
+        let whole = if content.is_one() {
+            self.clone()
+        } else {
+            self.scaled(&(RBig::ONE / &content))
+        };
+        (content, whole)
+    }
+
+    /// The greatest number that leaves integer coefficients, with the sign of the leading one.
+    fn content(&self) -> RBig {
+        let Some((_, lead)) = self.0.iter().next_back() else {
+            return RBig::ZERO;
+        };
+        let (mut numerator, mut denominator) = (UBig::ZERO, UBig::ONE);
+        for (_, value) in self.terms() {
+            if !numerator.is_one() {
+                numerator = numerator.gcd(&value.numerator().unsigned_abs());
+            }
+            if !value.denominator().is_one() {
+                let shared = (&denominator).gcd(value.denominator());
+                denominator = &denominator / shared * value.denominator();
+            }
+        }
+        let content = RBig::from_parts(IBig::from(numerator), denominator);
+        if lead.is_negative() {
+            -content
+        } else {
+            content
+        }
     }
 
     /// The positive multiple with coprime integer coefficients.

@@ -78,7 +78,7 @@ pub(super) fn solve(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) -> Opt
     }
     let other = [(left, right), (right, left)]
         .into_iter()
-        .find_map(|(own, other)| (*own == whole).then_some(other));
+        .find_map(|(own, other)| (*own == whole || *own == whole.abs()).then_some(other));
     // A geometric sum beside other terms is taken in closed form.
     let finite = Run::sum(&whole).is_some_and(|run| run.to.is_some());
     if other.is_none() && finite && closed_form(&Work::of(problem, fuel), &whole).is_some() {
@@ -251,15 +251,20 @@ fn bounds(
         let from = shifted(run.from, peeled);
         let rest = run.between(from.clone(), run.to.cloned());
         let Some(own) = Run::of(&rest) else { continue };
-        let mut found = match other {
-            Some(other) if peeled == 0 => own_bound(&work, &own, other),
-            _ => Vec::new(),
-        };
-        found.extend(if run.product {
+        let mut found = if run.product {
             candidates::of_product(&work, &own, fuel)
         } else {
             candidates::of_sum(&work, &own, fuel)
-        });
+        };
+        if let Some(other) = other.filter(|_| peeled == 0) {
+            let claimed = own_bound(&work, &own, other);
+            // The claim of a block from n + 1 to n + p is one of many ways to count its terms.
+            let block = run
+                .to
+                .is_some_and(|to| to.variables().iter().any(|name| run.from.mentions(name)));
+            let place = if block { found.len() } else { 0 };
+            found.splice(place..place, claimed);
+        }
         for (primitive, link) in found {
             let fitting = link == Relation::Equal || link.flipped() == wanted;
             let signed = run.to.is_none() && link == Relation::GreaterEqual;

@@ -104,7 +104,6 @@ pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) ->
     if own.is_empty() || greater.variables().iter().any(|name| own.contains(name)) {
         return None;
     }
-    let points = sample::points(problem, 120);
     let (mut units, mut claims): (Vec<Expr>, Vec<Expr>) = (Vec::new(), Vec::new());
     for hypothesis in &problem.hypotheses {
         let Condition::Holds(a, relation, b) = &hypothesis.condition else {
@@ -144,10 +143,14 @@ pub(super) fn by_middle(problem: &Problem, level: usize, fuel: &mut Fuel<'_>) ->
             units.extend([n.clone(), n.sqrt(), n.times(&n)].map(|power| one.over(&power)));
         }
     }
-    for unit in units {
-        for claim in multiples(&smaller, &unit, &points) {
-            if !claims.contains(&claim) {
-                claims.push(claim);
+    // Of an unknown function points say nothing that holds elsewhere.
+    if !units.is_empty() && smaller.unknown_functions().is_empty() {
+        let points = sample::points(problem, 120);
+        for unit in units {
+            for claim in multiples(&smaller, &unit, &points) {
+                if !claims.contains(&claim) {
+                    claims.push(claim);
+                }
             }
         }
     }

@@ -1,6 +1,7 @@
 //! Definedness of expressions: derives what each operation needs, innermost first.
 
 use super::establish::{DEPTH, establish, fact_term, place};
+use super::sums::{Wanted, close_sum};
 use super::work::Work;
 use crate::expr::{Condition, Constant, Expr, Function, Node};
 use crate::fuel::Fuel;
@@ -49,7 +50,7 @@ pub(super) fn define(work: &mut Work, expr: &Expr, fuel: &mut Fuel<'_>) -> bool 
             return define(work, &slope, fuel) && work.context.is_defined(expr);
         }
         Node::Sum { .. } | Node::Product { .. } => {
-            super::sums::close_sum(work, expr, None, fuel);
+            close_sum(work, expr, Wanted::Defined, fuel);
             return work.context.is_defined(expr);
         }
         _ => {}

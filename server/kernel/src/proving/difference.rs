@@ -5,7 +5,6 @@ use super::define::define;
 use super::establish::establish;
 use super::memory::situation;
 use super::solve::{leaf_without_sums, solve as search};
-use super::sums::close_sum;
 use super::work::Work;
 use crate::expr::{Condition, Expr, Relation, Run};
 use crate::fuel::Fuel;
@@ -132,8 +131,11 @@ fn split(
     let begin = run.between(run.from.clone(), Some(at.clone()));
     let rest = run.between(at.plus(&Expr::integer(1)), run.to.cloned());
     if run.to.is_none() {
-        let mut part = fuel.attempt(4_000);
-        close_sum(&mut work, long, None, &mut part);
+        // What comes later converges more plainly: 1/k² ≤ 1/(k − 1) − 1/k needs k ≥ 2.
+        let mut part = fuel.attempt(12_000);
+        if !define(&mut work, &rest, &mut part) {
+            define(&mut work, long, &mut part);
+        }
         define(&mut work, &begin, &mut part);
         fuel.refund(&part);
     }

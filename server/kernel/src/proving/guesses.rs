@@ -2,7 +2,7 @@
 
 use super::limits::{Term, parameter_values};
 use super::sample::{self, Values};
-use crate::expr::{Condition, Constant, Expr, Function, Node, Relation, Symbol};
+use crate::expr::{Condition, Constant, Expr, Function, Node, Relation, Run, Symbol};
 use crate::recheck::{Shape, parts};
 use dashu::rational::RBig;
 
@@ -36,7 +36,9 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
         .filter_map(|(n, value)| value.map(|value| (*n, value)))
         .collect();
     if known.len() < 3 {
-        // Nothing is seen of a series: only its bounds may help.
+        // Nothing is seen of a series but its terms: only its bounds may help.
+        all.extend(supposed(term));
+        all.extend(tails(term, first));
         all.extend(geometric(term));
         for (c, p) in [
             (1, RBig::ONE),
@@ -83,6 +85,106 @@ pub(super) fn guesses(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     all
 }
 
+/// What the hypotheses say of unknown functions, as it is at the index 1: M/n where |f(x)| ≤ M, or
+/// where |f(x)| ≤ M/n.
+fn supposed(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
+    let one = Expr::integer(1);
+    let mut all = Vec::new();
+    for own in &term.problem.hypotheses {
+        let Condition::Holds(left, relation, right) = &own.condition else {
+            continue;
+        };
+        let (smaller, greater) = match relation {
+            Relation::Less | Relation::LessEqual => (left, right),
+            Relation::Greater | Relation::GreaterEqual => (right, left),
+            _ => continue,
+        };
+        let c = greater.substitute(term.index, &one);
+        let said = !smaller.unknown_functions().is_empty() && c.unknown_functions().is_empty();
+        if !said || term.points.iter().any(|point| c.mentions(point)) {
+            continue;
+        }
+        for p in [RBig::ONE, RBig::from(2), RBig::ONE / RBig::from(2)] {
+            all.push((c.clone(), Shape::Power(p), 1));
+        }
+    }
+    all
+}
+
+/// Majorants of what comes behind the index in a series: of Σ c q^k or Σ c/k^p, as the terms look.
+fn tails(term: &Term<'_>, first: &Values) -> Vec<(Expr, Shape, i64)> {
+    let mut series = Vec::new();
+    term.term.visit(&mut |part| {
+        if Run::sum(part).is_some_and(|run| run.to.is_none()) && !series.contains(part) {
+            series.push(part.clone());
+        }
+    });
+    series
+        .iter()
+        .filter_map(Run::sum)
+        .flat_map(|run| {
+            let body = Term {
+                term: run.body,
+                index: run.index,
+                ..*term
+            };
+            tail(&body, first)
+        })
+        .collect()
+}
+
+/// The same for one series with these terms.
+fn tail(body: &Term<'_>, first: &Values) -> Vec<(Expr, Shape, i64)> {
+    // Waves hide single terms, but not eight of them.
+    let largest = |start: i32, weight: &dyn Fn(f64) -> f64| {
+        (start..start + 8)
+            .map(f64::from)
+            .filter_map(|k| Some(body.supremum(k, first)? * weight(k)))
+            .fold(0.0, f64::max)
+    };
+    let [near, far, farther] = [16, 32, 64].map(|start| largest(start, &|_| 1.0));
+    if farther <= 0.0 {
+        return Vec::new();
+    }
+    let (fall, later) = (core_math::log2(near / far), core_math::log2(far / farther));
+    let scale = |weight: &dyn Fn(f64) -> f64| largest(1, weight).max(largest(16, weight));
+    let one = RBig::ONE;
+    let (c, shape) = if later > 1.5 * fall.max(0.3) {
+        let ratios = [
+            (1, 5),
+            (1, 4),
+            (1, 3),
+            (1, 2),
+            (2, 3),
+            (3, 4),
+            (4, 5),
+            (9, 10),
+        ];
+        // Factorials outgrow every power: half is simple.
+        let rate = if later > 2.2 * fall { 1.0 } else { fall / 16.0 };
+        let wanted = core_math::exp2(-rate) * 0.999;
+        let Some((a, b)) = ratios
+            .into_iter()
+            .find(|(a, b)| wanted <= f64::from(*a) / f64::from(*b))
+        else {
+            return Vec::new();
+        };
+        let q = f64::from(a) / f64::from(b);
+        let c = scale(&|k| core_math::pow(q, -k)) * q / (1.0 - q);
+        (c, Shape::Geometric(0, Expr::ratio(a.into(), b.into())))
+    } else {
+        let halves = (later * 2.0 + 0.2).floor();
+        let p = halves / 2.0;
+        let Some(exponent) = RBig::try_from(p).ok().filter(|own| *own > one) else {
+            return Vec::new();
+        };
+        let c = scale(&|k| core_math::pow(k, p)) / (p - 1.0);
+        (c, Shape::Power(exponent - one))
+    };
+    let sized = [c, 2.0 * c].into_iter().filter_map(nice);
+    sized.map(|c| (Expr::number(c), shape.clone(), 1)).collect()
+}
+
 /// c · n^(−p) with c from the numbers, and a power law in each parameter.
 fn power_guesses(
     term: &Term<'_>,
@@ -100,10 +202,10 @@ fn power_guesses(
         .iter()
         .map(|(n, value)| value * core_math::pow(*n, p))
         .fold(0.0, f64::max);
-    let early = [1.0, 2.0, 3.0, 5.0]
-        .iter()
-        .filter_map(|n| Some(term.supremum(*n, first)? * core_math::pow(*n, p)))
-        .fold(size, f64::max);
+    let begin = [1.0, 2.0, 3.0, 5.0].map(|n| Some(term.supremum(n, first)? * core_math::pow(n, p)));
+    let early = begin.into_iter().flatten().fold(size, f64::max);
+    // The first terms need not be defined.
+    let start = if begin.contains(&None) { 10 } else { 1 };
     let mut all = Vec::new();
     let parameters = term.parameters();
     if parameters.is_empty() {
@@ -136,18 +238,18 @@ fn power_guesses(
                     c.times(law)
                 }
             };
-            all.push((scaled(&law), shape.clone(), 1));
-            all.push((scaled(&one.plus(&law)), shape.clone(), 1));
+            all.push((scaled(&law), shape.clone(), start));
+            all.push((scaled(&one.plus(&law)), shape.clone(), start));
         }
     }
     for law in first_values(term) {
-        all.push((law, shape.clone(), 1));
+        all.push((law, shape.clone(), start));
     }
     for name in &parameters {
         let own = Expr::variable(name);
         if first.get(name).is_some_and(|value| *value > 0.0) {
             let law = own.plus(&Expr::integer(1).over(&own));
-            all.push((law, shape.clone(), 1));
+            all.push((law, shape.clone(), start));
         }
     }
     all
@@ -296,13 +398,19 @@ fn geometric(term: &Term<'_>) -> Vec<(Expr, Shape, i64)> {
     let mut bases: Vec<Expr> = Vec::new();
     let mut powers = false;
     let mut highest = 0;
+    let mut indices = vec![term.index.clone()];
+    term.term.visit(&mut |part| {
+        if Run::sum(part).is_some_and(|run| run.to.is_none()) {
+            indices.extend(part.bound_name().cloned());
+        }
+    });
     term.term.visit(&mut |part| {
         let (base, exponent) = match part.node() {
             Node::Pow(base, exponent) => (base.clone(), exponent.clone()),
             Node::Call(Function::Exp, u) => (Expr::from(Node::Constant(Constant::E)), u.clone()),
             _ => return,
         };
-        if !exponent.mentions(term.index) {
+        if !indices.iter().any(|index| exponent.mentions(index)) {
             let whole = exponent
                 .as_number()
                 .and_then(|k| u32::try_from(k.numerator().clone()).ok());

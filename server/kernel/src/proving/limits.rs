@@ -5,7 +5,7 @@ use super::sample::{self, Values};
 use super::solve::{LEVEL, solve};
 use crate::expr::{Condition, Expr, Function, Relation, Symbol};
 use crate::fuel::Fuel;
-use crate::goal::{Goal, Origin, Problem};
+use crate::goal::{Goal, Kind, Origin, Problem};
 use crate::recheck::{Certificate, Context, Majorant, Proof, Shape, parts, verify};
 use dashu::integer::UBig;
 use dashu::rational::RBig;
@@ -55,6 +55,9 @@ impl<'p> Term<'p> {
 
     /// The largest |term| found over the points, for one index and fixed parameters.
     pub(super) fn supremum(&self, n: f64, parameters: &Values) -> Option<f64> {
+        if !self.term.unknown_functions().is_empty() {
+            return None;
+        }
         let mut best: Option<f64> = None;
         let mut at = parameters.clone();
         at.insert(self.index.clone(), n);
@@ -196,30 +199,30 @@ fn reluctance(
     (!simple, tightness, *start)
 }
 
-/// Pointwise limits are often of another kind at 0: cases by the sign of one parameter.
+/// Pointwise limits are often of another kind at 0 or at an end: cases by how one parameter compares.
 fn by_parameter(problem: &Problem, parameters: usize, fuel: &mut Fuel<'_>) -> Option<Proof> {
     let left = parameters.checked_sub(1)?;
     let term = Term::of(problem)?;
-    let zero = Expr::integer(0);
-    for name in term.parameters() {
+    for (name, value) in borders(&term) {
         let own = Expr::variable(&name);
-        if Context::of(problem).sign_of_expr(&own).differs {
+        let apart = own.minus(&value);
+        if Context::of(problem).sign_of_expr(&apart).differs {
             continue;
         }
         let branches = [Relation::Less, Relation::Equal, Relation::Greater]
             .into_iter()
             .map(|relation| {
-                let case = Condition::Holds(own.clone(), relation, zero.clone());
+                let case = Condition::Holds(own.clone(), relation, value.clone());
                 let case = problem.assuming(case, Origin::Assumption);
                 let proof = if Context::of(&case).is_absurd() {
                     Proof::Direct(Vec::new())
                 } else if relation == Relation::Equal {
                     let hypothesis = problem.hypotheses.len();
-                    let at_zero = parts::replaced(&case, hypothesis, &name)?;
+                    let there = parts::replaced(&case, hypothesis, &name)?;
                     Proof::Replace {
                         hypothesis,
                         variable: name.clone(),
-                        rest: Box::new(tends_in_cases(&at_zero, left, fuel)?),
+                        rest: Box::new(tends_in_cases(&there, left, fuel)?),
                     }
                 } else {
                     tends_in_cases(&case, left, fuel)?
@@ -230,13 +233,33 @@ fn by_parameter(problem: &Problem, parameters: usize, fuel: &mut Fuel<'_>) -> Op
         if let Some(branches) = branches {
             return Some(Proof::Cases {
                 on: own,
-                against: zero,
+                against: value,
                 defined: Box::new(Proof::Direct(Vec::new())),
                 branches,
             });
         }
     }
     None
+}
+
+/// Values of parameters at which a pointwise limit may be of another kind: 0, and the ends of their
+/// ranges.
+fn borders(term: &Term<'_>) -> Vec<(Symbol, Expr)> {
+    let mut all = Vec::new();
+    for name in term.parameters() {
+        let (_, lower, upper) = parts::bounds(term.problem, &name);
+        let ends = lower.into_iter().chain(upper).map(|(end, _)| end);
+        let real = |name| {
+            term.problem
+                .variable(name)
+                .is_some_and(|own| own.kind == Kind::Real)
+        };
+        let ends =
+            ends.filter(|end| real(&name) && end.as_number().is_some_and(|value| !value.is_zero()));
+        let values = [Expr::integer(0)].into_iter().chain(ends);
+        all.extend(values.map(|value| (name.clone(), value)));
+    }
+    all
 }
 
 fn prove_majorant(

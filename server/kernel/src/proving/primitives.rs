@@ -1,6 +1,8 @@
 //! Exact primitives of terms: G with G(k) − G(k + 1) = t(k), for polynomials times powers and for
 //! fractions that come apart.
 
+use super::guesses::nice;
+use super::sample;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Symbol};
 use crate::recheck::{Poly, parts};
@@ -116,12 +118,30 @@ pub(super) fn geometric(
             (RBig::ONE / value, one.over(&base.power(&k)))
         };
         let bound = power.over(&Expr::number(RBig::ONE - ratio));
+        let bound = match factor(work, index, &body.over(&power)) {
+            Some(factor) => factor.times(&bound),
+            None => bound,
+        };
         all.push((bound.clone(), Relation::GreaterEqual));
         if finite {
             all.push((bound.negative(), Relation::LessEqual));
         }
     });
     all
+}
+
+/// A number above the size of a quotient of terms, if that is more than 1.
+fn factor(work: &Work, index: &Symbol, quotient: &Expr) -> Option<Expr> {
+    let mut largest = 1.0_f64;
+    for at in work.points.iter() {
+        for k in [1.0, 2.0, 3.0, 7.0, 12.0] {
+            let mut at = at.clone();
+            at.insert(index.clone(), k);
+            largest = largest.max(sample::value(quotient, &at).abs());
+        }
+    }
+    let more = 1.000_001 < largest;
+    more.then(|| nice(largest).map(Expr::number))?
 }
 
 /// Terms t(k) = (−1)^k a(k) with a falling to what is not negative: (t + a)/2 and (t − a)/2 change by

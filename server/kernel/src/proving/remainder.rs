@@ -5,9 +5,9 @@ use super::define::define;
 use super::sample;
 use super::series::series_bases;
 use super::solve::{leaf_without_sums, solve as search};
-use super::sums::{closed_form, first_sum};
+use super::sums::{closed_form, first_sum, ratios};
 use super::work::Work;
-use crate::expr::{Condition, Expr, Function, Node, Relation};
+use crate::expr::{Condition, Expr, Function, Node, Relation, Run};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Origin, Problem};
 use crate::recheck::{Proof, Sign, Step};
@@ -103,6 +103,10 @@ fn positive_divisor(
 /// Bounds of the remainder: of a geometric sum in closed form, and of the usual series.
 fn bounds(problem: &Problem, inner: &Expr, sum: &Expr, fuel: &mut Fuel<'_>) -> Vec<Expr> {
     let mut work = Work::of(problem, fuel);
+    let endless = Run::of(sum).is_some_and(|run| run.to.is_none());
+    if endless && ratios(&work, sum).is_empty() {
+        return Vec::new();
+    }
     define(&mut work, inner, fuel);
     if let Some(closed) = closed_form(&work, sum) {
         let size = inner.replace(sum, &closed).abs();

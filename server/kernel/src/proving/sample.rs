@@ -5,6 +5,7 @@ use crate::expr::{Condition, Constant, Expr, Function, Node, Symbol};
 use crate::fuel::Fuel;
 use crate::goal::{Goal, Kind, Problem};
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 /// Terms of a sum that are added at most; a longer one is not known.
 const LISTED: f64 = 60.0;
@@ -58,7 +59,7 @@ pub(super) fn value(expr: &Expr, at: &Values) -> f64 {
             // A series cut short would be a wrong value.
             let to = to.as_ref().map_or(f64::NAN, of);
             listed(index, (of(from), to), at, |inner| value(body, inner))
-                .map_or(f64::NAN, |all| all.iter().sum())
+                .map_or(f64::NAN, |all| total(&all))
         }
         Node::Product {
             index,
@@ -71,7 +72,58 @@ pub(super) fn value(expr: &Expr, at: &Values) -> f64 {
             .iter()
             .find(|(condition, _)| holds(condition, at) == Some(true))
             .map_or(f64::NAN, |(_, own)| of(own)),
-        Node::Derivative { .. } | Node::Apply(..) => f64::NAN,
+        Node::Apply(name, arguments) => unknown(name, arguments, at),
+        Node::Derivative { .. } => f64::NAN,
+    }
+}
+
+/// Under this name, which no variable has, a point keeps what the unknown functions are there.
+static FUNCTIONS: LazyLock<Symbol> = LazyLock::new(|| Symbol::new(""));
+
+/// The value of an unknown function: any number, but the same one for the same arguments, up to
+/// their rounding.
+fn unknown(name: &Symbol, arguments: &[Expr], at: &Values) -> f64 {
+    let Some(functions) = at.get(&*FUNCTIONS) else {
+        return f64::NAN;
+    };
+    let mut state = functions.to_bits();
+    let mut mix = |bits: u64| {
+        state = (state ^ bits).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        state ^= state >> 29;
+    };
+    name.as_str().bytes().for_each(|own| mix(u64::from(own)));
+    for argument in arguments {
+        let own = value(argument, at);
+        if own.is_nan() {
+            return own;
+        }
+        // −0 is 0.
+        mix(u64::from((own as f32 + 0.0).to_bits()));
+    }
+    REALS[(state >> 32) as usize % REALS.len()]
+}
+
+/// Whether hypotheses speak of unknown functions, and of derivatives of them.
+fn said_of_functions(problem: &Problem) -> (bool, bool) {
+    let (mut values, mut slopes) = (false, false);
+    for own in &problem.hypotheses {
+        own.condition.visit(&mut |part| match part.node() {
+            Node::Apply(..) => values = true,
+            Node::Derivative { body, .. } => slopes |= !body.unknown_functions().is_empty(),
+            _ => {}
+        });
+    }
+    (values, slopes)
+}
+
+/// A sum; NaN where so much cancels that its digits are noise.
+fn total(terms: &[f64]) -> f64 {
+    let sum: f64 = terms.iter().sum();
+    let size: f64 = terms.iter().map(|term| term.abs()).sum();
+    if sum != 0.0 && sum.abs() < 1e-6 * size {
+        f64::NAN
+    } else {
+        sum
     }
 }
 
@@ -185,27 +237,40 @@ pub(super) fn points(problem: &Problem, wanted: usize) -> Vec<Values> {
             (only(lower), only(upper))
         })
         .collect();
-    for _ in 0..wanted * 30 {
-        if all.len() >= wanted {
-            break;
-        }
-        let mut at = Values::new();
-        for (variable, ends) in problem.variables.iter().zip(&ends) {
-            let own = if variable.kind == Kind::Integer {
-                INTEGERS[draw(INTEGERS.len())]
-            } else {
-                let base = REALS[draw(REALS.len())];
-                // An end point of a bound, or near it, is worth a try.
-                bound_near(ends, &at, draw(6), base)
-            };
-            at.insert(variable.name.clone(), own);
-        }
-        let fine = problem
-            .hypotheses
-            .iter()
-            .all(|own| holds(&own.condition, &at) != Some(false));
-        if fine {
-            all.push(at);
+    // Functions are any where nothing is said of a slope. Where they are tied down, a point must be
+    // known to fit; what is left of the points leaves them unknown.
+    let (tied, smooth) = said_of_functions(problem);
+    let rounds: &[(bool, usize)] = match (tied, smooth) {
+        (_, true) => &[(false, 30)],
+        (true, false) => &[(true, 10), (false, 30)],
+        (false, false) => &[(true, 30)],
+    };
+    for (known, trials) in rounds {
+        for trial in 0..wanted * trials {
+            if all.len() >= wanted {
+                break;
+            }
+            let mut at = Values::new();
+            if *known {
+                at.insert(FUNCTIONS.clone(), trial as f64);
+            }
+            for (variable, ends) in problem.variables.iter().zip(&ends) {
+                let own = if variable.kind == Kind::Integer {
+                    INTEGERS[draw(INTEGERS.len())]
+                } else {
+                    let base = REALS[draw(REALS.len())];
+                    // An end point of a bound, or near it, is worth a try.
+                    bound_near(ends, &at, draw(6), base)
+                };
+                at.insert(variable.name.clone(), own);
+            }
+            let fine = problem.hypotheses.iter().all(|own| {
+                let holds = holds(&own.condition, &at);
+                holds.unwrap_or(!(*known && tied))
+            });
+            if fine {
+                all.push(at);
+            }
         }
     }
     all

@@ -1,8 +1,8 @@
 //! Finite and infinite sums: geometric ones, telescoping bounds.
 
 use super::establish::{DEPTH, establish, fact_term};
-use super::sample;
-use super::telescoping::{inner_relation, squeeze, telescope, telescope_falling};
+use super::sample::{self, Values};
+use super::telescoping::{inner_relation, squeeze, telescope, telescope_falling, termwise};
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Run, Symbol};
 use crate::fuel::Fuel;
@@ -23,16 +23,70 @@ pub(super) fn close_all(work: &mut Work, left: &Expr, right: &Expr, fuel: &mut F
             }
         });
     }
+    for (place, sum) in sums.iter().enumerate() {
+        for other in &sums[place + 1..] {
+            for (sum, other) in [(sum, other), (other, sum)] {
+                if is_below(work, sum, other) && fuel.take(20) {
+                    termwise(work, sum, other, fuel);
+                }
+            }
+        }
+    }
     for sum in &sums {
         let bound = [(left, right), (right, left)]
             .into_iter()
-            .find_map(|(own, other)| (own == sum).then_some(other));
-        close_sum(work, sum, bound, fuel);
+            .find_map(|(own, other)| (own == sum || *own == sum.abs()).then_some(other));
+        close_sum(work, sum, Wanted::Bounds(bound), fuel);
     }
 }
 
+/// Whether two sums have the same limits, and the terms of the first are the smaller ones at sampled
+/// places.
+fn is_below(work: &Work, sum: &Expr, other: &Expr) -> bool {
+    let (Some(run), Some(against)) = (Run::sum(sum), Run::sum(other)) else {
+        return false;
+    };
+    let gap = against.at(&Expr::variable(run.index)).minus(run.body);
+    run.from == against.from
+        && run.to == against.to
+        && places(work, &run, run.index).all(|at| {
+            let [gap, size] = [&gap, run.body].map(|expr| sample::value(expr, &at));
+            gap.is_nan() || gap >= -1e-9 * size.abs()
+        })
+}
+
+/// Sampled points with places in the range of a sum, under this name of its index.
+pub(super) fn places<'w>(
+    work: &'w Work,
+    run: &'w Run<'w>,
+    name: &'w Symbol,
+) -> impl Iterator<Item = Values> + 'w {
+    work.points.iter().take(PLACES).flat_map(move |at| {
+        let first = sample::value(run.from, at);
+        let last = run.to.map_or(f64::INFINITY, |to| sample::value(to, at));
+        [0.0, 1.0, 2.0, 9.0, 60.0]
+            .into_iter()
+            .map(move |step| first + step)
+            .filter(move |place| *place <= last)
+            .map(|place| {
+                let mut at = at.clone();
+                at.insert(name.clone(), place);
+                at
+            })
+    })
+}
+
+/// What is to be found about a sum.
+#[derive(Clone, Copy)]
+pub(super) enum Wanted<'e> {
+    /// That it is defined, no matter how.
+    Defined,
+    /// What bounds it, perhaps a claim.
+    Bounds(Option<&'e Expr>),
+}
+
 /// Adds what is found about a sum: its closed form, or bounds by telescoping.
-pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel: &mut Fuel<'_>) {
+pub(super) fn close_sum(work: &mut Work, expr: &Expr, wanted: Wanted<'_>, fuel: &mut Fuel<'_>) {
     let Node::Sum {
         index,
         from,
@@ -60,36 +114,20 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
     {
         return;
     }
-    let mut all = bound
-        .map(|bound| claimed(work, (index, from, to.as_ref()), bound))
-        .unwrap_or_default();
-    let own = all.clone();
-    let limits = (from, to.as_ref());
-    let (mut majorants, mut alternating) = (Vec::new(), Vec::new());
-    if closed && to.is_some() {
-        // The closed form says little of the size where the sign of the ratio is not known.
-        majorants = super::primitives::geometric(work, index, body, true);
-        all.extend(majorants.iter().cloned());
-    }
-    if !closed {
-        let exact = super::primitives::exact(work, index, limits, body);
-        all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
-        if to.is_some() {
-            all.extend(super::primitives::logarithmic(work, index, limits, body));
-        }
-        all.extend(super::primitives::power_area(index, body));
-        majorants = super::primitives::geometric(work, index, body, to.is_some());
-        all.extend(majorants.iter().cloned());
-        if to.is_some() {
-            alternating = super::primitives::alternating(index, body);
-            all.extend(alternating.iter().cloned());
-        }
-        all.extend(primitives(index, from, to.as_ref(), body));
-        // With the sum in closed form no bound of it is missed.
-        all.sort_by_key(|(_, relation)| *relation != Relation::Equal);
-    }
+    let claims = match wanted {
+        Wanted::Bounds(Some(bound)) => claimed(work, (index, from, to.as_ref()), bound),
+        _ => Vec::new(),
+    };
+    let Tried {
+        all,
+        majorants,
+        alternating,
+    } = tried(work, (index, from, to.as_ref(), body), &claims, closed);
     let mut majorised = 0;
     for own in &all {
+        if matches!(wanted, Wanted::Defined) && work.context.is_defined(expr) {
+            return;
+        }
         let (primitive, relation) = own;
         // Beside a geometric majorant the slower ones say little.
         if majorised > 0 && !majorants.contains(own) {
@@ -123,11 +161,64 @@ pub(super) fn close_sum(work: &mut Work, expr: &Expr, bound: Option<&Expr>, fuel
         }
         if found && to.is_none() && *relation == Relation::GreaterEqual {
             later_bound(work, (index, from, body), primitive, fuel);
+            // It bounds the series as it was claimed.
+            if claims.contains(own) {
+                return;
+            }
         }
         majorised += usize::from(found && majorants.contains(own));
     }
     if let (Some(first), Some(to), false) = (from.as_number(), to, closed) {
-        peeled(work, expr, (index, first, to, body), &own, fuel);
+        peeled(work, expr, (index, first, to, body), &claims, fuel);
+    }
+}
+
+/// Primitives in the order in which they are tried.
+struct Tried {
+    all: Vec<(Expr, Relation)>,
+    /// Of them those above geometric sums.
+    majorants: Vec<(Expr, Relation)>,
+    /// Of them those for terms of alternating sign.
+    alternating: Vec<(Expr, Relation)>,
+}
+
+fn tried(
+    work: &Work,
+    (index, from, to, body): (&Symbol, &Expr, Option<&Expr>, &Expr),
+    claims: &[(Expr, Relation)],
+    closed: bool,
+) -> Tried {
+    let mut all = claims.to_vec();
+    let mut alternating = Vec::new();
+    // A closed form says little of the size where the sign of the ratio is not known.
+    let majorants = super::primitives::geometric(work, index, body, to.is_some());
+    if closed {
+        all.extend(majorants.iter().cloned());
+    } else {
+        let exact = super::primitives::exact(work, index, (from, to), body);
+        all.extend(exact.into_iter().map(|own| (own, Relation::Equal)));
+        if to.is_some() {
+            all.extend(super::primitives::logarithmic(
+                work,
+                index,
+                (from, to),
+                body,
+            ));
+        }
+        all.extend(super::primitives::power_area(index, body));
+        all.extend(majorants.iter().cloned());
+        if to.is_some() {
+            alternating = super::primitives::alternating(index, body);
+            all.extend(alternating.iter().cloned());
+        }
+        all.extend(primitives(index, from, to, body));
+        // With the sum in closed form no bound of it is missed.
+        all.sort_by_key(|(_, relation)| *relation != Relation::Equal);
+    }
+    Tried {
+        all,
+        majorants,
+        alternating,
     }
 }
 
@@ -263,19 +354,22 @@ pub(super) fn claimed(
     let Some(poly) = work.poly(end) else {
         return Vec::new();
     };
-    let Some(n) = poly
+    // A name of the end alone, as p in Σ from n + 1 to n + p, is counted first.
+    let mut names: Vec<Symbol> = poly
         .atoms()
-        .into_iter()
-        .find_map(|atom| atom.as_variable().cloned())
-    else {
+        .iter()
+        .filter_map(|atom| atom.as_variable().cloned())
+        .collect();
+    names.sort_by_key(|name| to.is_some() && from.mentions(name));
+    let Some(n) = names.into_iter().next() else {
         return Vec::new();
     };
-    let shift = poly.minus(&Poly::atom(Expr::variable(&n)));
-    if shift.as_constant().is_none() || !bound.mentions(&n) {
+    let shift = poly.minus(&Poly::atom(Expr::variable(&n))).to_expr();
+    if shift.mentions(&n) || !bound.mentions(&n) {
         return Vec::new();
     }
     // The end of the sum is n + shift.
-    let k = Expr::variable(index).minus(&shift.to_expr());
+    let k = Expr::variable(index).minus(&shift);
     let (place, turned) = match to {
         Some(_) => (k.minus(&Expr::integer(1)), true),
         None => (k, false),
@@ -285,6 +379,7 @@ pub(super) fn claimed(
     [Relation::Equal, Relation::GreaterEqual, Relation::LessEqual]
         .into_iter()
         .map(|relation| (primitive.clone(), relation))
+        .chain([(primitive.negative(), Relation::LessEqual)])
         .collect()
 }
 
@@ -295,34 +390,24 @@ pub(super) fn fits(work: &Work, whole: &Expr, primitive: &Expr, relation: Relati
     };
     let next = Expr::variable(run.index).plus(&Expr::integer(1));
     let later = primitive.substitute(run.index, &next);
-    work.points.iter().take(PLACES).all(|at| {
-        let first = sample::value(run.from, at);
-        let last = run.to.map_or(f64::INFINITY, |to| sample::value(to, at));
-        [0.0, 1.0, 2.0, 9.0, 60.0]
-            .iter()
-            .map(|step| first + step)
-            .filter(|place| *place <= last)
-            .all(|place| {
-                let mut at = at.clone();
-                at.insert(run.index.clone(), place);
-                let [here, there, term] =
-                    [primitive, &later, run.body].map(|expr| sample::value(expr, &at));
-                // Powers and factorials beyond all numbers say nothing.
-                if term.is_nan() {
-                    return true;
-                }
-                let (gap, term) = if run.product {
-                    (there, term * here)
-                } else {
-                    (here - there, term)
-                };
-                let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
-                match relation {
-                    Relation::GreaterEqual | Relation::Greater => gap >= term - slack,
-                    Relation::LessEqual | Relation::Less => gap <= term + slack,
-                    _ => (gap - term).abs() <= slack,
-                }
-            })
+    places(work, &run, run.index).all(|at| {
+        let [here, there, term] =
+            [primitive, &later, run.body].map(|expr| sample::value(expr, &at));
+        // Powers and factorials beyond all numbers say nothing.
+        if term.is_nan() {
+            return true;
+        }
+        let (gap, term) = if run.product {
+            (there, term * here)
+        } else {
+            (here - there, term)
+        };
+        let slack = 1e-9 * (gap.abs() + term.abs()) + 1e-14 * (here.abs() + there.abs());
+        match relation {
+            Relation::GreaterEqual | Relation::Greater => gap >= term - slack,
+            Relation::LessEqual | Relation::Less => gap <= term + slack,
+            _ => (gap - term).abs() <= slack,
+        }
     })
 }
 

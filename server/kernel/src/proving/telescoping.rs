@@ -1,10 +1,12 @@
 //! Sums, products and series by a primitive: what is to be shown of one term, and the step that follows.
 
 use super::establish::{DEPTH, establish, fact_term, place};
+use super::sums::places;
 use super::work::Work;
 use crate::expr::{Expr, Function, Node, Relation, Run, Symbol};
 use crate::fuel::Fuel;
 use crate::recheck::{Context, Lemma, Poly, Proof, Sign, Step, parts};
+use std::sync::Arc;
 
 pub(super) fn telescope(
     work: &mut Work,
@@ -105,12 +107,46 @@ pub(super) fn squeeze(
     })
 }
 
+/// A sum below another one, term by term; by the sizes of its terms if it can be.
+pub(super) fn termwise(work: &mut Work, sum: &Expr, other: &Expr, fuel: &mut Fuel<'_>) -> bool {
+    let (Some(run), Some(against)) = (Run::sum(sum), Run::sum(other)) else {
+        return false;
+    };
+    let Some((mut inner, own)) = within(work, &run, &[run.body, against.body]) else {
+        return false;
+    };
+    let (here, there) = (run.at(&own), against.at(&own));
+    let (above, relation) = (Relation::GreaterEqual, Relation::LessEqual);
+    if !inner_relation(&mut inner, &here, relation, &there, fuel) {
+        return false;
+    }
+    inner_relation(&mut inner, &here, above, &there.negative(), fuel);
+    work.take(Step::Termwise {
+        sum: sum.clone(),
+        other: other.clone(),
+        relation,
+        steps: inner.steps,
+    })
+}
+
 /// One term of a sum or product, and the change of a primitive there.
 struct Link {
     own: Expr,
     term: Expr,
     here: Expr,
     gap: Expr,
+}
+
+/// The situation of one term, with sampled places in the range, and its index.
+fn within(work: &Work, run: &Run, judged: &[&Expr]) -> Option<(Work, Expr)> {
+    let limits = (run.from, run.to);
+    let (context, own) = parts::inside(&work.context, run.index, limits, judged)?;
+    let points = places(work, run, own.as_variable()?).collect();
+    let inner = Work {
+        points: Arc::new(points),
+        ..Work::new(context)
+    };
+    Some((inner, own))
 }
 
 /// The situation of one term in which the primitive is shown to change as it should.
@@ -121,9 +157,7 @@ fn linked(
     size: Option<&Expr>,
     fuel: &mut Fuel<'_>,
 ) -> Option<(Work, Link)> {
-    let limits = (run.from, run.to);
-    let (context, own) = parts::inside(&work.context, run.index, limits, &[run.body, primitive])?;
-    let mut inner = Work::new(context);
+    let (mut inner, own) = within(work, run, &[run.body, primitive])?;
     let next = own.plus(&Expr::integer(1));
     let [here, after] = [&own, &next].map(|place| primitive.substitute(run.index, place));
     let term = run.body.substitute(run.index, &own);
@@ -238,8 +272,16 @@ pub(super) fn inner_relation(
     let Some(poly) = signed(&inner.context, &left.minus(right)) else {
         return false;
     };
+    // Without its lemmas a function is an unknown: little is tried before they are added.
+    let transcendental = super::calculus::is_transcendental(&left.minus(right));
     let mut part = fuel.attempt(4_000);
-    let mut done = show(inner, &poly, relation, &mut part);
+    let mut first = part.part(if transcendental {
+        part.left() / 2
+    } else {
+        part.left()
+    });
+    let mut done = show(inner, &poly, relation, &mut first);
+    part.refund(&first);
     if !done && inner.context.is_defined(left) {
         super::lemmas::instantiate(inner, &[left, right], fuel);
         if let Some(poly) = signed(&inner.context, &left.minus(right)) {

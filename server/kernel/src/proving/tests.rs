@@ -51,6 +51,42 @@ fn polynomial_core() {
 }
 
 #[test]
+fn unknown_functions_are_bounded_by_what_is_supposed_of_them() {
+    let stop = AtomicBool::new(false);
+    let left = |text: &str| {
+        let mut fuel = Fuel::new(Budget::STANDARD.proof_steps, &stop);
+        let problem = null_problem(text, &["x"]);
+        let proof = super::prove(&problem, &mut fuel);
+        let shown = proof.is_some_and(|proof| verify(&problem, proof).is_some());
+        (shown, fuel.left())
+    };
+    for known in [
+        "n:int x m:(0,oo) | abs(f(x)) <= m |- f(x)/n",
+        "n:int x m:(0,oo) | abs(f(n, x) - f(x)) <= m/n |- f(n, x) - f(x)",
+        "n:int x | abs(f(n, x) - f(x)) <= 2/n |- f(n, x) - f(x)",
+        "n:int x |- sin(f(x))/n",
+    ] {
+        assert!(left(known).0, "{known}");
+    }
+    // Where nothing is said of a function, or too little, little is searched.
+    for unknown in [
+        "n:int x |- f(n, x) - f(x)",
+        "n:int x |- f(x)/n",
+        "n:int x m:(0,oo) | abs(f(n, x) - f(x)) <= m |- f(n, x) - f(x)",
+        "n:int x | abs(f(n, 0)) <= 1/n |- f(n, x)",
+    ] {
+        let (shown, fuel) = left(unknown);
+        assert!(!shown, "{unknown}");
+        assert!(fuel > Budget::STANDARD.proof_steps / 2, "{unknown}: {fuel}");
+    }
+    check(
+        "x y | abs(f(x) - f(y)) <= abs(x - y); abs(x - y) < 1 |- abs(f(x) - f(y)) < 1
+         x y | f(x) = f(y) |- f(x)^2 + f(y) = f(y)^2 + f(x)",
+        true,
+    );
+}
+
+#[test]
 fn absolute_values_and_choices() {
     check(
         "a b |- abs(abs(a) - abs(b)) <= abs(a - b)

@@ -256,7 +256,8 @@ pub enum Step {
         /// That G tends to 0.
         vanishing: Box<Proof>,
     },
-    /// Two finite sums between the same limits, of which the terms compare one by one.
+    /// Two sums between the same limits, of which the terms compare one by one; two series if both
+    /// converge, or the right one does and its terms bound the size of the left ones.
     Termwise {
         /// The left sum.
         sum: Expr,

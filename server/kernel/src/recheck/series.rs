@@ -194,7 +194,8 @@ impl Context {
         Some(())
     }
 
-    /// s(k) R t(k) for all k in the range gives Σ s(k) R Σ t(k).
+    /// s(k) R t(k) for all k in the range gives Σ s(k) R Σ t(k), of series if both converge. With
+    /// s(k) ≥ −t(k) beside ≤ also Σ s(k) ≥ −Σ t(k), and the left series converges as the right one.
     pub(super) fn termwise(
         &mut self,
         expr: &Expr,
@@ -202,20 +203,38 @@ impl Context {
         relation: Relation,
         steps: &[Step],
     ) -> Option<()> {
+        use Relation::{Equal, GreaterEqual, Less, LessEqual, NotEqual};
         let (run, against) = (Run::sum(expr)?, Run::sum(other)?);
-        let (to, end) = (run.to?, against.to?);
-        let count = self.sign_of_expr(&next(to).minus(run.from));
-        let fits = self.is_limit(to)
-            && relation != Relation::NotEqual
-            && (!is_strict(relation) || count.has(Sign::Positive))
-            && self.holds(run.from, Relation::Equal, against.from)
-            && self.holds(to, Relation::Equal, end);
-        fits.then_some(())?;
+        let ends = match (run.to, against.to) {
+            (Some(to), Some(end)) => {
+                let count = self.sign_of_expr(&next(to).minus(run.from));
+                self.is_limit(to)
+                    && (!is_strict(relation) || count.has(Sign::Positive))
+                    && self.holds(to, Equal, end)
+            }
+            (None, None) => self.is_convergent(other),
+            _ => false,
+        };
+        let fits = relation != NotEqual && self.holds(run.from, Equal, against.from);
+        (ends && fits).then_some(())?;
         let (inner, own) = self.within(&run, &[run.body, against.body], steps)?;
-        let here = run.body.substitute(run.index, &own);
-        let there = against.body.substitute(against.index, &own);
-        (inner.is_absurd() || inner.holds(&here, relation, &there)).then_some(())?;
-        self.record_all(&[Sign::of_relation(expr, relation, other)])
+        let (here, there) = (run.at(&own), against.at(&own));
+        let shown =
+            |relation, bound: &Expr| inner.is_absurd() || inner.holds(&here, relation, bound);
+        shown(relation, &there).then_some(())?;
+        let mut facts = vec![Sign::of_relation(expr, relation, other)];
+        let above = matches!(relation, Less | LessEqual);
+        let sized = above && shown(GreaterEqual, &there.negative());
+        if sized {
+            facts.push(Sign::of_relation(expr, GreaterEqual, &other.negative()));
+        }
+        let news = run.to.is_none() && !self.is_convergent(expr);
+        (!news || sized || relation == Equal).then_some(())?;
+        self.record_all(&facts)?;
+        if news {
+            self.converges(expr);
+        }
+        Some(())
     }
 
     /// Σ from..to t(k) = t(from) + Σ from+1..to t(k) for from ≤ to; without `to` if the rest

@@ -467,6 +467,51 @@ fn the_index_of_a_sum_is_new_to_its_situation() {
 }
 
 #[test]
+fn an_equation_is_used_where_no_name_of_it_is_bound() {
+    let proves = |text: &str, hypothesis| {
+        let rest = Box::new(Proof::Direct(Vec::new()));
+        verify(&problem(text), Proof::Rewrite { hypothesis, rest }).is_some()
+    };
+    let equation = "n:int c | sum(1/k, k, 1, n) = c";
+    let used = format!("{equation} |- sum(1/k, k, 1, n)^2 + n = c^2 + n");
+    assert!(proves(&used, 1));
+    // The bound of n is no equation; there is no third hypothesis.
+    assert!(!proves(&used, 0));
+    assert!(!proves(&used, 2));
+    // An order, a difference and one of two equations are none either.
+    for other in ["c <= 2", "c != 2", "c = 2 or c = 3"] {
+        assert!(!proves(&format!("c | {other} |- c = 2"), 0), "{other}");
+    }
+    // k = 1 speaks of another k than the index, on either side and within a sum of sums.
+    for claim in [
+        "n:int k | k = 1 |- sum(k, k, 1, n) = sum(1, k, 1, n)",
+        "n:int k | k = 1 |- sum(1, k, 1, n) = sum(k, k, 1, n)",
+        "n:int k c | c = k |- sum(c, k, 1, n) = sum(k, k, 1, n)",
+        "n:int k c | c = 2*k |- sum(sum(c, k, 1, j), j, 1, n) = sum(sum(2*k, k, 1, j), j, 1, n)",
+        "n:int j c | c = j |- sum(sum(c, k, 1, j), j, 1, n) = sum(sum(j, k, 1, j), j, 1, n)",
+    ] {
+        assert!(!proves(claim, 1), "{claim}");
+    }
+    // What holds at a point says nothing of a derivative there.
+    assert!(!proves("x | x^2 = 4 |- D(x^2, x) = 0", 0));
+    assert!(!proves("x c | c = x^2 |- D(c, x) = 2*x", 0));
+    assert!(proves("x c d | c = d |- D(c*x, x) = d", 0));
+    // A limit is no relation.
+    let null = null_problem("n:int c | c = 0 |- c", &[]);
+    let rest = Box::new(Proof::Direct(Vec::new()));
+    assert!(
+        verify(
+            &null,
+            Proof::Rewrite {
+                hypothesis: 1,
+                rest
+            }
+        )
+        .is_none()
+    );
+}
+
+#[test]
 fn certificates_keep_their_problem() {
     let own = problem("x:[0,oo) |- x + 1 > 0");
     let certificate = verify(&own, Proof::Direct(Vec::new())).unwrap();

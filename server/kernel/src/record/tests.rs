@@ -20,6 +20,11 @@ fn a_record_is_read_as_it_was_written() {
         proved(&problem("n:int x |- abs(sin(x/n)) <= abs(x)/n")),
         proved(&problem("n:int |- 2^n >= n + 1")),
         proved(&null_problem("n:int x:[0,1] |- x/n", &["x"])),
+        // An equation used in the goal, and a series that is split.
+        proved(&null_problem(
+            "n:int |- sum(1/k^2, k, 1, n) - series(1/k^2, k, 1)",
+            &[],
+        )),
         Record::Point(problem("x |- x^2 > 0"), vec![(expr("x"), expr("0"))]),
     ];
     for record in records {

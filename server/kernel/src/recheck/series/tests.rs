@@ -100,6 +100,76 @@ fn sums_compare_term_by_term() {
     assert!(!takes(&undefined, &undefined, Relation::Equal));
 }
 
+#[test]
+fn series_compare_where_the_greater_one_converges() {
+    use Relation::{Equal, Greater, GreaterEqual, Less, LessEqual};
+    let (n, k, one, two) = (
+        Expr::named("n"),
+        Expr::named("k"),
+        Expr::integer(1),
+        Expr::integer(2),
+    );
+    let series = |body: &Expr| run(false, n.clone(), None, body);
+    let power = Expr::ratio(1, 2).power(&k);
+    let great = series(&power);
+    let converges = |sum: &Expr| Step::Geometric(sum.clone(), Expr::ratio(1, 2));
+    let compare = |sum: &Expr, other: &Expr, relation| Step::Termwise {
+        sum: sum.clone(),
+        other: other.clone(),
+        relation,
+        steps: vec![Step::Known(
+            Expr::ratio(1, 2).power(&Expr::named("k′")),
+            Sign::Positive,
+        )],
+    };
+    let after = |known: &[Step], step: &Step, claim: Option<(&Expr, Relation, &Expr)>| {
+        let mut context = Context::of(&problem("n:int |- n > 0"));
+        let known = known.iter().all(|step| context.step(step).is_some());
+        assert!(known, "{step:?}");
+        context.step(step).is_some()
+            && claim.is_none_or(|(left, relation, right)| context.holds(left, relation, right))
+    };
+    let known = [converges(&great)];
+    let half = series(&power.times(&Expr::ratio(1, 2)));
+    let good = compare(&half, &great, LessEqual);
+    assert!(after(&known, &good, Some((&half, LessEqual, &great))));
+    assert!(after(
+        &known,
+        &good,
+        Some((&half, GreaterEqual, &great.negative()))
+    ));
+    // Nothing is known of the greater one; turned round; an end, or another beginning.
+    assert!(!after(&[], &good, None));
+    assert!(!after(&known, &compare(&great, &half, LessEqual), None));
+    let ended = run(
+        false,
+        n.clone(),
+        Some(n.plus(&two)),
+        &power.times(&Expr::ratio(1, 2)),
+    );
+    assert!(!after(&known, &compare(&ended, &great, LessEqual), None));
+    let later = run(false, n.plus(&two), None, &power.times(&Expr::ratio(1, 2)));
+    assert!(!after(&known, &compare(&later, &great, LessEqual), None));
+    // Terms that are below but not small in size, or above: such series may diverge.
+    for (body, relation) in [
+        (k.negative(), LessEqual),
+        (k.negative(), Less),
+        (power.minus(&one), Less),
+        (k.clone(), Greater),
+        (k.clone(), GreaterEqual),
+    ] {
+        let step = compare(&series(&body), &great, relation);
+        assert!(!after(&known, &step, None), "{body:?} {relation:?}");
+    }
+    // Of a series that converges, a bound from one side is enough, and no more follows.
+    let quarter = series(&power.times(&Expr::integer(-3)));
+    let both = [converges(&great), converges(&quarter)];
+    let step = compare(&quarter, &great, LessEqual);
+    assert!(after(&both, &step, Some((&quarter, LessEqual, &great))));
+    assert!(!after(&both, &step, Some((&quarter, Equal, &great))));
+    assert!(!after(&known, &step, None));
+}
+
 /// Whether a step is taken under the hypotheses.
 fn takes(hypotheses: &str, step: &Step) -> bool {
     let mut context = Context::of(&problem(&format!("{hypotheses} |- n > 0")));
@@ -262,6 +332,60 @@ fn sums_are_split_between_their_limits() {
     // A series has a first term only where the rest converges.
     let series = run(false, one, None, &k);
     assert!(!takes("n:int", &Step::Peel(series)));
+}
+
+#[test]
+fn a_series_is_split_where_it_or_its_rest_converges() {
+    let (n, k, one) = (Expr::named("n"), Expr::named("k"), Expr::integer(1));
+    let after = n.plus(&one);
+    let power = Expr::ratio(1, 2).power(&k);
+    let whole = run(false, one.clone(), None, &power);
+    let (begin, rest) = (
+        run(false, one.clone(), Some(n.clone()), &power),
+        run(false, after.clone(), None, &power),
+    );
+    let ratio = Expr::ratio(1, 2);
+    let split = |series: &Expr, at: &Expr| Step::Split(series.clone(), at.clone());
+    let parts = begin.plus(&rest);
+    let taken = |text: &str, steps: &[Step]| {
+        let mut context = Context::of(&problem(&format!("{text} |- n > 0")));
+        let done = steps.iter().all(|step| context.step(step).is_some());
+        done && context.holds(&whole, Relation::Equal, &parts)
+    };
+    // Convergence may be known of the whole or of the rest; without it nothing is split.
+    for known in [&whole, &rest] {
+        let known = Step::Geometric(known.clone(), ratio.clone());
+        assert!(taken("n:int", &[known, split(&whole, &n)]));
+    }
+    assert!(!taken("n:int", &[split(&whole, &n)]));
+    // A place that is before the beginning or no integer, or a beginning that is none.
+    let known = || Step::Geometric(whole.clone(), ratio.clone());
+    assert!(!taken("n:int", &[known(), split(&whole, &n.negative())]));
+    assert!(!taken("n:[1,oo)", &[known(), split(&whole, &n)]));
+    let half = run(false, Expr::ratio(1, 2), None, &power);
+    assert!(!takes("n:int", &split(&half, &n)));
+    // What diverges has no rest that converges, whatever is known of another series.
+    let harmonic = run(false, one.clone(), None, &one.over(&k));
+    assert!(!takes("n:int", &split(&harmonic, &n)));
+    // The rest of Σ 1/(k (k − 3)) from 4 on converges, but the terms before are not all defined.
+    let three = k.minus(&Expr::integer(3));
+    let body = one.over(&k.times(&three));
+    let (series, late) = (
+        run(false, one.clone(), None, &body),
+        run(false, after, None, &body),
+    );
+    let above = Step::Telescope {
+        sum: late,
+        primitive: Expr::integer(4).over(&k.minus(&Expr::integer(3))),
+        relation: Relation::GreaterEqual,
+        steps: vec![Step::Known(
+            Expr::named("k′").minus(&Expr::integer(4)),
+            Sign::NonNegative,
+        )],
+    };
+    let mut context = Context::of(&problem("n:int | n >= 9 |- n > 0"));
+    let _ = context.step(&above);
+    assert!(context.step(&split(&series, &n)).is_none());
 }
 
 #[test]
