@@ -8,17 +8,8 @@ use argument::{Assertion, Content};
 
 /// Beginnings of words that may justify an exchange: what they tell is not weighed here.
 const ALLOWING: [&str; 11] = [
-    "domin",
-    "majoris",
-    "majoriz",
-    "majorant",
-    "lebesgue",
-    "monoton",
-    "beppo",
-    "fatou",
-    "fubini",
-    "bounded",
-    "justif",
+    "domin", "majoris", "majoriz", "majorant", "lebesgue", "monoton", "beppo", "fatou", "fubini",
+    "bounded", "justif",
 ];
 
 /// Tells of exchanges that rest on pointwise convergence alone, or on uniform convergence over an

@@ -199,8 +199,7 @@ impl Reader<'_> {
         let said = words.windows(2).any(|pair| {
             matches!(
                 pair,
-                ["uniformly" | "unif", "continuous" | "cont"]
-                    | ["uniform" | "unif", "continuity"]
+                ["uniformly" | "unif", "continuous" | "cont"] | ["uniform" | "unif", "continuity"]
             )
         });
         // Continuity on a compact set gives it without one δ for all points.

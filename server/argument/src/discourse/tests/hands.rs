@@ -21,7 +21,6 @@ Hence $\sup_{x\in\mathbb R}|f_n(x)|=\frac1{2\sqrt n}\to 0$, i.e. $f_n\to0$ unifo
         step: $f_n'(x)=0$ iff $x=\pm\frac{1}{\sqrt n}$
         reason!: f_n(x)\to 0
         step: maximum of $|f_n|$ is attained at $x=1/\sqrt{n}$
-        ?!: f_n\left(\tfrac{1}{\sqrt n}\right)
         step: f_n\left(\tfrac{1}{\sqrt n}\right)=\frac{1}{2\sqrt n}
         step: \sup_{x\in\mathbb R}|f_n(x)|=\frac1{2\sqrt n}
         step: \frac1{2\sqrt n}\to 0

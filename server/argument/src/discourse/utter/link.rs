@@ -199,9 +199,10 @@ impl Reader<'_> {
             .rev()
             .map_while(Token::word)
             .any(|word| word == "which");
-        let before = position
-            .checked_sub(1)
-            .and_then(|before| context.reading.utterances.get(before));
+        // "… ≤ 2/n since n² ≥ n, which is at most 2/N": behind a reason the chain goes on.
+        let before = context.reading.utterances[..position]
+            .iter()
+            .rfind(|before| before.mode != Mode::Reason);
         if !related || before.is_some_and(|own| context.formula(own) == self.carry_formula) {
             return None;
         }
