@@ -437,6 +437,17 @@ impl Reader<'_> {
         }
     }
 
+    /// A bound that mentions a threshold or the tolerance is no domain.
+    fn is_local(&self, statement: &Statement) -> bool {
+        shape::names_of(statement)
+            .iter()
+            .any(|other| match self.lexicon.names.usage(other) {
+                Use::Tolerance => true,
+                Use::Threshold => other.base != "δ",
+                _ => false,
+            })
+    }
+
     fn restriction_ahead(
         &mut self,
         context: &Context<'_>,
@@ -496,15 +507,7 @@ impl Reader<'_> {
             if known && context.zone != Zone::Statement {
                 continue;
             }
-            // A bound that mentions a threshold or the tolerance is no domain.
-            let local = shape::names_of(statement).iter().any(|other| {
-                match self.lexicon.names.usage(other) {
-                    Use::Tolerance => true,
-                    Use::Threshold => other.base != "δ",
-                    _ => false,
-                }
-            });
-            if local {
+            if self.is_local(statement) {
                 continue;
             }
             let (conditions, unread) = match self.lexicon.conditions(statement) {

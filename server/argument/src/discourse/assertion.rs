@@ -7,7 +7,7 @@ use super::outline::{Assertion, Content, ErrorTerm, LimitValue, Toward, Zone};
 use super::shape;
 use super::supremum::{extremum, points_of, supremum_vanishes};
 use super::token::Token;
-use super::utterance::{Mode, Utterance};
+use super::utterance::{Group, Mode, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Operator, Sign, Term, TermKind};
 use kernel::{Condition, Expr, Relation, Symbol};
@@ -259,10 +259,7 @@ pub(super) fn tends(
     sign_uniform: bool,
 ) -> Meaning {
     let group = context.group(utterance);
-    let uniform = sign_uniform
-        || group.uniform.is_some_and(|at| {
-            group.adverb || group.converges.is_some() || is_predicate(context, at)
-        });
+    let uniform = sign_uniform || says_uniform(context, group);
     if let Some(found) = supremum_vanishes(&reader.lexicon, &left.term) {
         if right.value.as_ref().is_ok_and(is_zero) {
             return found.map(|said| negated_if(said, group.negated));
@@ -350,6 +347,13 @@ pub(super) fn tends(
         conditions: Vec::new(),
         negated: group.negated,
     }))
+}
+
+/// Whether the words of a clause call its arrow uniform.
+fn says_uniform(context: &Context<'_>, group: &Group) -> bool {
+    group
+        .uniform
+        .is_some_and(|at| group.adverb || group.converges.is_some() || is_predicate(context, at))
 }
 
 /// "f_n → 0 is uniform", "is not uniform": said of the arrow before it.

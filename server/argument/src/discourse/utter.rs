@@ -1,6 +1,7 @@
 //! From utterances to entries: the role that a statement plays, and its content.
 
 mod binding;
+mod carry;
 mod choice;
 mod claim;
 pub(super) mod link;

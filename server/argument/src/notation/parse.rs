@@ -109,9 +109,11 @@ impl Parser {
             .min(self.text_length)
     }
 
-    /// From `start` to the end of what was read last; empty at `start` if nothing was.
+    /// From `start` to the end of what was read last; empty there if nothing was read since, so that
+    /// it lies inside of what holds it.
     fn since(&self, start: usize) -> Range<usize> {
-        start..self.last_end().max(start)
+        let end = self.last_end();
+        start.min(end)..end
     }
 
     /// Something that should stand behind what was read last.

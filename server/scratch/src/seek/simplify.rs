@@ -370,3 +370,18 @@ fn better(context: &Context, plain: &Expr, form: &Fraction) -> Expr {
         plain
     }
 }
+
+/// (b^e)^k for a positive numeral k as b^(k e), wherever it stands.
+pub fn one_exponent(expr: &Expr) -> Expr {
+    let expr = expr.map_children(&mut |child| one_exponent(child));
+    if let Node::Pow(inner, outer) = expr.node()
+        && let Node::Pow(base, exponent) = inner.node()
+        && let Some(times) = outer.as_number()
+        && times.is_int()
+        && !times.is_negative()
+        && !times.is_zero()
+    {
+        return base.power(&outer.times(exponent));
+    }
+    expr
+}

@@ -269,7 +269,7 @@ fn approached(
             continue;
         };
         let point = half.point.as_ref()?;
-        let along = error.substitute(point, &way);
+        let along = simplify::one_exponent(&error.substitute(point, &way));
         let moved = Family {
             point: Some(variable.clone()),
             domain: Interval {

@@ -241,6 +241,19 @@ impl Walk<'_> {
         self.implied_from(connective, at, before);
     }
 
+    /// "x q^n → 0 ⇒ f(x) = 0", "h(y_n) = sin(2πn) = 0 ⇒ …": a limit that was claimed, or a value that
+    /// was worked out, leads on.
+    fn worked_out(&self, last: usize) -> bool {
+        let utterance = &self.reading.utterances[last];
+        utterance.mode == Mode::Claim
+            && self.tokens[utterance.token]
+                .statement()
+                .is_some_and(|token| {
+                    links_tend(&token.statement) && !is_motion(&token.statement)
+                        || works_out(&token.statement)
+                })
+    }
+
     pub(super) fn implied_from(
         &mut self,
         connective: Connective,
@@ -273,19 +286,8 @@ impl Walk<'_> {
                 return;
             }
         }
-        // "x q^n → 0 ⇒ f(x) = 0": a limit that was claimed leads on.
-        // "h(y_n) = sin(2πn) = 0 ⇒ …": a value that was worked out, too.
-        let limit = before.is_some_and(|last| {
-            let utterance = &self.reading.utterances[last];
-            utterance.mode == Mode::Claim
-                && self.tokens[utterance.token]
-                    .statement()
-                    .is_some_and(|token| {
-                        links_tend(&token.statement) && !is_motion(&token.statement)
-                            || works_out(&token.statement)
-                    })
-        });
-        let leads_on = concluding || afresh || names || limit;
+        let leads_on =
+            concluding || afresh || names || before.is_some_and(|last| self.worked_out(last));
         let before = before.filter(|_| !(connective == Connective::Implies && leads_on));
         let Some(last) = before else {
             if connective == Connective::Implies {

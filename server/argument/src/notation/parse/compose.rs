@@ -35,8 +35,8 @@ fn named(tokens: &[Token], at: usize) -> Option<usize> {
         }
         end = match shape.partner.get(end + 1).copied() {
             Some(NO_PARTNER) => end + 2,
-            Some(close) => close + 1,
-            None => return None,
+            Some(close) if end < close => close + 1,
+            _ => return None,
         };
     }
     Some(end.min(tokens.len()))
@@ -49,7 +49,7 @@ fn nest(tokens: &mut Vec<Token>, at: usize, end: usize) {
             .partner
             .get(place)
             .copied()
-            .filter(|close| *close != NO_PARTNER)
+            .filter(|close| *close != NO_PARTNER && place < *close)
     };
     let opens = |place: usize| {
         tokens

@@ -198,6 +198,12 @@ fn check_ranges(source: &str, formula: &Formula) {
     }
 }
 
+#[test]
+fn what_is_missing_lies_inside_its_statement() {
+    let source = r"\sup- +";
+    check_ranges(source, &parse(source));
+}
+
 fn size(formula: &Formula) -> usize {
     let mut count = 0;
     for segment in &formula.segments {
@@ -332,6 +338,8 @@ proptest! {
 
 /// Pieces that broken sources are made of.
 const PIECES: &[&str] = &[
+    r"\circ ",
+    "∘",
     "x",
     "n",
     "f",
