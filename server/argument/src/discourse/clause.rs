@@ -231,6 +231,24 @@ impl Walk<'_> {
         // "The error is bounded by |f_n(x)| ≤ 1/n": the formula says it all.
         let complete =
             shape::first_term(statement).is_some() && !shape::links(statement).is_empty();
+        // "n > 5, which is the same as 2n > 10": an inequality for an inequality.
+        let ordered = || {
+            shape::links(statement).iter().all(|link| {
+                matches!(link.sign, Sign::Relation(relation)
+                    if !matches!(relation, Relation::Equal | Relation::NotEqual))
+            })
+        };
+        let same = || {
+            let before = self.tokens[..at].iter().rev().map_while(Token::word);
+            before.take(3).eq(["as", "same", "the"])
+        };
+        if let Some(last) = self
+            .last_statement
+            .filter(|_| complete && ordered() && same())
+        {
+            self.spoken = None;
+            self.link.get_or_insert((Connective::Equivalent, last));
+        }
         if complete && (token.display || begins_with_size(statement)) {
             self.spoken = None;
         }
