@@ -22,3 +22,5 @@ pub const TEXT_NESTING: usize = 4;
 /// How many nodes the value of a formula may have once definitions are unfolded, a count. A
 /// formula beyond is unread; it would cost more to decide than any step is worth.
 pub const UNFOLDED_NODES: usize = 20_000;
+/// Signs ∘ of one formula that are written as nested applications: each looks at all brackets.
+pub(crate) const COMPOSITIONS: usize = 32;

@@ -16,14 +16,13 @@ const ALLOWING: [&str; 11] = [
 /// unbounded interval.
 pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     let argument = engine.argument;
-    let said = |stem: &str| argument.words.iter().any(|word| word.starts_with(stem));
     let Some(span) = argument.exchanges.first() else {
         return;
     };
-    if ALLOWING.iter().any(|stem| said(stem)) {
+    if argument.says(&ALLOWING) {
         return;
     }
-    let uniform = said("unif")
+    let uniform = argument.says(&["unif"])
         || argument.entries.iter().any(|entry| match &entry.content {
             Content::Assertion(Assertion::Convergence { error, .. }) => error.uniform,
             Content::Assertion(Assertion::Extremum { .. }) => true,

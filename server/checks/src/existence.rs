@@ -22,11 +22,10 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     if members.recursions().is_empty() {
         return;
     }
-    let said = |stem: &str| argument.words.iter().any(|word| word.starts_with(stem));
     let shown = ["said monotone", "limit supposed"]
         .iter()
         .any(|note| argument.words.contains(*note))
-        || SHOWING.iter().any(|stem| said(stem));
+        || argument.says(&SHOWING);
     if shown || argument.entries.iter().any(|entry| compares(engine, entry)) {
         return;
     }

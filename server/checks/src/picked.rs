@@ -44,11 +44,8 @@ const KEEPING: [&str; 8] = [
 
 /// Tells of objects that exist for one point, or one member, and are picked for all at once.
 pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
-    let served = |stem: &str| {
-        let words = &engine.argument.words;
-        words.iter().any(|word| word.starts_with(stem))
-    };
-    if SERVING.iter().any(|stem| served(stem)) {
+    let served = |stem: &str| engine.argument.says(&[stem]);
+    if engine.argument.says(&SERVING) {
         return;
     }
     let entries = &engine.argument.entries;
@@ -63,7 +60,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
         };
         let ranged = ranged_in(entries, entry);
         if let Some(point) = from_below(entries, entry, &name, &ranged)
-            && !KEEPING.iter().any(|stem| served(stem))
+            && !engine.argument.says(&KEEPING)
         {
             judged.findings.push(
                 Told::new(

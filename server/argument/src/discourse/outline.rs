@@ -55,6 +55,16 @@ pub struct Argument {
     pub pattern_set: BTreeSet<Pattern>,
 }
 
+impl Argument {
+    /// Whether one of its words begins with one of the stems.
+    #[must_use]
+    pub fn says(&self, stems: &[&str]) -> bool {
+        self.words
+            .iter()
+            .any(|word| stems.iter().any(|stem| word.starts_with(stem)))
+    }
+}
+
 /// What is to be shown.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Aim {

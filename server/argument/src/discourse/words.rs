@@ -5,7 +5,7 @@ mod estimates;
 mod subject;
 mod topic;
 
-use self::denial::{Denial, denial};
+use self::denial::denies_another;
 use self::topic::{is_of_the_notion, is_topic};
 use super::assertion::{Said, with_domain};
 use super::entry::{Context, Reader};
@@ -168,7 +168,7 @@ impl Reader<'_> {
             self.note_asked(context, members);
         }
         let span = context.group_span(group);
-        let meaning = if group.negated && denial(tokens) == Denial::Other {
+        let meaning = if group.negated && denies_another(tokens) {
             Err(Lost::because(
                 "it is not read what is denied here",
                 Vec::new(),

@@ -16,35 +16,19 @@ const HOLDING: [&str; 14] = [
     "so", "happen", "case", "valid",
 ];
 
-/// Whether the words before a clause's first word about convergence deny it.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Denial {
-    /// No word denies anything.
-    None,
-    /// The convergence.
-    Convergence,
-    /// Something else: "uniform convergence does not permit …".
-    Other,
-}
-
-/// What the negations among the tokens of a clause deny.
-pub(super) fn denial(tokens: &[Token]) -> Denial {
-    let mut found = Denial::None;
+/// Whether a negation among the tokens of a clause denies something else than the convergence:
+/// "uniform convergence does not permit …".
+pub(super) fn denies_another(tokens: &[Token]) -> bool {
     let mut at = 0;
     while at < tokens.len() {
-        match phrase(&tokens[at..]) {
-            Some((Family::Not, length)) => {
-                if !of_convergence(&tokens[..at], &tokens[at..], length) {
-                    return Denial::Other;
-                }
-                found = Denial::Convergence;
-                at += length.max(1);
-            }
-            Some((_, length)) => at += length.max(1),
-            None => at += 1,
+        let (family, length) = phrase(&tokens[at..])
+            .map_or((None, 1), |(family, length)| (Some(family), length.max(1)));
+        if family == Some(Family::Not) && !of_convergence(&tokens[..at], &tokens[at..], length) {
+            return true;
         }
+        at += length;
     }
-    found
+    false
 }
 
 fn of_convergence(before: &[Token], rest: &[Token], length: usize) -> bool {

@@ -1,18 +1,25 @@
 //! Compositions as nested applications: `g ∘ f_n` is `g(f_n)`, `(g ∘ f_n)(x)` is `g(f_n(x))`.
 
 use super::brackets::{self, NO_PARTNER};
+use crate::limits::COMPOSITIONS;
 use crate::notation::lex::{Tok, Token};
 
-/// Writes every ∘ as an application; one without a name on either side stays and is not read.
+/// Writes every ∘ as an application. One without a name on either side is not read, and neither
+/// are more than anybody writes.
 pub(super) fn compositions(mut tokens: Vec<Token>) -> Vec<Token> {
-    // From the right, so that f ∘ g ∘ h nests.
-    while let Some(at) = tokens
-        .iter()
-        .enumerate()
-        .rposition(|(at, token)| token.kind == Tok::Compose && named(&tokens, at).is_some())
-    {
-        let Some(end) = named(&tokens, at) else { break };
-        nest(&mut tokens, at, end);
+    let is_sign = |token: &Token| token.kind == Tok::Compose;
+    if tokens.iter().filter(|token| is_sign(token)).count() <= COMPOSITIONS {
+        // From the right, so that f ∘ g ∘ h nests.
+        while let Some((at, end)) = (0..tokens.len())
+            .rev()
+            .filter(|at| is_sign(&tokens[*at]))
+            .find_map(|at| Some((at, named(&tokens, at)?)))
+        {
+            nest(&mut tokens, at, end);
+        }
+    }
+    for token in tokens.iter_mut().filter(|token| is_sign(token)) {
+        token.kind = Tok::Unreadable("it is not read what is composed here");
     }
     tokens
 }

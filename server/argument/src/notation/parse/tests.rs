@@ -204,6 +204,13 @@ fn what_is_missing_lies_inside_its_statement() {
     check_ranges(source, &parse(source));
 }
 
+#[test]
+fn long_compositions_are_read_in_bounded_time() {
+    let count = |source: &str| parse(source).segments.len();
+    assert_eq!(count(r"f \circ g_n"), 1);
+    assert!(count(&format!("f{}", r"\circ f".repeat(20_000))) > 0);
+}
+
 fn size(formula: &Formula) -> usize {
     let mut count = 0;
     for segment in &formula.segments {
