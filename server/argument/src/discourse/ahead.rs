@@ -6,6 +6,7 @@ use super::lexicon::Domain;
 use super::names::Use;
 use super::outline::Zone;
 use super::shape;
+use super::token::{Mark, Token};
 use super::utter::membership_set;
 use super::utterance::{Mode, Spoken, Utterance};
 use crate::notation::elaborate::{self, symbol};
@@ -356,7 +357,7 @@ impl Reader<'_> {
             .checked_sub(1)
             .and_then(|before| context.tokens.get(before));
         let verb = before
-            .and_then(super::token::Token::word)
+            .and_then(Token::word)
             .is_some_and(|word| ["take", "consider", "put", "set", "let"].contains(&word));
         let position = context
             .reading
@@ -364,12 +365,12 @@ impl Reader<'_> {
             .iter()
             .position(|own| own.token == utterance.token)
             .unwrap_or_default();
-        let listed = before.is_some_and(|before| {
-            before.is(super::token::Mark::Comma) || before.word() == Some("and")
-        }) && context
-            .defined
-            .iter()
-            .any(|ahead| ahead.utterance + 1 == position);
+        let listed = before
+            .is_some_and(|before| before.is(Mark::Comma) || before.word() == Some("and"))
+            && context
+                .defined
+                .iter()
+                .any(|ahead| ahead.utterance + 1 == position);
         subscripts < parameters.len() && (verb || listed)
     }
 
@@ -584,12 +585,8 @@ fn restricted_anew(context: &Context<'_>, utterance: &Utterance, name: &Symbol) 
 }
 
 /// "Throughout q ∈ ℝ, |q| < 1": said for all that follows.
-fn says_throughout(tokens: &[super::token::Token]) -> bool {
-    let words: Vec<&str> = tokens
-        .iter()
-        .map_while(super::token::Token::word)
-        .take(3)
-        .collect();
+fn says_throughout(tokens: &[Token]) -> bool {
+    let words: Vec<&str> = tokens.iter().map_while(Token::word).take(3).collect();
     matches!(
         words.as_slice(),
         ["throughout", ..]

@@ -6,7 +6,6 @@ use super::names::Use;
 use super::outline::{Assertion, Content, ErrorTerm, LimitValue, Toward, Zone};
 use super::shape;
 use super::supremum::{extremum, points_of, supremum_vanishes};
-use super::token::Token;
 use super::utterance::{Group, Mode, Utterance};
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Operator, Sign, Term, TermKind};
@@ -358,10 +357,8 @@ fn says_uniform(context: &Context<'_>, group: &Group) -> bool {
 
 /// "f_n → 0 is uniform", "is not uniform": said of the arrow before it.
 fn is_predicate(context: &Context<'_>, at: usize) -> bool {
-    context.tokens[..at.min(context.tokens.len())]
-        .iter()
-        .rev()
-        .map_while(Token::word)
+    context
+        .words_before(at)
         .find(|word| !matches!(*word, "not" | "never" | "even" | "indeed" | "also" | "thus"))
         .is_some_and(|word| matches!(word, "is" | "isn't" | "be" | "was" | "cannot" | "being"))
 }

@@ -263,10 +263,8 @@ pub(super) fn attributes(
 ) -> Attributes {
     let mut found = Attributes::default();
     let at = utterance.token.min(context.tokens.len());
-    let before = context.tokens[..at]
-        .iter()
-        .rev()
-        .map_while(Token::word)
+    let before = context
+        .words_before(at)
         .take_while(|word| !BORDERS.contains(word));
     let quantified = matches!(utterance.mode, Mode::Range | Mode::Condition);
     for word in before.filter(|_| quantified) {

@@ -222,10 +222,23 @@ impl<'a> Context<'a> {
         self.reading.groups.get(utterance.group).unwrap_or(&NONE)
     }
 
+    /// The tokens of a clause.
+    pub(super) fn group_tokens(&self, group: &Group) -> &'a [Token] {
+        let end = group.tokens.1.min(self.tokens.len());
+        &self.tokens[group.tokens.0.min(end)..end]
+    }
+
+    /// The words right before a token, the nearest first.
+    pub(super) fn words_before(&self, token: usize) -> impl Iterator<Item = &'a str> + use<'a> {
+        self.tokens[..token.min(self.tokens.len())]
+            .iter()
+            .rev()
+            .map_while(Token::word)
+    }
+
     /// The clause's words and formulas as a span, without the mark that closes it.
     pub(super) fn group_span(&self, group: &Group) -> Span {
-        let end = group.tokens.1.min(self.tokens.len());
-        let tokens = &self.tokens[group.tokens.0.min(end)..end];
+        let tokens = self.group_tokens(group);
         let meaningful = |token: &&Token| {
             token.word().is_some()
                 || token.statement().is_some()

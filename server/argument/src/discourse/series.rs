@@ -233,8 +233,8 @@ impl Reader<'_> {
                 diverges,
             ));
         }
-        let speaks = context.tokens
-            [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())]
+        let speaks = context
+            .group_tokens(group)
             .iter()
             .any(|token| matches!(&token.kind, TokenKind::Word { text, .. } if text == "series"));
         if !speaks {

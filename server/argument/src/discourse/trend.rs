@@ -6,7 +6,7 @@ use super::entry::{Context, Reader};
 use super::lexicon::Family;
 use super::outline::{Assertion, Content};
 use super::shape;
-use super::token::{Token, TokenKind};
+use super::token::TokenKind;
 use super::utterance::{Group, Mode, Spoken, Utterance};
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
@@ -232,12 +232,7 @@ impl Reader<'_> {
         relation: Relation,
         bound: &Term,
     ) -> Option<Assertion> {
-        let words: Vec<&str> = context.tokens[..before.min(context.tokens.len())]
-            .iter()
-            .rev()
-            .map_while(Token::word)
-            .take(4)
-            .collect();
+        let words: Vec<&str> = context.words_before(before).take(4).collect();
         if !words.contains(&"bounded") || relation == Relation::Equal {
             return None;
         }

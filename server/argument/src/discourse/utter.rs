@@ -587,10 +587,7 @@ fn binds(content: &Content, name: &Symbol) -> bool {
 
 /// "The N which belongs to ε = 1/2": the formula tells which N is meant, and claims nothing.
 fn belongs_to(context: &Context<'_>, token: usize) -> bool {
-    let mut before = context.tokens[..token.min(context.tokens.len())]
-        .iter()
-        .rev()
-        .map_while(Token::word);
+    let mut before = context.words_before(token);
     before.next() == Some("to")
         && before.next().is_some_and(|word| {
             [

@@ -76,8 +76,8 @@ impl Reader<'_> {
 
     /// "We want |a_n| < ε. Assume this.": the wish of the sentence before is supposed.
     fn supposes_aim(&mut self, context: &Context<'_>, group: &Group, span: source::Span) -> bool {
-        let end = group.tokens.1.min(context.tokens.len());
-        let words: Vec<&str> = context.tokens[group.tokens.0.min(end)..end]
+        let words: Vec<&str> = context
+            .group_tokens(group)
             .iter()
             .filter_map(Token::word)
             .collect();
@@ -148,8 +148,7 @@ impl Reader<'_> {
             }
             _ => return,
         };
-        let tokens = &context.tokens
-            [group.tokens.0.min(context.tokens.len())..group.tokens.1.min(context.tokens.len())];
+        let tokens = context.group_tokens(group);
         let words = tokens.iter().filter(|token| token.word().is_some()).count();
         let behind = context.tokens.get(group.tokens.1);
         if is_topic(tokens) || behind.is_some_and(is_of_the_notion) {
@@ -562,9 +561,7 @@ impl Reader<'_> {
                 .utterance
                 .and_then(|position| context.reading.utterances.get(position));
             let tokens = utterance.map_or(context.tokens, |utterance| {
-                let group = context.group(utterance);
-                &context.tokens[group.tokens.0.min(context.tokens.len())
-                    ..group.tokens.1.min(context.tokens.len())]
+                context.group_tokens(context.group(utterance))
             });
             found.push(Aim {
                 text: self.text_of(tokens),

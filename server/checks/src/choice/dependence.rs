@@ -40,21 +40,27 @@ pub(super) fn depends_on(
     if !uniform || denied {
         return Vec::new();
     }
-    // What the choice says, and what earlier choices that it uses say.
-    let mut conditions: Vec<Condition> = binding.conditions.clone();
+    // What the choice says, and what earlier choices that it uses say, each with the names for all
+    // values of which it is said: c of "|f(x)| ≥ c for all x" depends on no x.
+    // What it is picked for, "N with |f_n(x) − f(x)| < ε for all n ≥ N", bounds it by nothing.
+    let bounds = |condition: &&Condition| condition.variables().contains(name);
+    let own = binding.conditions.iter().filter(bounds);
+    let mut conditions: Vec<(Condition, &[Symbol])> =
+        own.map(|condition| (condition.clone(), &[][..])).collect();
     let mut seen: BTreeSet<Symbol> = BTreeSet::from([name.clone()]);
     let mut at = 0;
     while at < conditions.len() {
-        for other in conditions[at].variables() {
+        for other in conditions[at].0.variables() {
             if setting.chosen.contains_key(&other) && seen.insert(other.clone()) {
                 conditions.extend(
                     before
                         .hypotheses
                         .iter()
-                        .filter(|(hypothesis, from)| {
-                            from.is_some() && hypothesis.condition.variables().contains(&other)
-                        })
-                        .map(|(hypothesis, _)| hypothesis.condition.clone()),
+                        .filter(|(hypothesis, _)| hypothesis.condition.variables().contains(&other))
+                        .filter_map(|(hypothesis, from)| {
+                            let served = &engine.argument.entries[(*from)?].for_all;
+                            Some((hypothesis.condition.clone(), served.as_slice()))
+                        }),
                 );
             }
         }
@@ -65,7 +71,8 @@ pub(super) fn depends_on(
         .filter(|point| {
             conditions
                 .iter()
-                .any(|condition| depends_by_value(engine, before, condition, point, &seen))
+                .filter(|(_, served)| !served.contains(point))
+                .any(|(condition, _)| depends_by_value(engine, before, condition, point, &seen))
         })
         .cloned()
         .collect()

@@ -109,23 +109,18 @@ fn split(
         && *run.body == other.at(&Expr::variable(run.index));
     same.then_some(())?;
     let mut work = Work::of(problem, fuel);
-    let apart = match run.to {
-        Some(to) => Some(work.poly(&to.minus(at))?),
-        None => None,
-    };
-    // The normal form writes single terms out.
-    let single = |apart: &Option<crate::recheck::Poly>| {
-        apart
-            .as_ref()
-            .is_some_and(|apart| apart.as_constant().is_some())
-    };
-    (!single(&apart)).then_some(())?;
-    let filled = work.poly(&at.plus(&Expr::integer(1)).minus(run.from))?;
+    let mut needed = Vec::new();
+    if let Some(to) = run.to {
+        let apart = work.poly(&to.minus(at))?;
+        // The normal form writes single terms out.
+        apart.as_constant().is_none().then_some(())?;
+        needed.push(apart);
+    }
+    needed.push(work.poly(&at.plus(&Expr::integer(1)).minus(run.from))?);
     let mut part = fuel.attempt(2_000);
-    let shown = apart
-        .as_ref()
-        .is_none_or(|apart| establish(&mut work, apart, Sign::NonNegative, 3, &mut part))
-        && establish(&mut work, &filled, Sign::NonNegative, 3, &mut part);
+    let shown = needed
+        .iter()
+        .all(|own| establish(&mut work, own, Sign::NonNegative, 3, &mut part));
     fuel.refund(&part);
     shown.then_some(())?;
     let begin = run.between(run.from.clone(), Some(at.clone()));

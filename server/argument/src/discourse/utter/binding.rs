@@ -588,10 +588,8 @@ fn for_all(context: &Context<'_>) -> Vec<Symbol> {
         .iter()
         .filter(|utterance| utterance.mode == Mode::Range)
         .filter(|utterance| {
-            context.tokens[..utterance.token]
-                .iter()
-                .rev()
-                .map_while(Token::word)
+            context
+                .words_before(utterance.token)
                 .take(3)
                 .any(|word| ["all", "every", "each", "any"].contains(&word))
         })

@@ -34,11 +34,7 @@ impl Reader<'_> {
         position: usize,
     ) -> Option<Option<Carry>> {
         let here = context.reading.utterances.get(position)?;
-        let related = context.tokens[..here.token.min(context.tokens.len())]
-            .iter()
-            .rev()
-            .map_while(Token::word)
-            .any(|word| word == "which");
+        let related = context.words_before(here.token).any(|word| word == "which");
         // "… ≤ 2/n since n² ≥ n, which is at most 2/N": behind a reason the chain goes on.
         let before = context.reading.utterances[..position]
             .iter()
@@ -128,11 +124,7 @@ impl Reader<'_> {
         let Some(utterance) = context.reading.utterances.get(position) else {
             return false;
         };
-        let words: Vec<&str> = context.tokens[..utterance.token.min(context.tokens.len())]
-            .iter()
-            .rev()
-            .map_while(|token| token.word())
-            .collect();
+        let words: Vec<&str> = context.words_before(utterance.token).collect();
         // "p summands, each ≤ 1/n²": each of them, not the end of the chain.
         if matches!(
             words.first(),

@@ -112,8 +112,8 @@ impl Reader<'_> {
     /// "… = (−1)^k. This sequence has no limit": it is the last term before, which is not of the
     /// argument's own sequence.
     fn points_elsewhere(&self, context: &Context<'_>, group: &Group, family: &Family) -> bool {
-        let end = group.tokens.1.min(context.tokens.len());
-        let words: Vec<&str> = context.tokens[group.tokens.0.min(end)..end]
+        let words: Vec<&str> = context
+            .group_tokens(group)
             .iter()
             .filter_map(Token::word)
             .collect();
