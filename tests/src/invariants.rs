@@ -5,10 +5,11 @@ use checks::{Review, Severity, Tally, VerdictWord};
 use source::Span;
 
 /// Checks whose error needs no numbers: a conflict of scope, or an order of reasoning.
-const WITHOUT_NUMBERS: [&str; 11] = [
+const WITHOUT_NUMBERS: [&str; 12] = [
     "threshold-depends-on-point",
     "delta-depends-on-point",
     "quantifiers-out-of-order",
+    "negation-wrong",
     "point-not-quantified",
     "symbol-not-introduced",
     "argument-runs-backwards",

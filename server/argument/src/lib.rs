@@ -9,7 +9,7 @@ pub mod notation;
 pub use discourse::outline::{
     Aim, Argument, Assertion, Binding, Bound, Calculus, Content, Definition, Entry, ErrorTerm,
     Formal, Given, Introduction, LimitValue, Notion, Outline, Perhaps, Quantified, Quantifier,
-    Recursion, Role, Run, Slope, Subject, Toward, Zone,
+    Recursion, Role, Run, Slope, Spelled, SpelledName, Subject, Toward, Zone,
 };
 pub use discourse::read;
 pub use notation::convention::{Convention, Pattern};

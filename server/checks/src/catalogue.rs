@@ -25,6 +25,8 @@ checks! {
         "In a proof of uniform continuity δ is chosen from the point.";
     QUANTIFIERS_OUT_OF_ORDER, "quantifiers-out-of-order", Error,
         "A definition is spelled out with its quantifiers in the wrong order.";
+    NEGATION_WRONG, "negation-wrong", Error,
+        "What is called the negation of a statement with quantifiers is not its negation.";
     THRESHOLD_TOO_SMALL, "threshold-too-small", Error,
         "The chosen threshold does not give the inequality that it is chosen for.";
     NO_SUCH_THRESHOLD, "no-such-threshold", Error,

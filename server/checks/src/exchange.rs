@@ -16,7 +16,7 @@ const ALLOWING: [&str; 11] = [
 /// unbounded interval.
 pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     let argument = engine.argument;
-    let Some(span) = argument.exchanges.first() else {
+    let Some((span, refers)) = argument.exchanges.first() else {
         return;
     };
     if argument.says(&ALLOWING) {
@@ -29,6 +29,8 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             _ => false,
         });
     let message = match (uniform, argument.endless_integral) {
+        // "By (a) we may interchange": what (a) shows stands elsewhere.
+        (false, _) if *refers => return,
         (false, _) => wording::exchange_pointwise(),
         (true, true) => wording::exchange_endless(),
         (true, false) => return,

@@ -9,12 +9,13 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, order, picked,
+    backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, negation, order, picked,
     recursion, relation, series, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
-use kernel::{Condition, Expr, Origin, Relation};
+use kernel::{Condition, Expr, Origin, Relation, Symbol};
 use source::Span;
+use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
 
 /// What judging one argument gives; entries by position.
@@ -107,13 +108,16 @@ pub(crate) fn judge(
         judgements: vec![None; argument.entries.len()],
         ..Judged::default()
     };
+    // Names that may have got another meaning on the way.
+    let mut renamed: BTreeSet<Symbol> = BTreeSet::new();
     for (position, entry) in argument.entries.iter().enumerate() {
         if engine.is_stopped() {
             return judged;
         }
         if is_judged(entry) {
             judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
-                .map(|judgement| guarded(&engine, entry, judgement));
+                .map(|judgement| guarded(&engine, entry, judgement))
+                .map(|judgement| means_another(entry, &mut renamed, judgement));
         } else if recursion::announces(&engine, entry) {
             // "Claim: a_n ≤ 2": what is announced is no claim yet, but may be known to be false.
             judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
@@ -127,6 +131,12 @@ pub(crate) fn judge(
             && let Content::Binding(binding) = &entry.content
             && let Some(outcome) = choice::judge(&engine, position, binding, &judged.judgements)
         {
+            let mut outcome = outcome;
+            if outcome.judgement.is_refuted()
+                && let Some(reason) = entry.guard
+            {
+                outcome.judgement = Judgement::unsettled(reason, outcome.judgement.reading);
+            }
             judged.judgements[position] = Some(outcome.judgement.clone());
             choices.push(outcome);
         }
@@ -137,6 +147,7 @@ pub(crate) fn judge(
     relation::tell_missing(&engine, &mut judged);
     choice::tell_unbound(&engine, &mut judged);
     order::tell(&engine, &mut judged);
+    negation::tell(&engine, &mut judged);
     witness::tell(&engine, &mut judged);
     delta::tell(&engine, &mut judged);
     picked::tell(&engine, &mut judged);
@@ -148,6 +159,27 @@ pub(crate) fn judge(
     series::tell(&engine, draft, &mut judged);
     established::tell(&engine, &mut judged, &choices);
     judged
+}
+
+/// A false equation that may give a known name another meaning is no mistake, and what is said of
+/// the name behind it may rest on that meaning.
+fn means_another(
+    entry: &Entry,
+    renamed: &mut BTreeSet<Symbol>,
+    judgement: Judgement,
+) -> Judgement {
+    if let Some(name) = &entry.renames
+        && judgement.is_refuted()
+    {
+        renamed.insert(name.clone());
+    }
+    if judgement.is_refuted() && entry.names.iter().any(|name| renamed.contains(name)) {
+        return Judgement::unsettled(
+            "a name in it may have been given another meaning",
+            judgement.reading,
+        );
+    }
+    judgement
 }
 
 /// What the words around a claim leave open forbids to call it false, unless it is false under
@@ -189,12 +221,20 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
         && let Some((left, relation, right)) = relation_of(entry)
     {
         let setting = Setting::of(engine.argument, &entry.scope);
-        let near = elsewhere::nearby(
-            engine,
-            &setting,
-            entry,
-            &setting.holds(left, relation, right),
-        );
+        let problem = setting.holds(left, relation, right);
+        if let Some(vicinity) = elsewhere::vicinity(engine, &setting, &problem) {
+            let within = setting.clone().and(vicinity, Origin::Range);
+            if !engine
+                .relation(&within, left, relation, right, true)
+                .is_refuted()
+            {
+                return Judgement::unsettled(
+                    "false far away, and the text may mean points that are near",
+                    last.reading,
+                );
+            }
+        }
+        let near = elsewhere::nearby(engine, &setting, entry, &problem);
         if !near.is_empty() {
             let within = near
                 .into_iter()

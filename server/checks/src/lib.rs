@@ -20,6 +20,7 @@ mod existence;
 pub mod finding;
 mod judge;
 mod limits;
+mod negation;
 mod order;
 mod picked;
 mod readings;

@@ -59,6 +59,28 @@ fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -
     if any(left) && any(right) {
         return true;
     }
+    // "For x, y ≤ b, |x − y| < δ, …": how near two points are.
+    let near = |side: &Expr| match side.node() {
+        Node::Call(Function::Abs, inner) => match inner.node() {
+            Node::Add(terms) => {
+                terms.len() == 2
+                    && terms.iter().all(|term| match term.node() {
+                        Node::Neg(inner) => any(inner) || inner.variables().is_empty(),
+                        _ => any(term) || term.variables().is_empty(),
+                    })
+            }
+            _ => any(inner),
+        },
+        _ => false,
+    };
+    if near(left)
+        && matches!(sign, Relation::Less | Relation::LessEqual)
+        && right
+            .as_variable()
+            .is_some_and(|name| !left.mentions(name))
+    {
+        return true;
+    }
     [(left, right), (right, left)]
         .into_iter()
         .any(|(side, other)| {

@@ -350,6 +350,26 @@ pub(crate) fn out_of_order(notion: argument::Notion, early: &str, late: &str) ->
     )
 }
 
+pub(crate) fn negation_keeps(name: &str, quantifier: argument::Quantifier) -> String {
+    let (stands, belongs) = match quantifier {
+        argument::Quantifier::ForAll => ("for all", "there is"),
+        argument::Quantifier::Exists => ("there is", "for all"),
+    };
+    format!(
+        "This is not the negation: of {name} it says \u{201c}{stands}\u{201d}, and every quantifier of a statement turns into the other one. With \u{201c}{belongs}\u{201d} {name} it would be."
+    )
+}
+
+pub(crate) fn negation_reorders(first: &str, second: &str) -> String {
+    format!(
+        "This is not the negation: {second} comes before {first} here, so {first} may depend on {second}. The order of the names stays as it is: first {first}, then {second}."
+    )
+}
+
+pub(crate) fn negation_implies() -> String {
+    "This is not the negation: \u{201c}if A then B\u{201d} fails where A holds and B does not, so \u{201c}and\u{201d} has to stand here, not \u{21d2}.".to_owned()
+}
+
 pub(crate) fn in_case(place: &str, why: &str) -> String {
     format!("In the case {place}: {why}")
 }

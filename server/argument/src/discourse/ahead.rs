@@ -312,6 +312,9 @@ impl Reader<'_> {
                         .any(|name| parameters.contains(&symbol(name)))
                 })
             }
+            Mode::Claim if !fresh && self.exemplifies(context, utterance, (&name, subscripts)) => {
+                true
+            },
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())
@@ -320,7 +323,7 @@ impl Reader<'_> {
             _ => fresh && context.zone == Zone::Statement && !parameters.is_empty(),
         };
         if !admitted
-            || utterance.doubt.is_some() && !utterance.limit_is
+            || utterance.doubt.is_some() && !utterance.limit_is && !defines
             || naming
                 && !fresh
                 && parameters.is_empty()

@@ -17,6 +17,9 @@ use crate::notation::syntax::{Sign, StatementKind};
 use source::Span;
 use std::collections::BTreeSet;
 
+/// A paragraph with fewer tokens may be a formula to which the one before it leads.
+const LABEL: usize = 40;
+
 /// Whether the sentence asks about an inequality and not about a convergence: "could one use
 /// |f_n(x)| ≤ |x|/n instead?"
 fn asks_relation(context: &Context<'_>) -> bool {
@@ -61,7 +64,10 @@ pub(super) fn read(
         aim_goes_on: false,
         continuity: (false, false),
         formals: Vec::new(),
+        spelled: Vec::new(),
+        denial_announced: false,
         limit_names: std::collections::BTreeSet::new(),
+        meanings: super::general::Meanings::default(),
         loose_sets: Vec::new(),
         slope_spoken: None,
         patterns: Vec::new(),
@@ -104,6 +110,7 @@ impl Reader<'_> {
             .map(|placed| placed.sentence.tokens.as_slice())
             .collect();
         self.learn_recursions(&sentences);
+        self.survey_meanings(frame);
         for placed in &frame.sentences {
             for token in &placed.sentence.tokens {
                 let Some(statement) = token.statement() else {
@@ -126,6 +133,8 @@ impl Reader<'_> {
 
     fn sentence(&mut self, placed: &Placed) {
         let sentence = &placed.sentence;
+        self.begin_meanings(&sentence.tokens, placed.zone, placed.opens_paragraph);
+        self.denial_announced &= !placed.opens_paragraph || sentence.tokens.len() < LABEL;
         let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, placed.headline);
         self.strike(&sentence.tokens, &mut reading);
         self.name_places(&sentence.tokens, placed.zone, &mut reading);
@@ -160,6 +169,7 @@ impl Reader<'_> {
         let from = self.protos.len();
         self.suppose_sequences(&context);
         self.look_ahead(&mut context);
+        self.note_examples(&context);
         let formal = self.formal_parts(&context);
         let calculus = match &formal {
             Some(_) => calculus::Claims::default(),
@@ -190,6 +200,7 @@ impl Reader<'_> {
         }
         self.name_general_term(&context);
         self.note_slope(&context);
+        self.note_spelled(&context);
         self.note_continuity(&sentence.tokens, placed.zone);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
@@ -321,7 +332,8 @@ impl Reader<'_> {
                     .aims
                     .iter()
                     .any(|aim| aim.text.to_lowercase().contains("unif"));
-                self.lexicon.current_error(uniform)
+                self.general_error(uniform)
+                    .or_else(|| self.lexicon.current_error(uniform))
             }),
         };
         let aim = aim.map(|mut aim| {
@@ -342,6 +354,9 @@ impl Reader<'_> {
                 self.sentences[proto.sentence].claims = true;
             }
         }
+        self.lexicon
+            .limits_before
+            .extend(self.limit_names.iter().cloned());
         self.find_scopes();
         if self.suppose_aims(error.as_ref()) {
             self.find_scopes();
@@ -379,6 +394,7 @@ impl Reader<'_> {
             }),
             uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
+            spelled: self.spelled,
             runs,
             patterns: self.patterns,
             pattern_set,
@@ -581,12 +597,16 @@ fn sentence_span(tokens: &[Token], borrowed: usize) -> Span {
         .unwrap_or_default()
 }
 
-/// The sentences of a frame's proof that exchange a limit and an integral.
-fn exchanges(frame: &Frame) -> Vec<Span> {
+/// The sentences of a frame's proof that exchange a limit and an integral, and whether they say by
+/// what.
+fn exchanges(frame: &Frame) -> Vec<(Span, bool)> {
     frame
         .sentences
         .iter()
         .filter(|placed| placed.zone == Zone::Proof && manner::exchanges(&placed.sentence.tokens))
-        .map(|placed| placed.sentence.span())
+        .map(|placed| {
+            let sentence = &placed.sentence;
+            (sentence.span(), manner::refers(&sentence.tokens))
+        })
         .collect()
 }

@@ -2,6 +2,7 @@
 
 use super::lexicon::Lexicon;
 use super::outline::{Aim, Content, Entry, Role, Zone};
+use super::shape;
 use super::token::{DraftFormula, Token};
 use super::utterance::{Group, Mode, Reading, Utterance};
 use crate::notation::elaborate;
@@ -143,6 +144,10 @@ pub(super) struct Reader<'a> {
     pub(super) continuity: (bool, bool),
     /// Definitions that were spelled out.
     pub(super) formals: Vec<super::outline::Formal>,
+    /// Statements that were spelled out by quantifiers.
+    pub(super) spelled: Vec<super::outline::Spelled>,
+    /// The sentence before speaks of a negation.
+    pub(super) denial_announced: bool,
     /// Names that stand for limits.
     pub(super) limit_names: std::collections::BTreeSet<kernel::Symbol>,
     /// Sets that were named in the paragraph and of which nothing was made.
@@ -153,6 +158,8 @@ pub(super) struct Reader<'a> {
     pub(super) aim_goes_on: bool,
     /// The derivative with which a sentence ended, and which sentence it was.
     pub(super) slope_spoken: Option<(usize, Term)>,
+    /// What may be meant by its names.
+    pub(super) meanings: super::general::Meanings,
     /// Where ambiguous spellings occur.
     pub(super) patterns: Vec<(crate::notation::convention::Pattern, Span)>,
 }
@@ -335,6 +342,11 @@ impl Reader<'_> {
                 case: mode == Some(Mode::Condition)
                     || utterance.is_some_and(|utterance| utterance.case),
                 guard: None,
+                names: utterance
+                    .and_then(|utterance| context.statement(utterance))
+                    .map(bases)
+                    .unwrap_or_default(),
+                renames: None,
                 perhaps: Vec::new(),
                 for_all: Vec::new(),
                 drawn: utterance.is_some_and(|utterance| {
@@ -370,4 +382,15 @@ impl Reader<'_> {
             .and_then(|formula| self.formulas.get(formula))
             .map_or(context.span, |formula| formula.place(range))
     }
+}
+
+/// The letters of the names in a statement, each once.
+fn bases(statement: &Statement) -> Vec<Symbol> {
+    let mut found: Vec<Symbol> = shape::names_of(statement)
+        .iter()
+        .map(|name| Symbol::new(&name.base))
+        .collect();
+    found.sort();
+    found.dedup();
+    found
 }

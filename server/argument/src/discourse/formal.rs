@@ -171,7 +171,7 @@ fn is_zero(term: &Term) -> bool {
 }
 
 /// The quantifier that words put before a formula.
-fn quantifier(words: &[&str]) -> Option<Quantifier> {
+pub(super) fn quantifier(words: &[&str]) -> Option<Quantifier> {
     words
         .iter()
         .enumerate()

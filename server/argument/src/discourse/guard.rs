@@ -4,7 +4,7 @@
 use super::entry::{Context, Reader};
 use super::lexicon::as_set;
 use super::names::Use;
-use super::outline::{Assertion, Content, Perhaps, Role, Zone};
+use super::outline::{Assertion, Content, Perhaps, Role, Slope, Zone};
 use super::shape;
 use super::token::{Mark, Token};
 use super::utterance::Mode;
@@ -37,19 +37,37 @@ impl Reader<'_> {
             None
         };
         let of_limits =
-            |names: &BTreeSet<Symbol>| names.iter().any(|name| self.limit_names.contains(name));
+            |names: &BTreeSet<Symbol>| names.iter().any(|name| {
+                self.limit_names.contains(name) || self.lexicon.limits_before.contains(name)
+            });
         let from = from.min(self.protos.len());
         let mut found = Vec::new();
         for position in from..self.protos.len() {
+            self.protos[position].entry.renames = self.renames(context, position);
             let proto = &self.protos[position];
             let claims = matches!(
                 proto.entry.role,
                 Some(Role::Step | Role::Reason | Role::Conclusion)
             );
+            if proto.entry.role == Some(Role::Choice) {
+                found.push((position, self.open_meaning(context, position), Vec::new()));
+                continue;
+            }
             let names = match &proto.entry.content {
                 // "It is uniform there."
                 Content::Assertion(Assertion::Convergence { .. }) if says_there(context.tokens) => {
                     BTreeSet::new()
+                }
+                Content::Assertion(
+                    Assertion::Convergence { .. }
+                    | Assertion::Series { .. }
+                    | Assertion::Limit { .. }
+                    | Assertion::Extremum { .. },
+                ) => {
+                    if claims {
+                        found.push((position, self.open_meaning(context, position), Vec::new()));
+                    }
+                    continue;
                 }
                 Content::Assertion(Assertion::Relation { left, right, .. }) => {
                     let mut names = left.variables();
@@ -61,7 +79,9 @@ impl Reader<'_> {
                 }
                 Content::Assertion(Assertion::Calculus(said)) => {
                     let mut names = said.names();
-                    names.remove(&said.point);
+                    if !matches!(said.slope, Slope::Sign { .. } | Slope::Extremum { .. }) {
+                        names.remove(&said.point);
+                    }
                     names
                 }
                 // What follows decides of what it speaks.
@@ -80,11 +100,18 @@ impl Reader<'_> {
             let guard = everything
                 .or(of_limits(&names).then_some("it speaks of a number that is known as a limit"));
             let guard = guard
+                .or(self.open_meaning(context, position))
                 .or(self.told_by_cases(context, position))
                 .or(self.restates(context, position));
             found.push((position, guard, self.perhaps(&names)));
         }
+        let several = self.several_meanings(context);
         for (position, guard, perhaps) in found {
+            let names = &self.protos[position].entry.names;
+            let guard = guard.or(names
+                .iter()
+                .any(|name| several.contains(name))
+                .then_some("a name in it is given several meanings in one sentence"));
             let entry = &mut self.protos[position].entry;
             entry.guard = entry.guard.or(guard);
             self.protos[position].entry.perhaps = perhaps;

@@ -89,6 +89,10 @@ pub(super) struct Lexicon {
     pub(super) limit_named: Option<Symbol>,
     /// Sequences that a statement speaks of anew, whatever was defined under their names before.
     forgotten: BTreeSet<Symbol>,
+    /// Sequences that stand for any in what is stated.
+    pub(super) general: BTreeSet<Symbol>,
+    /// Names that an argument before knows as limits.
+    pub(super) limits_before: BTreeSet<Symbol>,
     /// Functions whose values were told case by case.
     pub(super) pieces: BTreeMap<Symbol, Pieces>,
     /// Sequences that equations between their members define.

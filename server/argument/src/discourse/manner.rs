@@ -94,6 +94,11 @@ pub(super) fn exchanges(tokens: &[Token]) -> bool {
     exchanged && integrals && !open
 }
 
+/// Whether the sentence says by what it does something: "by (a) we may interchange …".
+pub(super) fn refers(tokens: &[Token]) -> bool {
+    tokens.iter().any(|token| token.word() == Some("by"))
+}
+
 /// Whether a statement holds an integral, and whether one of them runs to infinity.
 pub(super) fn integrates(statement: &Statement) -> Option<bool> {
     let endless = |end: &Option<Box<Term>>| {

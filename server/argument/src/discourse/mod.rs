@@ -10,12 +10,14 @@ mod clause;
 mod entry;
 mod existence;
 mod formal;
+mod general;
 mod givens;
 mod guard;
 mod label;
 mod lexicon;
 mod manner;
 mod names;
+mod negation;
 pub mod outline;
 mod phrase;
 mod pieces;
@@ -84,6 +86,16 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
                 .domains
                 .entry(name.clone())
                 .or_insert_with(|| domain.clone());
+        }
+        if frame.parent.is_some() {
+            let siblings = lexicons
+                .iter()
+                .filter(|(own, _)| frames[*own].parent == frame.parent);
+            for (_, lexicon) in siblings {
+                inherited
+                    .limits_before
+                    .extend(lexicon.limits_before.iter().cloned());
+            }
         }
         inherited.family_inherited = frame.parent.is_some();
         inherited.part = frame.parent.is_some();
@@ -209,6 +221,8 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             reason_for: None,
             case: false,
             guard: None,
+            names: Vec::new(),
+            renames: None,
             perhaps: Vec::new(),
             drawn: false,
             for_all: Vec::new(),

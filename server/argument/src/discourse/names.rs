@@ -167,6 +167,16 @@ impl Names {
     }
 
     fn term(&mut self, term: &Term) {
+        // y_{j+1}: j counts the members.
+        if let TermKind::Name(name) = &term.kind
+            && let Some(TermKind::Sum(parts)) =
+                name.subscript.as_deref().map(|subscript| &subscript.kind)
+            && let [(false, first), (_, second)] = parts.as_slice()
+            && let Some(index) = shape::bare_name(first)
+            && matches!(second.kind, TermKind::Number(_))
+        {
+            self.index(index);
+        }
         if let TermKind::Name(name) = &term.kind
             && self.is_member(name)
         {

@@ -39,14 +39,16 @@ pub struct Argument {
     /// "uniformly" also together with the word behind it, and where that is said "not cauchy",
     /// "said monotone", "limit supposed" (under a condition, or said to exist).
     pub words: BTreeSet<String>,
-    /// Sentences of the proof that exchange a limit and an integral.
-    pub exchanges: Vec<Span>,
+    /// Sentences of the proof that exchange a limit and an integral, and whether they say by what.
+    pub exchanges: Vec<(Span, bool)>,
     /// Whether one of its integrals runs to infinity.
     pub endless_integral: bool,
     /// Whether it claims or wants uniform continuity, and nowhere denies or asks it.
     pub uniform_continuity: bool,
     /// Definitions that it spells out by their quantifiers.
     pub formals: Vec<Formal>,
+    /// Statements that it spells out by their quantifiers, and what it calls their negations.
+    pub spelled: Vec<Spelled>,
     /// Stretches that run from what is to be shown to a condition on the threshold.
     pub runs: Vec<Run>,
     /// Ambiguous spellings that occur in its formulas, with the first place of each.
@@ -121,6 +123,35 @@ pub struct Formal {
     pub quantified: Vec<Quantified>,
     /// The notion that the sentence names, if it names one.
     pub notion: Option<Notion>,
+}
+
+/// A sentence that is nothing but quantifiers and a comparison: "∃K > 0 ∃N ∀n ≥ N: a_n ≤ K".
+#[derive(Clone, PartialEq, Debug)]
+pub struct Spelled {
+    /// The sentence.
+    pub span: Span,
+    /// Its quantified names in their order.
+    pub quantified: Vec<SpelledName>,
+    /// What is promised, as typed without white space: one comparison, or one from which another
+    /// follows.
+    pub promised: Vec<(String, Relation, String)>,
+    /// The last comparison is said to follow from those before it.
+    pub implies: bool,
+    /// It is called the negation of something.
+    pub denies: bool,
+}
+
+/// A quantified name of such a sentence.
+#[derive(Clone, PartialEq, Debug)]
+pub struct SpelledName {
+    /// The name.
+    pub name: Symbol,
+    /// Its quantifier.
+    pub quantifier: Quantifier,
+    /// Whether it is a tolerance.
+    pub tolerance: bool,
+    /// Whether it is a threshold or δ.
+    pub chosen: bool,
 }
 
 /// A quantified name of a spelled-out definition.
@@ -229,6 +260,11 @@ pub struct Entry {
     /// Why a claim must not be called false though it was read: what the words around it leave
     /// open.
     pub guard: Option<&'static str>,
+    /// The letters of the names in its formula.
+    pub names: Vec<Symbol>,
+    /// The name to which it may give another meaning: an equation with a known name alone on its
+    /// left that is not said to follow from anything.
+    pub renames: Option<Symbol>,
     /// Restrictions of its points that the words around it leave open: each must leave it false
     /// before it is called false.
     pub perhaps: Vec<Perhaps>,

@@ -12,6 +12,7 @@ impl Reader<'_> {
             .definitions
             .iter()
             .filter(|definition| definition.subscripts == 0 && !definition.parameters.is_empty())
+            .filter(|definition| !self.is_general(&definition.name))
             // "Let g: ℝ → ℝ be continuous. … Take g(x) = x²": before, g was any such function.
             .filter(|definition| {
                 !self

@@ -154,6 +154,11 @@ impl Reader<'_> {
         if is_topic(tokens) || behind.is_some_and(is_of_the_notion) {
             return;
         }
+        // "(1) Uniform convergence: there is m with …" names what is used.
+        let labels = behind.is_some_and(|token| token.is(super::token::Mark::Colon));
+        if labels && words <= 2 && group.diverges.is_none() && !group.therefore {
+            return;
+        }
         let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);
         if !named && !of_a_limit && words > 8 {
             return;

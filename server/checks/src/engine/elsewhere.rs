@@ -3,7 +3,7 @@
 use super::Engine;
 use crate::scope::Setting;
 use argument::{Argument, Assertion, Content, Entry, Role};
-use kernel::{Condition, Expr, Kind, Node, Origin, Problem, Relation, Symbol};
+use kernel::{Condition, Expr, Function, Kind, Node, Origin, Problem, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeSet;
 
@@ -96,7 +96,13 @@ pub(crate) fn nearby(
     for condition in entries
         .iter()
         .filter(|other| other.zone == entry.zone && sentences.contains(&other.sentence))
-        .flat_map(restrictions)
+        .flat_map(|other| {
+            let mut said = restrictions(other);
+            if other.span != entry.span && (other.chain.is_none() || other.chain != entry.chain) {
+                said.extend(stretch(other));
+            }
+            said
+        })
     {
         let names = condition.variables();
         let known = problem
@@ -114,6 +120,76 @@ pub(crate) fn nearby(
         }
     }
     found
+}
+
+/// "Then −3/2 < x < −1/2": a step that compares a name with a number may say of which values the
+/// text speaks.
+fn stretch(entry: &Entry) -> Option<Condition> {
+    if !matches!(entry.role, Some(Role::Step | Role::Reason)) {
+        return None;
+    }
+    crate::judge::condition_of(entry).filter(|condition| {
+        matches!(condition, Condition::Holds(left, relation, right)
+            if *relation != Relation::Equal
+                && (left.as_variable().is_some() && right.variables().is_empty()
+                    || right.as_variable().is_some() && left.variables().is_empty()
+                    || matches!(left.node(), Node::Call(Function::Abs, _))
+                        && right.as_variable().is_some()))
+    })
+}
+
+/// How near a point is that is certainly near, as its distance from the place.
+const NEARNESS: i64 = 16;
+
+/// That the points of a claim are near the place to which the argument lets them go, where
+/// nothing in force says how near they are.
+pub(crate) fn vicinity(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    problem: &Problem,
+) -> Option<Condition> {
+    let free = |name: &Symbol| {
+        problem
+            .variable(name)
+            .is_some_and(|variable| variable.kind == Kind::Real)
+            && !setting.chosen.contains_key(name)
+            && !crate::scope::is_tolerance_name(name)
+            && !setting.hypotheses.iter().any(|(hypothesis, from)| {
+                from.is_some() && hypothesis.condition.variables().contains(name)
+            })
+    };
+    engine
+        .argument
+        .entries
+        .iter()
+        .filter_map(crate::judge::condition_of)
+        .chain(engine.argument.entries.iter().flat_map(restrictions))
+        .find_map(|condition| {
+            let Condition::Holds(left, relation, _) = &condition else {
+                return None;
+            };
+            let Node::Call(Function::Abs, distance) = left.node() else {
+                return None;
+            };
+            let upper = matches!(relation, Relation::Less | Relation::LessEqual);
+            let names = distance.variables();
+            let mut names = names.iter();
+            let (Some(name), None) = (names.next(), names.next()) else {
+                return None;
+            };
+            let linear = match distance.node() {
+                Node::Variable(_) => true,
+                Node::Add(terms) => terms.iter().any(|term| term.as_variable().is_some()),
+                _ => false,
+            };
+            (upper && linear && free(name)).then(|| {
+                Condition::Holds(
+                    left.clone(),
+                    Relation::Less,
+                    Expr::integer(1).over(&Expr::integer(NEARNESS)),
+                )
+            })
+        })
 }
 
 /// Whether the text anywhere restricts a name in a way that leaves a number out.

@@ -3,7 +3,7 @@
 use checks::Check;
 
 /// The hints by the check's name.
-const HINTS: [(&str, &str); 20] = [
+const HINTS: [(&str, &str); 21] = [
     (
         "threshold-depends-on-point",
         "Look for a bound of the distance in which the point no longer occurs, and choose the threshold from that.",
@@ -15,6 +15,10 @@ const HINTS: [(&str, &str); 20] = [
     (
         "quantifiers-out-of-order",
         "Say in words which quantity may depend on which, and let the order of the quantifiers follow.",
+    ),
+    (
+        "negation-wrong",
+        "Turn each quantifier into the other one, from left to right, and deny only the comparison at the end.",
     ),
     (
         "threshold-too-small",

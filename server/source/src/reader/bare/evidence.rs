@@ -31,7 +31,7 @@ pub(super) fn is_mathematics(text: &str, tokens: &[Token], range: Range<usize>) 
     if letters && (bars_pair(part) || applies(text, part) || function_of(part)) {
         return true;
     }
-    if is_interval(text, tokens, range) {
+    if is_interval(text, tokens, range.clone()) || is_fraction(text, tokens, range) {
         return true;
     }
     letters && operates(text, part)
@@ -135,6 +135,45 @@ fn is_interval(text: &str, tokens: &[Token], range: Range<usize>) -> bool {
         before.as_str(),
         "see" | "cf" | "ref" | "by" | "from" | "references"
     )
+}
+
+/// `greater than 5/4`: a fraction of numerals behind a word that compares or measures.
+fn is_fraction(text: &str, tokens: &[Token], range: Range<usize>) -> bool {
+    let [numerator, slash, denominator] = &tokens[range.clone()] else {
+        return false;
+    };
+    let kinds = [numerator.kind, slash.kind, denominator.kind];
+    let before = tokens[..range.start]
+        .iter()
+        .rev()
+        .find(|token| !token.is_space())
+        .filter(|token| token.kind == Kind::Word)
+        .map(|token| last_word(token.text(text)).to_lowercase())
+        .unwrap_or_default();
+    let behind = tokens.get(range.end).map(|token| token.text(text));
+    kinds == [Kind::Number, Kind::Operator, Kind::Number]
+        && slash.text(text) == "/"
+        && behind != Some("/")
+        && matches!(
+            before.as_str(),
+            "than"
+                | "least"
+                | "most"
+                | "to"
+                | "by"
+                | "equals"
+                | "exceeds"
+                | "below"
+                | "above"
+                | "between"
+                | "value"
+                | "distance"
+                | "factor"
+                | "constant"
+                | "number"
+                | "numbers"
+                | "is"
+        )
 }
 
 /// An operator between values of which one is a letter: `n + 1`, `x/n`, `2*n`.

@@ -342,7 +342,10 @@ fn touches_mathematics(text: &str, at: usize, run: usize, word: &str) -> bool {
     let after = text[at + run..].chars().next();
     let attached =
         |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit() || "+-−*/·^_([|√<>=≤≥)".contains(c));
-    let product = !has_vowel(&word.to_ascii_lowercase());
+    // `ny`, `xy`: a letter beside y is a product, whatever words end in y.
+    let lower = word.to_ascii_lowercase();
+    let beside_y = lower.strip_suffix('y').filter(|rest| rest.len() == 1);
+    let product = !has_vowel(beside_y.unwrap_or(&lower));
     // `1/(na)`: brackets behind an operator hold no words.
     let head = text[..at].strip_suffix('(').unwrap_or_default();
     let operated = head.ends_with(['/', '*', '·', '^', '√', '−', '+']);

@@ -82,7 +82,14 @@ fn trim_end(text: &str, tokens: &[Token], mut range: Range<usize>) -> Range<usiz
         let spaced = range.start < last && tokens[last - 1].is_space();
         let drops = match token.kind {
             Kind::Space | Kind::Comma | Kind::Colon => true,
-            Kind::Operator => true,
+            // `1 / (1 + (… )²)` torn at a bracket: what is left is no formula by itself.
+            Kind::Operator => {
+                let torn = tokens[range.end..]
+                    .iter()
+                    .find(|token| !token.is_space())
+                    .is_some_and(|next| next.kind == Kind::Open);
+                !(torn && before.is_some() && matches!(token.text(text), "/" | "*" | "·" | "^"))
+            }
             Kind::Letter if matches!(token.text(text), "a" | "A" | "I") => {
                 let operated = before.is_some_and(|before| {
                     matches!(

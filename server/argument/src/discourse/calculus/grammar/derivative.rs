@@ -161,6 +161,8 @@ impl<'a> Cursor<'_, 'a> {
                     | "where"
                     | "only"
                     | "everywhere"
+                    | "is"
+                    | "has"
             ))
         );
         (!left_open).then_some((about, None, Says::Derivative(value)))

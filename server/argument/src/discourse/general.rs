@@ -1,0 +1,424 @@
+//! Names that may mean several things: sequences that stand for any until an example takes them
+//! for its own, names that get another value on the way, and clauses that do not say of which
+//! sequence they speak.
+
+use super::building::Frame;
+use super::entry::{Context, Reader};
+use super::lexicon::Family;
+use super::outline::{Assertion, Content, ErrorTerm, Role, Zone};
+use super::phrase::{Family as Phrase, phrase};
+use super::shape;
+use super::token::{Mark, Token};
+use super::utterance::{Mode, Utterance};
+use crate::notation::syntax::{Sign, Statement, StatementKind, Term, TermKind};
+use crate::notation::walk;
+use kernel::{Expr, Node, Relation, Symbol};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What an argument says of its names, before any value is known.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Meanings {
+    /// The paragraph at hand.
+    paragraph: usize,
+    /// In which paragraph a name that stands for any sequence was last taken for a certain one.
+    examples: BTreeMap<(Symbol, usize), usize>,
+    /// Sequences are taken apart or put together: f_n', g ∘ f_n, f_n², Σ f_n.
+    composed: bool,
+    /// The paragraph supposes something else than the argument: "And if c > 3? Then …".
+    supposes: bool,
+}
+
+/// Words under which a sentence speaks of what would be, or of what is not so.
+const UNREAL: [&str; 14] = [
+    "would",
+    "wouldn't",
+    "otherwise",
+    "tempting",
+    "temptation",
+    "hope",
+    "hopefully",
+    "pretend",
+    "imagine",
+    "naive",
+    "naively",
+    "wrongly",
+    "seemingly",
+    "expect",
+];
+
+impl Reader<'_> {
+    /// Finds the names that the statement uses for any sequence: a value that the text gives them
+    /// later, in another block, is an example's.
+    pub(super) fn survey_meanings(&mut self, frame: &Frame) {
+        let mut used: BTreeMap<Symbol, usize> = BTreeMap::new();
+        let mut given: BTreeMap<Symbol, usize> = BTreeMap::new();
+        for placed in &frame.sentences {
+            let block = placed.sentence.block;
+            for token in placed.sentence.tokens.iter().filter_map(Token::statement) {
+                let statement = &token.statement;
+                self.meanings.composed |= composes(statement);
+                if let Some(name) = valued(statement) {
+                    given.entry(name).or_insert(block);
+                }
+                if placed.zone == Zone::Statement {
+                    for name in sequences(statement) {
+                        used.entry(name).or_insert(block);
+                    }
+                }
+            }
+        }
+        for (name, block) in used {
+            let anew = given.get(&name).is_none_or(|given| *given > block);
+            let known = self.lexicon.defines(&name, 1) || self.lexicon.is_recursive(&name);
+            if anew && !known {
+                self.lexicon.general.insert(name);
+            }
+        }
+    }
+
+    /// Whether the name stands for any sequence or function in what is stated.
+    pub(super) fn is_general(&self, name: &Symbol) -> bool {
+        self.lexicon.general.contains(name)
+    }
+
+    /// The error term of a sequence that stands for any, whatever an example took it for.
+    pub(super) fn general_error(&self, uniform: bool) -> Option<ErrorTerm> {
+        let family = self.lexicon.family.as_ref()?;
+        let unknown = family.term.unknown_functions().contains(&family.name);
+        if unknown || !self.is_general(&family.name) {
+            return None;
+        }
+        let mut arguments = vec![Expr::variable(&family.index)];
+        let points: Vec<Expr> = family.points.iter().map(Expr::variable).collect();
+        arguments.extend(points.iter().cloned());
+        let any = Family {
+            term: Node::Apply(family.name.clone(), arguments).into(),
+            ..family.clone()
+        };
+        let limit = Node::Apply(family.name.clone(), points).into();
+        Some(self.lexicon.error_term(&any, &limit, uniform))
+    }
+
+    /// A sentence begins: what its paragraph supposes.
+    pub(super) fn begin_meanings(&mut self, tokens: &[Token], zone: Zone, opens_paragraph: bool) {
+        if opens_paragraph {
+            self.meanings.paragraph += 1;
+            self.meanings.supposes = false;
+        }
+        let asks = tokens.iter().any(|token| token.is(Mark::Question));
+        let mut words = tokens.iter().filter_map(Token::word);
+        self.meanings.supposes |= zone != Zone::Statement
+            && asks
+            && words.any(|word| matches!(word, "if" | "suppose" | "instead" | "were" | "had"));
+    }
+
+    /// Notes which names the sentence took for examples.
+    pub(super) fn note_examples(&mut self, context: &Context<'_>) {
+        if context.zone == Zone::Statement {
+            return;
+        }
+        for ahead in &context.defined {
+            let Some(definition) = self.lexicon.definitions.get(ahead.definition) else {
+                continue;
+            };
+            if self.lexicon.general.contains(&definition.name) {
+                self.meanings
+                    .examples
+                    .insert(
+                        (definition.name.clone(), definition.subscripts),
+                        self.meanings.paragraph,
+                    );
+            }
+        }
+    }
+
+    /// Why the meaning of what the sentence claims is not told beyond doubt.
+    pub(super) fn open_meaning(
+        &self,
+        context: &Context<'_>,
+        position: usize,
+    ) -> Option<&'static str> {
+        let unreal = context.zone != Zone::Statement && is_unreal(context.tokens);
+        if unreal {
+            return Some("its sentence speaks of what would be");
+        }
+        if self.meanings.supposes {
+            return Some("the question before it supposes something else");
+        }
+        let proto = &self.protos[position];
+        let utterance = proto
+            .utterance
+            .and_then(|utterance| context.reading.utterances.get(utterance));
+        if utterance.is_some_and(|utterance| is_enough(context, utterance)) {
+            return Some("it is said to be enough, not to hold");
+        }
+        if utterance.is_some_and(|utterance| is_under_existence(context, utterance)) {
+            return Some("its formula says that something exists with it");
+        }
+        if is_foreign(context.tokens) {
+            return Some("its sentence is not in English");
+        }
+        if self.is_at_a_member(context) {
+            return Some("it is said of points that are told by a sequence");
+        }
+        let statement = utterance.and_then(|utterance| context.statement(utterance));
+        if let Some(statement) = statement
+            && self.is_of_no_example(statement)
+        {
+            return Some("its sequence stands for any here, not for the example's");
+        }
+        let denies = match &proto.entry.content {
+            Content::Assertion(Assertion::Convergence { error, negated }) => {
+                *negated && error.uniform
+            }
+            Content::Assertion(Assertion::Series { diverges, .. }) => *diverges,
+            Content::Assertion(Assertion::Limit { negated, .. }) => *negated,
+            _ => false,
+        };
+        (denies && proto.utterance.is_none() && self.may_mean_another(context))
+            .then_some("which sequence is meant is not told beyond doubt")
+    }
+
+    /// "At x_n = ln n this is at least 1": of x it speaks at these points only.
+    fn is_at_a_member(&self, context: &Context<'_>) -> bool {
+        context.in_mode(Mode::Range).any(|(_, utterance)| {
+            context
+                .statement(utterance)
+                .and_then(shape::first_term)
+                .and_then(shape::bare_name)
+                .is_some_and(|name| {
+                    self.lexicon.names.is_member(name)
+                        && self.lexicon.points().contains(&Symbol::new(&name.base))
+                })
+        })
+    }
+
+    /// Whether a formula speaks of a sequence that stands for any, while an example has taken the
+    /// name for its own in another paragraph.
+    fn is_of_no_example(&self, statement: &Statement) -> bool {
+        shape::names_of(statement).iter().any(|name| {
+            let subscripts = usize::from(name.subscript.is_some());
+            self.meanings
+                .examples
+                .get(&(Symbol::new(&name.base), subscripts))
+                .is_some_and(|paragraph| *paragraph != self.meanings.paragraph)
+        })
+    }
+
+    /// Whether a clause that names no sequence may speak of another than the argument's own.
+    fn may_mean_another(&self, context: &Context<'_>) -> bool {
+        let named = context
+            .reading
+            .utterances
+            .iter()
+            .filter_map(|utterance| context.statement(utterance))
+            .any(|statement| match &statement.kind {
+                StatementKind::Term(term) => self.lexicon.family_of(term).is_some(),
+                _ => false,
+            });
+        let mut families: BTreeSet<&Symbol> = BTreeSet::new();
+        for definition in &self.lexicon.definitions {
+            if definition.subscripts == 1 && definition.parameters.len() > 1 {
+                families.insert(&definition.name);
+            }
+        }
+        !named && (self.meanings.composed || families.len() > 1)
+    }
+
+    /// The name to which an equation may give another meaning: it stands alone on the left, and
+    /// nothing says that the equation follows from anything.
+    pub(super) fn renames(&self, context: &Context<'_>, position: usize) -> Option<Symbol> {
+        let proto = &self.protos[position];
+        let at = proto.utterance?;
+        let utterance = context.reading.utterances.get(at)?;
+        let statement = context.statement(utterance)?;
+        let asserted = proto.entry.drawn
+            || utterance.verb.is_some_and(|verb| {
+                matches!(verb, Phrase::Assert | Phrase::Therefore | Phrase::Implies)
+            });
+        let defined = context.defined.iter().any(|ahead| ahead.utterance == at);
+        if asserted || defined || utterance.mode != Mode::Claim {
+            return None;
+        }
+        let link = shape::links(statement).first()?;
+        if link.sign != Sign::Relation(Relation::Equal) {
+            return None;
+        }
+        let (name, _, subscripts) = self.lexicon.definable(shape::first_term(statement)?)?;
+        let known = self.lexicon.definition(&name, subscripts)?;
+        let between = self.draft.get(known.span.end..context.span.start);
+        let elsewhere = between.is_none_or(|between| between.contains("\n\n"));
+        (elsewhere || self.is_auxiliary(&name)).then_some(name)
+    }
+
+    /// Names that the sentence gives more than one value: "√t: s_n = …; t sin t: s_n = …".
+    pub(super) fn several_meanings(&self, context: &Context<'_>) -> Vec<Symbol> {
+        let mut names: Vec<&Symbol> = context
+            .defined
+            .iter()
+            .filter_map(|ahead| self.lexicon.definitions.get(ahead.definition))
+            .map(|definition| &definition.name)
+            .collect();
+        names.sort();
+        names
+            .windows(2)
+            .filter(|pair| pair[0] == pair[1])
+            .map(|pair| pair[0].clone())
+            .collect()
+    }
+
+    /// Whether the name was given its value in the proof, in passing.
+    fn is_auxiliary(&self, name: &Symbol) -> bool {
+        self.protos.iter().any(|proto| {
+            proto.entry.zone == Zone::Proof
+                && proto.entry.role == Some(Role::Definition)
+                && matches!(proto.entry.content, Content::Definition(definition)
+                    if self.lexicon.definitions.get(definition)
+                        .is_some_and(|definition| definition.name == *name))
+        })
+    }
+
+    /// Whether an equation says anew what a name that stands for any sequence is in an example.
+    pub(super) fn exemplifies(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        (name, subscripts): (&Symbol, usize),
+    ) -> bool {
+        let elsewhere = self
+            .meanings
+            .examples
+            .get(&(name.clone(), subscripts))
+            .is_none_or(|paragraph| *paragraph != self.meanings.paragraph);
+        context.zone != Zone::Statement
+            && utterance.mode == Mode::Claim
+            && !utterance.therefore
+            && elsewhere
+            && self.is_general(name)
+    }
+}
+
+/// "2^{n−1} > 1000 is enough": what stands before is a condition, no claim.
+fn is_enough(context: &Context<'_>, utterance: &Utterance) -> bool {
+    context
+        .tokens
+        .get(utterance.token + 1..)
+        .and_then(phrase)
+        .is_some_and(|(family, _)| family == Phrase::WillDo)
+}
+
+/// "∀ε > 0 ∃δ > 0 ∀x, y: |x − y| < δ → |f(x) − f(y)| < ε": one formula, which says more than its
+/// last comparison.
+fn is_under_existence(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let formula = context.formula(utterance);
+    formula.is_some()
+        && context.reading.utterances.iter().any(|other| {
+            other.token < utterance.token
+                && context.formula(other) == formula
+                && other.mode == Mode::Exists
+        })
+}
+
+/// Words of other languages that stand in nearly every sentence, and are none in English.
+const FOREIGN: [&str; 39] = [
+    "der", "das", "und", "ist", "nicht", "für", "auf", "ein", "eine", "mit", "wir", "sei", "gilt",
+    "dann", "le", "les", "des", "est", "pour", "une", "dans", "que", "donc", "soit", "el",
+    "los", "las", "es", "para", "una", "por", "entonces", "sea", "il", "che", "della", "per",
+    "quindi", "dla",
+];
+
+/// Whether the sentence is written in another language, as far as its small words tell.
+fn is_foreign(tokens: &[Token]) -> bool {
+    let words = || tokens.iter().filter_map(Token::word);
+    let foreign = words().filter(|word| FOREIGN.contains(word)).count();
+    let english = words()
+        .filter(|word| {
+            matches!(
+                *word,
+                "the" | "is" | "and" | "for" | "of" | "we" | "that" | "so" | "with" | "all"
+            )
+        })
+        .count();
+    foreign >= 1 && english == 0 && (foreign >= 2 || words().any(|word| !word.is_ascii()))
+}
+
+/// Whether the sentence speaks of what would be.
+fn is_unreal(tokens: &[Token]) -> bool {
+    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+    words.iter().enumerate().any(|(position, word)| {
+        let wish = || {
+            words
+                .get(position + 1)
+                .is_some_and(|next| matches!(*next, "like" | "want"))
+        };
+        UNREAL.contains(word) && !wish()
+    })
+}
+
+/// The name that a statement gives a value, or tells something of by an equation.
+fn valued(statement: &Statement) -> Option<Symbol> {
+    let first = match &statement.kind {
+        StatementKind::MapsTo {
+            name: Some(name), ..
+        } => return shape::head_name(name).map(|name| Symbol::new(&name.base)),
+        _ => shape::first_term(statement)?,
+    };
+    let link = shape::links(statement).first()?;
+    if !matches!(
+        link.sign,
+        Sign::Defines | Sign::Relation(Relation::Equal)
+    ) {
+        return None;
+    }
+    let head = match &first.kind {
+        TermKind::Sequence { term, .. } => shape::head_name(term),
+        _ => shape::application(first)
+            .map(|(name, _)| name)
+            .or_else(|| shape::bare_name(first)),
+    }?;
+    Some(Symbol::new(&head.base))
+}
+
+/// The sequences that a statement names: f_n, f_n(x), (a_n).
+fn sequences(statement: &Statement) -> Vec<Symbol> {
+    shape::names_of(statement)
+        .iter()
+        .filter(|name| {
+            name.subscript
+                .as_deref()
+                .and_then(shape::bare_name)
+                .is_some_and(|index| {
+                    index.base.chars().all(char::is_lowercase) && index.subscript.is_none()
+                })
+        })
+        .map(|name| Symbol::new(&name.base))
+        .collect()
+}
+
+/// Whether a statement makes something else of a sequence: derivatives, squares, sums,
+/// compositions.
+fn composes(statement: &Statement) -> bool {
+    let indexed = |term: &Term| {
+        shape::head_name(term).is_some_and(|name| {
+            name.subscript
+                .as_deref()
+                .and_then(shape::bare_name)
+                .is_some()
+        })
+    };
+    let mut found = false;
+    walk::statement_terms(statement, &mut |term| {
+        found |= match &term.kind {
+            TermKind::Series { .. } => true,
+            TermKind::Power(base, _) => indexed(base),
+            _ => shape::application(term).is_some_and(|(name, arguments)| {
+                name.primes > 0 && name.subscript.is_some()
+                    || arguments.iter().any(|argument| {
+                        shape::application(argument)
+                            .is_some_and(|(inner, _)| inner.subscript.is_some())
+                    })
+            }),
+        };
+    });
+    found
+}

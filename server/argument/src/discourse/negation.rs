@@ -1,0 +1,158 @@
+//! Sentences that spell out a statement by its quantifiers, and those that say of such a sentence
+//! what its negation is.
+
+use super::entry::{Context, Reader};
+use super::formal::quantifier;
+use super::names::Use;
+use super::outline::{Spelled, SpelledName};
+use super::shape;
+use super::token::{Mark, Token, TokenKind};
+use crate::notation::elaborate::symbol;
+use crate::notation::syntax::{Connective, Quantifier, Sign, Statement};
+use kernel::Relation;
+
+/// Words between two formulas under which the quantifier before goes on: "an ε > 0 and an N".
+const LISTING: [&[&str]; 4] = [&[], &["and"], &["and", "a"], &["and", "an"]];
+
+/// Words that give what was announced before them.
+const GIVING: [&str; 10] = [
+    "gives", "reads", "is", "get", "becomes", "means", "namely", "obtain", "yields", "show",
+];
+
+/// Words behind which what is promised begins.
+const PROMISING: [&str; 9] = [
+    "that", "have", "has", "with", "holds", "satisfying", "satisfies", "satisfy", "where",
+];
+
+impl Reader<'_> {
+    /// Notes what the sentence spells out by quantifiers.
+    pub(super) fn note_spelled(&mut self, context: &Context<'_>) {
+        if context.borrowed == 0
+            && let Some(spelled) = self.spelled(context)
+        {
+            self.spelled.push(spelled);
+        }
+        let words: Vec<&str> = context.tokens.iter().filter_map(Token::word).collect();
+        self.denial_announced |= words.iter().any(|word| is_denial(word));
+    }
+
+    /// The statement that a sentence spells out; `None` where a word of it is not understood.
+    fn spelled(&self, context: &Context<'_>) -> Option<Spelled> {
+        let mut quantified: Vec<SpelledName> = Vec::new();
+        let mut promised: Vec<(String, Relation, String)> = Vec::new();
+        let mut last: Option<Quantifier> = None;
+        let mut implies = false;
+        let mut before = 0;
+        let mut start = None;
+        for utterance in &context.reading.utterances {
+            let between = context
+                .tokens
+                .get(before..utterance.token.max(before))
+                .unwrap_or_default();
+            let opening = std::mem::replace(&mut before, utterance.token + 1);
+            let statement = context.statement(utterance)?;
+            let words: Vec<&str> = between.iter().filter_map(Token::word).collect();
+            let said = quantifier(&words);
+            let promising = said.is_none()
+                && (between.iter().any(|token| token.is(Mark::Colon))
+                    || words.iter().any(|word| PROMISING.contains(word)));
+            if said.is_some() {
+                last = said;
+                start.get_or_insert(opening);
+            } else if promising {
+                last = None;
+            } else if start.is_some() && !LISTING.contains(&words.as_slice()) {
+                return None;
+            }
+            let arrow = between
+                .iter()
+                .any(|token| matches!(token.kind, TokenKind::Arrow(Connective::Implies)));
+            implies |= arrow && !promised.is_empty();
+            if let (Some(quantifier), Some(names)) = (last.filter(|_| !arrow), bound(statement)) {
+                for name in names {
+                    if self.lexicon.names.is_member(name) {
+                        return None;
+                    }
+                    let usage = self.lexicon.names.usage(name);
+                    quantified.push(SpelledName {
+                        name: symbol(name),
+                        quantifier,
+                        tolerance: usage == Use::Tolerance,
+                        chosen: usage == Use::Threshold,
+                    });
+                }
+            } else if start.is_some() {
+                promised.push(self.comparison(context, utterance, statement)?);
+            }
+        }
+        let mut names: Vec<&str> = quantified.iter().map(|name| name.name.as_str()).collect();
+        names.sort_unstable();
+        let once = names.windows(2).all(|pair| pair[0] != pair[1]);
+        let start = start.filter(|_| quantified.len() > 1 && once && !promised.is_empty())?;
+        let first = context
+            .tokens
+            .get(start..)?
+            .iter()
+            .position(|token| token.statement().is_some())?;
+        let ahead: Vec<&str> = context.tokens[..start + first]
+            .iter()
+            .filter_map(Token::word)
+            .collect();
+        Some(Spelled {
+            span: context.span,
+            quantified,
+            promised,
+            implies,
+            denies: self.denial_announced
+                && (ahead.len() <= 3 || ahead.iter().any(|word| GIVING.contains(word)))
+                || ahead.iter().any(|word| is_denial(word))
+                || ahead.contains(&"not")
+                    && ahead.iter().any(|word| {
+                        matches!(
+                            *word,
+                            "means" | "exactly" | "iff" | "signifies" | "says" | "precisely"
+                        )
+                    }),
+        })
+    }
+
+    /// A single comparison as it is written.
+    fn comparison(
+        &self,
+        context: &Context<'_>,
+        utterance: &super::utterance::Utterance,
+        statement: &Statement,
+    ) -> Option<(String, Relation, String)> {
+        let [link] = shape::links(statement) else {
+            return None;
+        };
+        let Sign::Relation(relation) = link.sign else {
+            return None;
+        };
+        let written = |range: &std::ops::Range<usize>| {
+            let span = self.place(context, utterance, range);
+            let typed = self.draft.get(span.range()).unwrap_or_default();
+            typed.split_whitespace().collect::<String>()
+        };
+        Some((
+            written(&shape::first_term(statement)?.range),
+            relation,
+            written(&link.right.as_ref()?.range),
+        ))
+    }
+}
+
+/// The names that a part behind a quantifier binds.
+fn bound(statement: &Statement) -> Option<Vec<&crate::notation::syntax::Name>> {
+    match &statement.kind {
+        crate::notation::syntax::StatementKind::Term(term) => shape::bare_names(term),
+        _ => shape::restriction(statement).map(|restriction| restriction.names),
+    }
+}
+
+fn is_denial(word: &str) -> bool {
+    matches!(
+        word,
+        "negation" | "negate" | "negated" | "negating" | "opposite" | "contrary"
+    )
+}
