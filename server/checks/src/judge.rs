@@ -122,6 +122,7 @@ pub(crate) fn judge(
             // "Claim: a_n ≤ 2": what is announced is no claim yet, but may be known to be false.
             judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
                 .map(|judgement| guarded(&engine, entry, judgement))
+                .map(|judgement| means_another(entry, &mut renamed, judgement))
                 .filter(Judgement::is_refuted);
         }
     }
@@ -145,7 +146,7 @@ pub(crate) fn judge(
     relation::tell(&engine, draft, &mut judged, &charged);
     choice::tell(&engine, &mut judged, &choices, &charged);
     relation::tell_missing(&engine, &mut judged);
-    choice::tell_unbound(&engine, &mut judged);
+    choice::tell_unbound(&engine, draft, &mut judged);
     order::tell(&engine, &mut judged);
     negation::tell(&engine, &mut judged);
     witness::tell(&engine, &mut judged);
@@ -271,7 +272,28 @@ fn assertion(
         return None;
     };
     let setting = Setting::of(engine.argument, &entry.scope);
-    Some(match said {
+    let judgement = decided(engine, draft, (position, said), &setting, before);
+    // Links prove nothing from a contradiction by themselves; nothing else may, nor refute.
+    let leans = judgement.is_refuted()
+        || judgement.is_proved() && !matches!(said, Assertion::Relation { .. });
+    if leans && !engine.can_be_met(&setting.whole()) {
+        return Some(Judgement::unsettled(
+            "no values satisfy what is in force here",
+            judgement.reading,
+        ));
+    }
+    Some(judgement)
+}
+
+fn decided(
+    engine: &Engine<'_>,
+    draft: &str,
+    (position, said): (usize, &Assertion),
+    setting: &Setting,
+    before: &[Option<Judgement>],
+) -> Judgement {
+    let entry = &engine.argument.entries[position];
+    match said {
         Assertion::Relation {
             left,
             relation: sign,
@@ -280,19 +302,19 @@ fn assertion(
             engine,
             draft,
             position,
-            &setting,
+            setting,
             (left, *sign, right),
             before,
         ),
-        Assertion::All(conditions) => relation::all(engine, &setting, conditions),
+        Assertion::All(conditions) => relation::all(engine, setting, conditions),
         Assertion::Implication { from, to, both } => {
             let rough = entry.zone == Zone::Scratch;
-            relation::implication(engine, &setting, from, to, *both, rough)
+            relation::implication(engine, setting, from, to, *both, rough)
         }
         Assertion::Convergence { error, negated } => {
-            conclusion::convergence(engine, &setting, error, *negated)
+            conclusion::convergence(engine, setting, error, *negated)
         }
-        Assertion::Series { terms, diverges } => series::judge(engine, &setting, terms, *diverges),
+        Assertion::Series { terms, diverges } => series::judge(engine, setting, terms, *diverges),
         Assertion::Limit {
             term,
             variable,
@@ -302,7 +324,7 @@ fn assertion(
             negated,
         } => conclusion::limit(
             engine,
-            &setting,
+            setting,
             &conclusion::Limit {
                 question: Question {
                     term,
@@ -316,7 +338,7 @@ fn assertion(
         ),
         Assertion::Calculus(said) => {
             let governed = relation::is_index_governed(engine, draft, entry);
-            calculus::judge(engine, &setting, said, governed)
+            calculus::judge(engine, setting, said, governed)
         }
         Assertion::Extremum {
             greatest,
@@ -327,7 +349,7 @@ fn assertion(
             value,
         } => conclusion::extremum(
             engine,
-            &setting,
+            setting,
             &conclusion::Extreme {
                 greatest: *greatest,
                 term,
@@ -337,7 +359,7 @@ fn assertion(
                 value,
             },
         ),
-    })
+    }
 }
 
 /// To which root each refuted entry is charged: `None` for a root of its own.

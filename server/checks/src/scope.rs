@@ -333,6 +333,15 @@ impl Setting {
     }
 
     /// The problem with exactly the hypotheses over `names`.
+    /// All that is in force, without a claim.
+    pub(crate) fn whole(&self) -> Problem {
+        let mut names: BTreeSet<Symbol> = BTreeSet::new();
+        for (hypothesis, _) in &self.hypotheses {
+            names.extend(hypothesis.condition.variables());
+        }
+        self.problem(&names, Goal::Defined(Expr::integer(0)))
+    }
+
     pub(crate) fn problem(&self, names: &BTreeSet<Symbol>, goal: Goal) -> Problem {
         let mut variables: Vec<Variable> = self
             .variables

@@ -135,7 +135,14 @@ impl Reader<'_> {
         let sentence = &placed.sentence;
         self.begin_meanings(&sentence.tokens, placed.zone, placed.opens_paragraph);
         self.denial_announced &= !placed.opens_paragraph || sentence.tokens.len() < LABEL;
-        let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, placed.headline);
+        let opening = if placed.headline {
+            Some(Mode::Aim)
+        } else {
+            self.goes_on_supposing(sentence.span())
+                .then_some(Mode::Assume)
+        };
+        let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, opening);
+        self.note_supposing(&sentence.tokens, sentence.span());
         self.strike(&sentence.tokens, &mut reading);
         self.name_places(&sentence.tokens, placed.zone, &mut reading);
         let number = self.sentences.len();

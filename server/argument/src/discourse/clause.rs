@@ -20,13 +20,14 @@ use super::utterance::{Group, Left, Mode, Reading, Spoken, Utterance};
 use crate::notation::syntax::{Connective, Sign, Statement, StatementKind};
 use kernel::Relation;
 
-/// Reads a sentence. A headline announces what follows: what it says is to be shown.
-pub(super) fn read(tokens: &[Token], names: &Names, headline: bool) -> Reading {
+/// Reads a sentence that is said in a certain way from its first word on: what a headline says is
+/// to be shown, what a list says behind "suppose that" is supposed.
+pub(super) fn read(tokens: &[Token], names: &Names, opening: Option<Mode>) -> Reading {
     let mut walk = Walk {
         tokens,
         names,
         reading: Reading::default(),
-        base: if headline { Mode::Aim } else { Mode::Claim },
+        base: opening.unwrap_or(Mode::Claim),
         above: None,
         verb: None,
         reach: 0,
@@ -51,7 +52,7 @@ pub(super) fn read(tokens: &[Token], names: &Names, headline: bool) -> Reading {
         meant_case: false,
     };
     walk.reading.groups.push(Group {
-        mode: headline.then_some(Mode::Aim),
+        mode: opening,
         ..Group::default()
     });
     let mut at = 0;

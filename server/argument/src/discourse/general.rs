@@ -3,16 +3,17 @@
 //! sequence they speak.
 
 use super::building::Frame;
-use super::entry::{Context, Reader};
+use super::entry::{Context, Proto, Reader};
 use super::lexicon::Family;
 use super::outline::{Assertion, Content, ErrorTerm, Role, Zone};
 use super::phrase::{Family as Phrase, phrase};
 use super::shape;
 use super::token::{Mark, Token};
-use super::utterance::{Mode, Utterance};
+use super::utterance::{Left, Mode, Utterance};
 use crate::notation::syntax::{Sign, Statement, StatementKind, Term, TermKind};
 use crate::notation::walk;
 use kernel::{Expr, Node, Relation, Symbol};
+use source::Span;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What an argument says of its names, before any value is known.
@@ -24,9 +25,24 @@ pub(super) struct Meanings {
     examples: BTreeMap<(Symbol, usize), usize>,
     /// Sequences are taken apart or put together: f_n', g ∘ f_n, f_n², Σ f_n.
     composed: bool,
+    /// Where the last item of a list of suppositions ends.
+    supposing_list: Option<usize>,
     /// The paragraph supposes something else than the argument: "And if c > 3? Then …".
     supposes: bool,
 }
+
+/// The words of which a clause may consist that claims a convergence without a formula: with any
+/// other it may say something else ("absolute convergence we do not have", "no longer uniform").
+const PLAIN: [&str; 77] = [
+    "the", "a", "this", "that", "these", "it", "its", "is", "are", "be", "does", "do", "did", "not",
+    "cannot", "can", "isn't", "doesn't", "converge", "converges", "convergent", "converging",
+    "convergence", "uniform", "uniformly", "unif", "pointwise", "ptw", "conv", "diverge", "diverges",
+    "divergent", "divergence", "sequence", "sequences", "series", "functions", "function", "to",
+    "towards", "zero", "limit", "on", "in", "at", "of", "for", "all", "every", "each", "and", "so",
+    "hence", "thus", "therefore", "consequently", "then", "we", "conclude", "have", "see", "shows",
+    "proves", "that's", "why", "which", "whole", "entire", "interval", "line", "domain", "set",
+    "real", "yes", "no", "indeed", "also",
+];
 
 /// Words under which a sentence speaks of what would be, or of what is not so.
 const UNREAL: [&str; 14] = [
@@ -132,6 +148,37 @@ impl Reader<'_> {
         }
     }
 
+    /// Whether the sentence is an item of a list behind "suppose that".
+    pub(super) fn goes_on_supposing(&self, span: Span) -> bool {
+        self.meanings.supposing_list.is_some_and(|end| {
+            self.draft
+                .get(end..span.start)
+                .is_some_and(|between| lists(between))
+        })
+    }
+
+    /// Notes whether the sentence ends in "suppose that", with a list behind it.
+    pub(super) fn note_supposing(&mut self, tokens: &[Token], span: Span) {
+        let words: Vec<&str> = tokens
+            .iter()
+            .rev()
+            .skip_while(|token| token.is(Mark::Colon))
+            .map_while(Token::word)
+            .take(5)
+            .collect();
+        let begins = words
+            .iter()
+            .any(|word| matches!(*word, "suppose" | "assume" | "supposing" | "assuming"))
+            && words
+                .first()
+                .is_some_and(|last| matches!(*last, "that" | "following" | "suppose" | "assume"));
+        if begins || self.goes_on_supposing(span) {
+            self.meanings.supposing_list = Some(span.end);
+        } else {
+            self.meanings.supposing_list = None;
+        }
+    }
+
     /// Why the meaning of what the sentence claims is not told beyond doubt.
     pub(super) fn open_meaning(
         &self,
@@ -152,7 +199,12 @@ impl Reader<'_> {
         if utterance.is_some_and(|utterance| is_enough(context, utterance)) {
             return Some("it is said to be enough, not to hold");
         }
-        if utterance.is_some_and(|utterance| is_under_existence(context, utterance)) {
+        if utterance.is_some_and(|utterance| is_of_a_noun(context, utterance)) {
+            return Some("what it is said of is told by a noun");
+        }
+        if utterance.is_some_and(|utterance| {
+            is_under_existence(context, utterance) || is_of_some_point(context, utterance)
+        }) {
             return Some("its formula says that something exists with it");
         }
         if is_foreign(context.tokens) {
@@ -168,15 +220,33 @@ impl Reader<'_> {
             return Some("its sequence stands for any here, not for the example's");
         }
         let denies = match &proto.entry.content {
-            Content::Assertion(Assertion::Convergence { error, negated }) => {
-                *negated && error.uniform
-            }
+            Content::Assertion(Assertion::Convergence { negated, .. }) => *negated,
             Content::Assertion(Assertion::Series { diverges, .. }) => *diverges,
             Content::Assertion(Assertion::Limit { negated, .. }) => *negated,
-            _ => false,
+            _ => return None,
         };
-        (denies && proto.utterance.is_none() && self.may_mean_another(context))
-            .then_some("which sequence is meant is not told beyond doubt")
+        if proto.utterance.is_some() {
+            return None;
+        }
+        if denies && (self.may_mean_another(context) || names_sets_apart(context, proto)) {
+            return Some("which sequence is meant, and where, is not told beyond doubt");
+        }
+        let span = proto.entry.span;
+        let clause = || {
+            context
+                .tokens
+                .iter()
+                .filter(|token| span.contains(token.span))
+        };
+        let plain = clause()
+            .filter_map(Token::word)
+            .all(|word| PLAIN.contains(&word) || word.chars().count() == 1);
+        let primed = clause().filter_map(Token::statement).any(|token| {
+            shape::names_of(&token.statement)
+                .iter()
+                .any(|name| name.primes > 0)
+        });
+        (denies && !plain || primed).then_some("it may say more than was understood of its words")
     }
 
     /// "At x_n = ln n this is at least 1": of x it speaks at these points only.
@@ -244,7 +314,16 @@ impl Reader<'_> {
         if link.sign != Sign::Relation(Relation::Equal) {
             return None;
         }
-        let (name, _, subscripts) = self.lexicon.definable(shape::first_term(statement)?)?;
+        let first = shape::first_term(statement)?;
+        // "Other starts: u_0 = 3".
+        if let Some(name) = shape::bare_name(first)
+            && let Some(TermKind::Number(_)) =
+                name.subscript.as_deref().map(|subscript| &subscript.kind)
+            && self.lexicon.is_recursive(&Symbol::new(&name.base))
+        {
+            return Some(Symbol::new(&name.base));
+        }
+        let (name, _, subscripts) = self.lexicon.definable(first)?;
         let known = self.lexicon.definition(&name, subscripts)?;
         let between = self.draft.get(known.span.end..context.span.start);
         let elsewhere = between.is_none_or(|between| between.contains("\n\n"));
@@ -298,6 +377,63 @@ impl Reader<'_> {
     }
 }
 
+/// "On [0, ∞) the convergence is still pointwise, but no longer uniform": a set in another clause
+/// of the sentence.
+fn names_sets_apart(context: &Context<'_>, proto: &Proto) -> bool {
+    context.in_mode(Mode::Domain).any(|(_, utterance)| {
+        context
+            .tokens
+            .get(utterance.token)
+            .is_some_and(|token| !proto.entry.span.contains(token.span))
+    })
+}
+
+/// "For ε = 1 and every index k there is a point at which |h_k| ≥ ε": a claim under "there is".
+fn is_of_some_point(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let words: Vec<&str> = context.tokens[..utterance.token]
+        .iter()
+        .filter_map(Token::word)
+        .collect();
+    let place = |first: &[&str], second: &[&str]| {
+        words
+            .windows(2)
+            .rposition(|pair| first.contains(&pair[0]) && second.contains(&pair[1]))
+    };
+    let all = words
+        .iter()
+        .rposition(|word| matches!(*word, "every" | "all" | "each" | "given" | "any"));
+    let some = place(&["there"], &["is", "are", "exists", "exist"]);
+    matches!((all, some), (Some(all), Some(some)) if all < some)
+}
+
+/// "The right-hand side is ≤ ε", "the index from which on |a_n| < ε holds": what is said of it, or
+/// on which side it stands, is told by nouns.
+fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let words: Vec<&str> = context.tokens[..utterance.token]
+        .iter()
+        .rev()
+        .map_while(Token::word)
+        .collect();
+    let pronoun = utterance.spoken.is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
+        && words.iter().any(|word| {
+            matches!(
+                *word,
+                "they" | "it" | "these" | "both" | "others" | "values" | "terms" | "numbers" | "members"
+            )
+        });
+    if pronoun {
+        return true;
+    }
+    let carried = context
+        .statement(utterance)
+        .is_some_and(shape::opens_with_relation);
+    carried
+        && words.first().is_some_and(|word| matches!(*word, "is" | "are" | "stays" | "becomes"))
+        && words.len() > 2
+        || words.iter().take(4).any(|word| *word == "which")
+            && words.iter().take(4).any(|word| *word == "from")
+}
+
 /// "2^{n−1} > 1000 is enough": what stands before is a condition, no claim.
 fn is_enough(context: &Context<'_>, utterance: &Utterance) -> bool {
     context
@@ -340,6 +476,22 @@ fn is_foreign(tokens: &[Token]) -> bool {
         })
         .count();
     foreign >= 1 && english == 0 && (foreign >= 2 || words().any(|word| !word.is_ascii()))
+}
+
+/// Whether an item of a list begins between two sentences, and nothing else stands there.
+fn lists(between: &str) -> bool {
+    let bare = |line: &str| {
+        line.trim_start()
+            .trim_start_matches(|mark: char| mark.is_ascii_alphanumeric() || "(*-+.)[]".contains(mark))
+            .trim()
+            .is_empty()
+    };
+    between.contains("\\item") && !between.contains("\\end")
+        || between.contains('\n')
+            && between
+                .rsplit('\n')
+                .next()
+                .is_some_and(|line| !line.trim().is_empty() && bare(line))
 }
 
 /// Whether the sentence speaks of what would be.

@@ -163,7 +163,8 @@ impl Reader<'_> {
                         }
                     )
                 };
-                let equal = link.sign == Sign::Relation(Relation::Equal);
+                let equal =
+                    matches!(link.sign, Sign::Relation(Relation::Equal) | Sign::Defines);
                 let of_limit = equal && left.is_some_and(is_limit);
                 if equal && right.is_some_and(is_limit) {
                     named.extend(left.and_then(shape::bare_name));

@@ -139,7 +139,7 @@ fn given_by_statement(argument: &argument::Argument) -> impl Iterator<Item = Sym
 }
 
 /// Tells of thresholds that are used and never chosen.
-pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
+pub(crate) fn tell_unbound(engine: &Engine<'_>, draft: &str, judged: &mut Judged) {
     // Each is told once, and none that stands beside what is given without numbers.
     let mut told: BTreeSet<Symbol> = engine
         .argument
@@ -183,6 +183,7 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             if bound_here
                 || chosen_here
                 || unread
+                || is_said_to_exist(draft, engine.argument.span.start, entry.span.start, &name)
                 || setting.knows(&name)
                 || !is_threshold_name(&name)
                 || !told.insert(name.clone())
@@ -199,6 +200,30 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, judged: &mut Judged) {
             );
         }
     }
+}
+
+/// Whether the name stands right behind "there is" or ∃ somewhere before the place, though nothing
+/// was made of it: "∃N₁: n ≥ N₁ ⇒ …".
+fn is_said_to_exist(draft: &str, from: usize, to: usize, name: &Symbol) -> bool {
+    /// How far "there is" may stand before the name, in bytes.
+    const NEAR: usize = 24;
+    let text = draft.get(from..to).unwrap_or_default();
+    let plain = name.as_str();
+    let braced = match plain.split_once('_') {
+        Some((base, index)) => format!("{base}_{{{index}}}"),
+        None => plain.to_owned(),
+    };
+    [plain, braced.as_str()].into_iter().any(|written| {
+        text.match_indices(written).any(|(at, _)| {
+            let mut start = at.saturating_sub(NEAR);
+            while !text.is_char_boundary(start) {
+                start -= 1;
+            }
+            ["exist", "\u{2203}", "there", "find"]
+                .iter()
+                .any(|word| text[start..at].contains(word))
+        })
+    })
 }
 
 /// Whether the sentence claims something that was not read, or of functions that are not known:

@@ -98,18 +98,20 @@ pub(crate) fn nearby(
         .filter(|other| other.zone == entry.zone && sentences.contains(&other.sentence))
         .flat_map(|other| {
             let mut said = restrictions(other);
-            if other.span != entry.span && (other.chain.is_none() || other.chain != entry.chain) {
+            if other_link(other, entry) {
                 said.extend(stretch(other));
             }
             said
         })
+        .chain(entries.iter().filter_map(|other| value_meant(other, entry)))
     {
         let names = condition.variables();
         let known = problem
             .hypotheses
             .iter()
             .any(|hypothesis| hypothesis.condition == condition);
-        let about = names.iter().all(real) && names.iter().any(point);
+        let about = names.iter().all(real) && names.iter().any(point)
+            || matches!(condition, Condition::Holds(_, Relation::Equal, _));
         if !about || known || found.contains(&condition) {
             continue;
         }
@@ -120,6 +122,24 @@ pub(crate) fn nearby(
         }
     }
     found
+}
+
+/// "Given N: n = N, m = 2N + 3 → …": an equation for a single name in the claim's own sentence may
+/// say which value is meant.
+fn value_meant(entry: &Entry, claim: &Entry) -> Option<Condition> {
+    let own = other_link(entry, claim) && entry.sentence == claim.sentence;
+    if !own || !matches!(entry.role, Some(Role::Step | Role::Reason | Role::Range)) {
+        return None;
+    }
+    crate::judge::condition_of(entry).filter(|condition| {
+        matches!(condition, Condition::Holds(left, Relation::Equal, right)
+            if left.as_variable().is_some_and(|name| !right.mentions(name)))
+    })
+}
+
+/// Whether two entries are links of different chains.
+fn other_link(entry: &Entry, claim: &Entry) -> bool {
+    entry.span != claim.span && (entry.chain.is_none() || entry.chain != claim.chain)
 }
 
 /// "Then −3/2 < x < −1/2": a step that compares a name with a number may say of which values the
@@ -152,10 +172,14 @@ pub(crate) fn vicinity(
         problem
             .variable(name)
             .is_some_and(|variable| variable.kind == Kind::Real)
-            && !setting.chosen.contains_key(name)
             && !crate::scope::is_tolerance_name(name)
             && !setting.hypotheses.iter().any(|(hypothesis, from)| {
-                from.is_some() && hypothesis.condition.variables().contains(name)
+                from.is_some()
+                    && hypothesis.condition.variables().contains(name)
+                    && !matches!(
+                        hypothesis.condition,
+                        Condition::Holds(_, Relation::NotEqual, _)
+                    )
             })
     };
     engine

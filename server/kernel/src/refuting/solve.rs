@@ -5,6 +5,9 @@ use crate::expr::{Condition, Expr, Function, Node, Symbol};
 /// The name of the factor by which a boundary is missed: 1 is on it.
 pub(super) const FACTOR: &str = "\u{0}factor";
 
+/// Most values that one relation is solved for: squares of squares double them at each level.
+const BRANCHES: usize = 16;
+
 /// The values of `unknown` at which left = right · factor, one for every branch.
 pub(super) fn boundaries(condition: &Condition, unknown: &Expr) -> Vec<Expr> {
     let Condition::Holds(left, _, right) = condition else {
@@ -100,7 +103,7 @@ fn isolate_power(base: &Expr, exponent: &Expr, unknown: &Expr, target: &Expr) ->
         None => target.power(&Expr::integer(1).over(exponent)),
     };
     let mut found = isolate(base, unknown, root.clone());
-    if degree.is_none_or(|k| k.is_multiple_of(2)) {
+    if degree.is_none_or(|k| k.is_multiple_of(2)) && found.len() < BRANCHES {
         found.extend(isolate(base, unknown, root.negative()));
     }
     found
@@ -119,7 +122,9 @@ fn isolate_call(function: Function, argument: &Expr, unknown: &Expr, target: &Ex
         Function::Floor | Function::Ceil => return isolate(argument, unknown, target.clone()),
         Function::Abs => {
             let mut found = isolate(argument, unknown, target.clone());
-            found.extend(isolate(argument, unknown, target.negative()));
+            if found.len() < BRANCHES {
+                found.extend(isolate(argument, unknown, target.negative()));
+            }
             return found;
         }
         _ => return Vec::new(),

@@ -179,3 +179,15 @@ fn real_and_integer_variables_differ() {
     assert!(found(&claim(Kind::Integer)).is_none());
     assert!(found(&claim(Kind::Real)).is_some());
 }
+
+#[test]
+fn squares_of_squares_are_solved_for_few_values() {
+    let x = Expr::variable(&Symbol::new("x"));
+    let mut nested = x.clone();
+    for _ in 0..40 {
+        nested = nested.power(&Expr::integer(2)).plus(&Expr::integer(6));
+    }
+    let goal = (nested, Relation::GreaterEqual, Expr::integer(7));
+    let condition = Condition::Holds(goal.0, goal.1, goal.2);
+    assert!(solve::boundaries(&condition, &x).len() <= 32);
+}

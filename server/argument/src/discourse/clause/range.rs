@@ -70,7 +70,8 @@ impl Walk<'_> {
                 TokenKind::Word { text, .. } => match text.as_str() {
                     "so" | "hence" | "thus" | "therefore" | "since" | "because" | "where"
                     | "which" | "as" | "if" => return false,
-                    "we" | "have" | "is" | "then" | "one" | "it" | "the" | "this" => {
+                    "we" | "have" | "is" | "then" | "one" | "it" | "the" | "this" | "likewise"
+                    | "similarly" | "even" | "analogously" | "again" | "only" => {
                         separated = true;
                     }
                     _ => {}

@@ -44,6 +44,27 @@ impl Reader<'_> {
                 ),
             }
         }
+        // "Take J ≥ 1 with 3^J ≥ 1/ε": what the clause picked before.
+        if names.is_empty() {
+            let picked: Vec<Symbol> = context
+                .reading
+                .utterances
+                .iter()
+                .filter(|other| {
+                    other.token < utterance.token
+                        && matches!(other.mode, Mode::Choose | Mode::Exists)
+                })
+                .filter_map(|other| shape::restriction(context.statement(other)?))
+                .flat_map(|restriction| restriction.names)
+                .filter(|name| self.lexicon.names.usage(name) == Use::Other)
+                .map(symbol)
+                .collect();
+            names.extend(
+                shape::names_of(statement)
+                    .into_iter()
+                    .filter(|name| picked.contains(&symbol(name))),
+            );
+        }
         names.dedup_by(|a, b| symbol(a) == symbol(b));
         names
     }
