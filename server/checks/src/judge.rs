@@ -9,7 +9,7 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, negation, order, picked,
+    backwards, calculus, catalogue, cauchy, compact, delta, established, exchange, existence, negation, order, picked,
     recursion, relation, series, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
@@ -154,6 +154,7 @@ pub(crate) fn judge(
     picked::tell(&engine, &mut judged);
     cauchy::tell(&engine, &mut judged);
     exchange::tell(&engine, &mut judged);
+    compact::tell(&engine, &mut judged);
     existence::tell(&engine, &mut judged);
     backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);

@@ -11,6 +11,7 @@ pub mod catalogue;
 mod cauchy;
 pub mod check;
 mod choice;
+mod compact;
 mod conclusion;
 mod delta;
 mod engine;

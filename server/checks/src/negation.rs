@@ -75,6 +75,14 @@ fn against(original: &Spelled, negation: &Spelled) -> Option<String> {
     {
         return Some(wording::negation_reorders(first, second));
     }
+    // The supposition of "if A then B" stays.
+    if let ([(_, supposed, _), _], [(_, kept, _), _]) =
+        (original.promised.as_slice(), negation.promised.as_slice())
+        && original.implies
+        && *kept == supposed.negated()
+    {
+        return Some(wording::negation_of_supposition());
+    }
     (original.implies && negation.implies && original.promised.len() == negation.promised.len())
         .then(wording::negation_implies)
 }

@@ -150,6 +150,7 @@ fn from_below(
     let bound = entries
         .iter()
         .filter(|other| other.sentence == choice.sentence)
+        .filter(|other| other.role != Some(Role::Assumption))
         .flat_map(statements)
         .find_map(|condition| match condition {
             Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, right)

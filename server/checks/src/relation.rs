@@ -39,6 +39,12 @@ pub(crate) fn judge(
             judgement.reading,
         );
     }
+    if judgement.is_refuted() && says_how_large(engine, setting, link) {
+        return Judgement::unsettled(
+            "false for small indices, and it may say how large they must be",
+            judgement.reading,
+        );
+    }
     if judgement.is_refuted() && recursion::may_be_candidate(engine, draft, position) {
         return Judgement::unsettled(
             "it may only be a candidate for the limit",
@@ -46,6 +52,41 @@ pub(crate) fn judge(
         );
     }
     judgement
+}
+
+/// From which index on a condition on the index alone certainly holds, if it says how large the
+/// index must be.
+const LARGE: i64 = 1_000_000;
+
+/// "So j − 1 ≥ 19 is enough": a comparison of the index alone with a number, true of all large
+/// indices.
+fn says_how_large(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    (left, sign, right): (&Expr, Relation, &Expr),
+) -> bool {
+    let names = left.variables();
+    let others = right.variables();
+    let (Some(index), true) = (names.union(&others).next(), names.union(&others).count() == 1)
+    else {
+        return false;
+    };
+    if !(names.is_empty() || others.is_empty())
+        || setting.kind(index) != Kind::Integer
+        || setting.chosen.contains_key(index)
+        || matches!(sign, Relation::Equal | Relation::NotEqual)
+    {
+        return false;
+    }
+    let large = Condition::Holds(
+        Expr::variable(index),
+        Relation::GreaterEqual,
+        Expr::integer(LARGE),
+    );
+    let there = setting.clone().and(large, Origin::Range);
+    engine
+        .quickly(|| engine.relation(&there, left, sign, right, true))
+        .is_proved()
 }
 
 /// Whether a false relation rather says which values are meant: it sets a number that may be any

@@ -350,6 +350,29 @@ pub(crate) fn out_of_order(notion: argument::Notion, early: &str, late: &str) ->
     )
 }
 
+pub(crate) fn lacks_compactness(lacking: argument::Lacking) -> String {
+    use argument::Lacking;
+    let (theorem, example) = match lacking {
+        Lacking::Extreme => (
+            "A continuous function need not take a least or greatest value on an interval that lacks an end.",
+            "f(x) = x is continuous and positive on (0, 1], and has no least value there: its infimum is 0",
+        ),
+        Lacking::Bounded => (
+            "A continuous function need not be bounded on an interval that lacks an end, however short the interval is.",
+            "1/x is continuous on (0, 1] and takes the value n at x = 1/n",
+        ),
+        Lacking::Point => (
+            "The limit of points of an interval need not lie in the interval if it lacks an end.",
+            "1/k lies in (0, 1] for every k, and its limit 0 does not",
+        ),
+        Lacking::Dini => (
+            "A monotone sequence of continuous functions need not converge uniformly on an interval that lacks an end.",
+            "x^n decreases to 0 at each x in (0, 1), and its supremum there is 1 for every n",
+        ),
+    };
+    format!("{theorem} Compare: {example}. On a closed and bounded interval it would hold.")
+}
+
 pub(crate) fn negation_keeps(name: &str, quantifier: argument::Quantifier) -> String {
     let (stands, belongs) = match quantifier {
         argument::Quantifier::ForAll => ("for all", "there is"),
@@ -364,6 +387,10 @@ pub(crate) fn negation_reorders(first: &str, second: &str) -> String {
     format!(
         "This is not the negation: {second} comes before {first} here, so {first} may depend on {second}. The order of the names stays as it is: first {first}, then {second}."
     )
+}
+
+pub(crate) fn negation_of_supposition() -> String {
+    "This is not the negation: \u{201c}if A then B\u{201d} fails where A holds and B does not, so A stays as it is and only B is denied.".to_owned()
 }
 
 pub(crate) fn negation_implies() -> String {

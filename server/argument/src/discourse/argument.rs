@@ -65,6 +65,7 @@ pub(super) fn read(
         continuity: (false, false),
         formals: Vec::new(),
         spelled: Vec::new(),
+        sets: super::compact::Sets::default(),
         denial_announced: false,
         limit_names: std::collections::BTreeSet::new(),
         meanings: super::general::Meanings::default(),
@@ -111,6 +112,7 @@ impl Reader<'_> {
             .collect();
         self.learn_recursions(&sentences);
         self.survey_meanings(frame);
+        self.survey_sets(sentences.iter().copied());
         for placed in &frame.sentences {
             for token in &placed.sentence.tokens {
                 let Some(statement) = token.statement() else {
@@ -208,6 +210,7 @@ impl Reader<'_> {
         self.name_general_term(&context);
         self.note_slope(&context);
         self.note_spelled(&context);
+        self.note_compactness(&context, placed.opens_paragraph);
         self.note_continuity(&sentence.tokens, placed.zone);
         self.guard(&context, from, placed.opens_paragraph);
         self.further_question(&context);
@@ -402,6 +405,7 @@ impl Reader<'_> {
             uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
             spelled: self.spelled,
+            lacking: self.sets.lacking,
             runs,
             patterns: self.patterns,
             pattern_set,

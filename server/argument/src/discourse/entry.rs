@@ -144,6 +144,8 @@ pub(super) struct Reader<'a> {
     pub(super) continuity: (bool, bool),
     /// Definitions that were spelled out.
     pub(super) formals: Vec<super::outline::Formal>,
+    /// What is known of its sets, and what was drawn on them.
+    pub(super) sets: super::compact::Sets,
     /// Statements that were spelled out by quantifiers.
     pub(super) spelled: Vec<super::outline::Spelled>,
     /// The sentence before speaks of a negation.

@@ -23,7 +23,7 @@ pub(super) struct Meanings {
     paragraph: usize,
     /// In which paragraph a name that stands for any sequence was last taken for a certain one.
     examples: BTreeMap<(Symbol, usize), usize>,
-    /// Sequences are taken apart or put together: f_n', g ∘ f_n, f_n², Σ f_n.
+    /// Sequences are put together: g ∘ f_n, f_n², Σ f_n.
     composed: bool,
     /// Where the last item of a list of suppositions ends.
     supposing_list: Option<usize>,
@@ -33,7 +33,7 @@ pub(super) struct Meanings {
 
 /// The words of which a clause may consist that claims a convergence without a formula: with any
 /// other it may say something else ("absolute convergence we do not have", "no longer uniform").
-const PLAIN: [&str; 77] = [
+const PLAIN: [&str; 84] = [
     "the", "a", "this", "that", "these", "it", "its", "is", "are", "be", "does", "do", "did", "not",
     "cannot", "can", "isn't", "doesn't", "converge", "converges", "convergent", "converging",
     "convergence", "uniform", "uniformly", "unif", "pointwise", "ptw", "conv", "diverge", "diverges",
@@ -41,7 +41,15 @@ const PLAIN: [&str; 77] = [
     "towards", "zero", "limit", "on", "in", "at", "of", "for", "all", "every", "each", "and", "so",
     "hence", "thus", "therefore", "consequently", "then", "we", "conclude", "have", "see", "shows",
     "proves", "that's", "why", "which", "whole", "entire", "interval", "line", "domain", "set",
-    "real", "yes", "no", "indeed", "also",
+    "real", "yes", "no", "indeed", "also", "but", "although", "though", "either", "however",
+    "only", "consequence",
+];
+
+/// Words behind which an equation is claimed and gives no name another meaning.
+const ASSERTING: [&str; 22] = [
+    "clearly", "obviously", "evidently", "formula", "gives", "yields", "obtain", "get", "so",
+    "hence", "thus", "therefore", "then", "calculate", "compute", "rewrite", "simplify", "have",
+    "since", "because", "equals", "induction",
 ];
 
 /// Words under which a sentence speaks of what would be, or of what is not so.
@@ -111,8 +119,46 @@ impl Reader<'_> {
             term: Node::Apply(family.name.clone(), arguments).into(),
             ..family.clone()
         };
-        let limit = Node::Apply(family.name.clone(), points).into();
+        let limit = if points.is_empty() {
+            Expr::variable(&family.name)
+        } else {
+            Node::Apply(family.name.clone(), points).into()
+        };
         Some(self.lexicon.error_term(&any, &limit, uniform))
+    }
+
+    /// "Let (x_n) be a Cauchy sequence": any such sequence, whatever stood under the name before.
+    pub(super) fn sequences_anew(&self, context: &Context<'_>) -> Vec<Symbol> {
+        let words: Vec<&str> = context.tokens.iter().filter_map(Token::word).collect();
+        let introduces = words.windows(2).any(|pair| {
+            matches!(pair[0], "be" | "a" | "any")
+                && matches!(
+                    pair[1],
+                    "cauchy" | "convergent" | "bounded" | "monotone" | "sequence" | "null"
+                )
+        });
+        let same = words.iter().any(|word| {
+            matches!(*word, "above" | "as" | "before" | "defined" | "given")
+        });
+        if !introduces || same {
+            return Vec::new();
+        }
+        context
+            .in_mode(Mode::Let)
+            .filter_map(|(_, utterance)| match &context.statement(utterance)?.kind {
+                StatementKind::Term(Term {
+                    kind: TermKind::Sequence { term, .. } | TermKind::Group(term),
+                    ..
+                }) => shape::head_name(term),
+                _ => None,
+            })
+            .map(|name| Symbol::new(&name.base))
+            .filter(|base| {
+                self.lexicon
+                    .definition(base, 1)
+                    .is_some_and(|definition| definition.parameters.len() == 1)
+            })
+            .collect()
     }
 
     /// A sentence begins: what its paragraph supposes.
@@ -159,19 +205,15 @@ impl Reader<'_> {
 
     /// Notes whether the sentence ends in "suppose that", with a list behind it.
     pub(super) fn note_supposing(&mut self, tokens: &[Token], span: Span) {
-        let words: Vec<&str> = tokens
+        // The first item may have been joined to the words before the list.
+        let borders = tokens
             .iter()
-            .rev()
-            .skip_while(|token| token.is(Mark::Colon))
-            .map_while(Token::word)
-            .take(5)
-            .collect();
-        let begins = words
-            .iter()
-            .any(|word| matches!(*word, "suppose" | "assume" | "supposing" | "assuming"))
-            && words
-                .first()
-                .is_some_and(|last| matches!(*last, "that" | "following" | "suppose" | "assume"));
+            .enumerate()
+            .filter(|(_, token)| token.is(Mark::Border))
+            .map(|(at, _)| at);
+        let begins = borders
+            .chain([tokens.len()])
+            .any(|end| ends_in_supposing(&tokens[..end]));
         if begins || self.goes_on_supposing(span) {
             self.meanings.supposing_list = Some(span.end);
         } else {
@@ -206,6 +248,9 @@ impl Reader<'_> {
             is_under_existence(context, utterance) || is_of_some_point(context, utterance)
         }) {
             return Some("its formula says that something exists with it");
+        }
+        if says_parity(context.tokens) {
+            return Some("for which numbers it is said is told in words");
         }
         if is_foreign(context.tokens) {
             return Some("its sentence is not in English");
@@ -303,14 +348,33 @@ impl Reader<'_> {
         let utterance = context.reading.utterances.get(at)?;
         let statement = context.statement(utterance)?;
         let asserted = proto.entry.drawn
+            || context.tokens[..utterance.token]
+                .iter()
+                .filter_map(Token::word)
+                .any(|word| ASSERTING.contains(&word))
             || utterance.verb.is_some_and(|verb| {
                 matches!(verb, Phrase::Assert | Phrase::Therefore | Phrase::Implies)
             });
         let defined = context.defined.iter().any(|ahead| ahead.utterance == at);
+        // "With u = kt …, that is, u = 1": which value an abbreviation takes.
+        let link = shape::links(statement).first()?;
+        if !defined
+            && matches!(
+                link.right.as_ref().map(|right| &right.kind),
+                Some(TermKind::Number(_))
+            )
+            && let Some((name, parameters, 0)) =
+                self.lexicon.definable(shape::first_term(statement)?)
+            && parameters.is_empty()
+            && let Some(known) = self.lexicon.definition(&name, 0)
+            && known.parameters.is_empty()
+            && !known.value.variables().is_empty()
+        {
+            return Some(name);
+        }
         if asserted || defined || utterance.mode != Mode::Claim {
             return None;
         }
-        let link = shape::links(statement).first()?;
         if link.sign != Sign::Relation(Relation::Equal) {
             return None;
         }
@@ -380,12 +444,17 @@ impl Reader<'_> {
 /// "On [0, ∞) the convergence is still pointwise, but no longer uniform": a set in another clause
 /// of the sentence.
 fn names_sets_apart(context: &Context<'_>, proto: &Proto) -> bool {
-    context.in_mode(Mode::Domain).any(|(_, utterance)| {
+    let within = |utterance: &Utterance| {
         context
             .tokens
             .get(utterance.token)
-            .is_some_and(|token| !proto.entry.span.contains(token.span))
-    })
+            .is_some_and(|token| proto.entry.span.contains(token.span))
+    };
+    let mut sets = context
+        .in_mode(Mode::Domain)
+        .map(|(_, utterance)| within(utterance))
+        .peekable();
+    sets.peek().is_some() && !sets.any(|within| within)
 }
 
 /// "For ε = 1 and every index k there is a point at which |h_k| ≥ ε": a claim under "there is".
@@ -455,6 +524,15 @@ fn is_under_existence(context: &Context<'_>, utterance: &Utterance) -> bool {
         })
 }
 
+/// "Let n be an odd number with n ≥ N": parity in words, which no formula tells.
+fn says_parity(tokens: &[Token]) -> bool {
+    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+    words.windows(2).any(|pair| {
+        matches!(pair[0], "odd" | "even")
+            && matches!(pair[1], "number" | "integer" | "index" | "one" | "natural" | "with")
+    })
+}
+
 /// Words of other languages that stand in nearly every sentence, and are none in English.
 const FOREIGN: [&str; 39] = [
     "der", "das", "und", "ist", "nicht", "für", "auf", "ein", "eine", "mit", "wir", "sei", "gilt",
@@ -476,6 +554,23 @@ fn is_foreign(tokens: &[Token]) -> bool {
         })
         .count();
     foreign >= 1 && english == 0 && (foreign >= 2 || words().any(|word| !word.is_ascii()))
+}
+
+/// Whether tokens end in "suppose that", "assume the following:".
+fn ends_in_supposing(tokens: &[Token]) -> bool {
+    let words: Vec<&str> = tokens
+        .iter()
+        .rev()
+        .skip_while(|token| token.is(Mark::Colon))
+        .map_while(Token::word)
+        .take(5)
+        .collect();
+    words
+        .iter()
+        .any(|word| matches!(*word, "suppose" | "assume" | "supposing" | "assuming"))
+        && words
+            .first()
+            .is_some_and(|last| matches!(*last, "that" | "following" | "suppose" | "assume"))
 }
 
 /// Whether an item of a list begins between two sentences, and nothing else stands there.
@@ -547,8 +642,7 @@ fn sequences(statement: &Statement) -> Vec<Symbol> {
         .collect()
 }
 
-/// Whether a statement makes something else of a sequence: derivatives, squares, sums,
-/// compositions.
+/// Whether a statement makes something else of a sequence: squares, sums, compositions.
 fn composes(statement: &Statement) -> bool {
     let indexed = |term: &Term| {
         shape::head_name(term).is_some_and(|name| {
@@ -564,8 +658,8 @@ fn composes(statement: &Statement) -> bool {
             TermKind::Series { .. } => true,
             TermKind::Power(base, _) => indexed(base),
             _ => shape::application(term).is_some_and(|(name, arguments)| {
-                name.primes > 0 && name.subscript.is_some()
-                    || arguments.iter().any(|argument| {
+                name.primes == 0
+                    && arguments.iter().any(|argument| {
                         shape::application(argument)
                             .is_some_and(|(inner, _)| inner.subscript.is_some())
                     })

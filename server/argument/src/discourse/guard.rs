@@ -187,7 +187,7 @@ impl Reader<'_> {
     /// A statement that supposes an inequality of a number sequence speaks of any such sequence.
     pub(super) fn suppose_sequences(&mut self, context: &Context<'_>) {
         let states = context.zone == Zone::Statement;
-        let mut supposed: Vec<Symbol> = Vec::new();
+        let mut supposed: Vec<Symbol> = self.sequences_anew(context);
         for utterance in &context.reading.utterances {
             let Some(statement) = context.statement(utterance) else {
                 continue;

@@ -7,6 +7,7 @@ mod attribute;
 mod building;
 mod calculus;
 mod clause;
+mod compact;
 mod entry;
 mod existence;
 mod formal;

@@ -49,6 +49,8 @@ pub struct Argument {
     pub formals: Vec<Formal>,
     /// Statements that it spells out by their quantifiers, and what it calls their negations.
     pub spelled: Vec<Spelled>,
+    /// What its sentences draw from continuity on an interval that lacks an end.
+    pub lacking: Vec<(Span, Lacking)>,
     /// Stretches that run from what is to be shown to a condition on the threshold.
     pub runs: Vec<Run>,
     /// Ambiguous spellings that occur in its formulas, with the first place of each.
@@ -123,6 +125,19 @@ pub struct Formal {
     pub quantified: Vec<Quantified>,
     /// The notion that the sentence names, if it names one.
     pub notion: Option<Notion>,
+}
+
+/// What holds on compact sets, and is drawn on an interval that lacks an end.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Lacking {
+    /// A continuous function takes a least or greatest value.
+    Extreme,
+    /// A continuous function is bounded.
+    Bounded,
+    /// A limit of points of the set lies in the set.
+    Point,
+    /// A monotone sequence of continuous functions converges uniformly.
+    Dini,
 }
 
 /// A sentence that is nothing but quantifiers and a comparison: "∃K > 0 ∃N ∀n ≥ N: a_n ≤ K".

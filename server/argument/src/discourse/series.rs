@@ -170,9 +170,8 @@ impl Reader<'_> {
         let names =
             words().any(|word| ["denote", "denotes", "call", "write", "by"].contains(&word));
         let general = words().any(|word| ["general", "th", "nth", "kth"].contains(&word));
-        let of_series =
-            words().any(|word| TERM_WORDS.contains(&word)) && words().any(|word| word == "series");
-        if !(names && general && of_series) {
+        let of_terms = words().any(|word| TERM_WORDS.contains(&word));
+        if !(names && general && of_terms) {
             return;
         }
         let Some((name, points, span)) = context.reading.utterances.iter().find_map(|utterance| {
@@ -194,12 +193,14 @@ impl Reader<'_> {
         };
         let (base, index) = name;
         let (Some(terms), false) = (
-            self.earlier_series(context, false),
+            self.series_before(context).pop(),
             self.lexicon.defines(&base, 1),
         ) else {
             return;
         };
         let own = points_of(&self.lexicon, &terms.term);
+        // "Let v_n denote the n-th term", its points left out.
+        let points = if points.is_empty() { own.clone() } else { points };
         if own.iter().any(|point| !points.contains(point)) {
             return;
         }
@@ -253,6 +254,16 @@ impl Reader<'_> {
     /// The series of which a clause without a formula speaks: the only one in points if it is
     /// called uniform, else the only one.
     fn earlier_series(&self, context: &Context<'_>, uniform: bool) -> Option<Terms> {
+        let mut found = self.series_before(context);
+        let in_points = |terms: &Terms| !points_of(&self.lexicon, &terms.term).is_empty();
+        if uniform {
+            found.retain(in_points);
+        }
+        (found.len() == 1).then(|| found.remove(0))
+    }
+
+    /// The series that the draft wrote so far, in their order.
+    fn series_before(&self, context: &Context<'_>) -> Vec<Terms> {
         let mut found: Vec<Terms> = Vec::new();
         for formula in self
             .formulas
@@ -269,10 +280,6 @@ impl Reader<'_> {
                 });
             }
         }
-        let in_points = |terms: &Terms| !points_of(&self.lexicon, &terms.term).is_empty();
-        if uniform {
-            found.retain(in_points);
-        }
-        (found.len() == 1).then(|| found.remove(0))
+        found
     }
 }

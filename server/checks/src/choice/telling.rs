@@ -157,6 +157,13 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, draft: &str, judged: &mut Judged
         if entry.zone == Zone::Statement || !matches!(entry.role, Some(Role::Range | Role::Let)) {
             continue;
         }
+        // A range that is only named, "restrictions such as n ≥ N", uses nothing.
+        let claims = engine.argument.entries.iter().any(|other| {
+            other.sentence == entry.sentence && other.role.is_some_and(Role::is_claim)
+        });
+        if !claims {
+            continue;
+        }
         let Content::Binding(binding) = &entry.content else {
             continue;
         };

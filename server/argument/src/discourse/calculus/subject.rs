@@ -143,6 +143,16 @@ impl Reader<'_> {
 
     /// The functions of which the argument speaks.
     fn at_hand(&self) -> Vec<Subject> {
+        // "v_n'(x) = …. The derivative is positive …" speaks of v_n, known or not.
+        let unknown = self.protos.iter().rev().take(SPOKEN).any(|proto| {
+            proto.entry.derivative
+                && matches!(&proto.entry.content,
+                    Content::Assertion(Assertion::Relation { left, .. })
+                        if !left.unknown_functions().is_empty())
+        });
+        if unknown {
+            return Vec::new();
+        }
         let mut found: Vec<Subject> = Vec::new();
         let mut add = |function: Expr, point: &Symbol, spare: bool| {
             let subject = Subject {

@@ -23,7 +23,20 @@ impl Walk<'_> {
                 }
                 self.new_reach(at);
                 let wish = self.base == Mode::Aim && mark == Mark::Semicolon;
-                if !(wish || self.base == Mode::Reject) {
+                // "Suppose that (i) A; (ii) B": every item is supposed.
+                let item = mark == Mark::Semicolon
+                    && self
+                        .tokens
+                        .get(at + 1)
+                        .is_some_and(|next| next.is(Mark::Border))
+                    && self
+                        .reading
+                        .utterances
+                        .first()
+                        .is_some_and(|first| first.base == Mode::Assume);
+                if item {
+                    self.set(Mode::Assume);
+                } else if !(wish || self.base == Mode::Reject) {
                     self.set(Mode::Claim);
                 }
             }

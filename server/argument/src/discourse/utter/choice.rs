@@ -59,11 +59,14 @@ impl Reader<'_> {
                 .filter(|name| self.lexicon.names.usage(name) == Use::Other)
                 .map(symbol)
                 .collect();
-            names.extend(
-                shape::names_of(statement)
-                    .into_iter()
-                    .filter(|name| picked.contains(&symbol(name))),
-            );
+            let own = shape::names_of(statement);
+            let alone = own.iter().all(|name| {
+                picked.contains(&symbol(name))
+                    || self.lexicon.names.usage(name) == Use::Tolerance
+            });
+            if alone {
+                names.extend(own.into_iter().filter(|name| picked.contains(&symbol(name))));
+            }
         }
         names.dedup_by(|a, b| symbol(a) == symbol(b));
         names
