@@ -9,8 +9,8 @@ use crate::engine::{Engine, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, cauchy, compact, delta, established, exchange, existence, negation, order, picked,
-    recursion, relation, series, witness, wording,
+    backwards, calculus, catalogue, cauchy, compact, delta, established, exchange, existence,
+    negation, order, picked, recursion, relation, series, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation, Symbol};
@@ -165,11 +165,7 @@ pub(crate) fn judge(
 
 /// A false equation that may give a known name another meaning is no mistake, and what is said of
 /// the name behind it may rest on that meaning.
-fn means_another(
-    entry: &Entry,
-    renamed: &mut BTreeSet<Symbol>,
-    judgement: Judgement,
-) -> Judgement {
+fn means_another(entry: &Entry, renamed: &mut BTreeSet<Symbol>, judgement: Judgement) -> Judgement {
     if let Some(name) = &entry.renames
         && judgement.is_refuted()
     {

@@ -55,10 +55,7 @@ fn against(original: &Spelled, negation: &Spelled) -> Option<String> {
         (own.quantifier == name.quantifier).then_some(own)
     });
     if let Some(kept) = kept {
-        return Some(wording::negation_keeps(
-            kept.name.as_str(),
-            kept.quantifier,
-        ));
+        return Some(wording::negation_keeps(kept.name.as_str(), kept.quantifier));
     }
     // ∃ε ∀N is not ∀N ∃ε.
     let order = |spelled: &Spelled| -> Vec<String> {

@@ -150,7 +150,10 @@ fn from_below(
     let bound = entries
         .iter()
         .filter(|other| other.sentence == choice.sentence)
-        .filter(|other| other.role != Some(Role::Assumption))
+        // "|q(x)| ≥ c for all x ∈ D with some constant c > 0", said of what is supposed.
+        .filter(|other| {
+            other.role != Some(Role::Assumption) || choice.span.start < other.span.start
+        })
         .flat_map(statements)
         .find_map(|condition| match condition {
             Condition::Holds(left, Relation::GreaterEqual | Relation::Greater, right)

@@ -39,7 +39,8 @@ pub(crate) fn judge(
             judgement.reading,
         );
     }
-    if judgement.is_refuted() && says_how_large(engine, setting, link) {
+    let governed = is_index_governed(engine, draft, &engine.argument.entries[position]);
+    if judgement.is_refuted() && !governed && says_how_large(engine, setting, link) {
         return Judgement::unsettled(
             "false for small indices, and it may say how large they must be",
             judgement.reading,
@@ -67,8 +68,10 @@ fn says_how_large(
 ) -> bool {
     let names = left.variables();
     let others = right.variables();
-    let (Some(index), true) = (names.union(&others).next(), names.union(&others).count() == 1)
-    else {
+    let (Some(index), true) = (
+        names.union(&others).next(),
+        names.union(&others).count() == 1,
+    ) else {
         return false;
     };
     if !(names.is_empty() || others.is_empty())
@@ -116,9 +119,7 @@ fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -
     };
     if near(left)
         && matches!(sign, Relation::Less | Relation::LessEqual)
-        && right
-            .as_variable()
-            .is_some_and(|name| !left.mentions(name))
+        && right.as_variable().is_some_and(|name| !left.mentions(name))
     {
         return true;
     }

@@ -314,7 +314,7 @@ impl Reader<'_> {
             }
             Mode::Claim if !fresh && self.exemplifies(context, utterance, (&name, subscripts)) => {
                 true
-            },
+            }
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())

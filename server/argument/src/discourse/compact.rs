@@ -27,11 +27,43 @@ pub(super) struct Sets {
 
 /// Words under which a sentence draws nothing, or may rest on more than continuity.
 const OPEN: [&str; 37] = [
-    "not", "no", "cannot", "can't", "need", "needs", "if", "would", "unless", "without", "fails",
-    "whether", "were", "might", "could", "otherwise", "closed", "compact", "derivative", "limit",
-    "limits", "vanishes", "increases", "decreases", "increasing", "decreasing", "monotone",
-    "extends", "extended", "closure", "endpoints", "ends", "uniformly", "supremum", "sup",
-    "never", "nor",
+    "not",
+    "no",
+    "cannot",
+    "can't",
+    "need",
+    "needs",
+    "if",
+    "would",
+    "unless",
+    "without",
+    "fails",
+    "whether",
+    "were",
+    "might",
+    "could",
+    "otherwise",
+    "closed",
+    "compact",
+    "derivative",
+    "limit",
+    "limits",
+    "vanishes",
+    "increases",
+    "decreases",
+    "increasing",
+    "decreasing",
+    "monotone",
+    "extends",
+    "extended",
+    "closure",
+    "endpoints",
+    "ends",
+    "uniformly",
+    "supremum",
+    "sup",
+    "never",
+    "nor",
 ];
 
 impl Reader<'_> {
@@ -66,9 +98,11 @@ impl Reader<'_> {
                     self.learn_set(name, true);
                 }
                 if let Some(name) = name
-                    && before.iter().chain(&behind).take(8).any(|word| {
-                        matches!(*word, "compact" | "closed")
-                    })
+                    && before
+                        .iter()
+                        .chain(&behind)
+                        .take(8)
+                        .any(|word| matches!(*word, "compact" | "closed"))
                 {
                     self.sets.other.insert(name.base.clone());
                 }
@@ -229,7 +263,10 @@ fn concludes_bounded(words: &[&str]) -> bool {
         let before = words.get((ground + at).wrapping_sub(1)).copied();
         let behind = words.get(ground + at + 1).copied();
         *word == "bounded"
-            && matches!(before, Some("is" | "are" | "both" | "therefore" | "thus" | "hence"))
+            && matches!(
+                before,
+                Some("is" | "are" | "both" | "therefore" | "thus" | "hence")
+            )
             && !matches!(behind, Some("interval" | "set" | "below" | "above" | "by"))
     })
 }

@@ -4,7 +4,7 @@
 
 use super::building::Frame;
 use super::entry::{Context, Proto, Reader};
-use super::lexicon::Family;
+use super::lexicon::{Family, as_set};
 use super::outline::{Assertion, Content, ErrorTerm, Role, Zone};
 use super::phrase::{Family as Phrase, phrase};
 use super::shape;
@@ -27,29 +27,151 @@ pub(super) struct Meanings {
     composed: bool,
     /// Where the last item of a list of suppositions ends.
     supposing_list: Option<usize>,
+    /// The paragraph speaks of an example, or of something else than the argument.
+    exemplary: bool,
     /// The paragraph supposes something else than the argument: "And if c > 3? Then …".
     supposes: bool,
 }
 
+/// Words of a paragraph that speaks of an example, or of another function than the argument's.
+const EXEMPLARY: [&str; 22] = [
+    "example",
+    "examples",
+    "instance",
+    "eg",
+    "counterexample",
+    "remark",
+    "application",
+    "instead",
+    "consider",
+    "take",
+    "try",
+    "compare",
+    "other",
+    "another",
+    "without",
+    "here",
+    "dropped",
+    "necessary",
+    "needed",
+    "fails",
+    "superfluous",
+    "starts",
+];
+
 /// The words of which a clause may consist that claims a convergence without a formula: with any
 /// other it may say something else ("absolute convergence we do not have", "no longer uniform").
 const PLAIN: [&str; 84] = [
-    "the", "a", "this", "that", "these", "it", "its", "is", "are", "be", "does", "do", "did", "not",
-    "cannot", "can", "isn't", "doesn't", "converge", "converges", "convergent", "converging",
-    "convergence", "uniform", "uniformly", "unif", "pointwise", "ptw", "conv", "diverge", "diverges",
-    "divergent", "divergence", "sequence", "sequences", "series", "functions", "function", "to",
-    "towards", "zero", "limit", "on", "in", "at", "of", "for", "all", "every", "each", "and", "so",
-    "hence", "thus", "therefore", "consequently", "then", "we", "conclude", "have", "see", "shows",
-    "proves", "that's", "why", "which", "whole", "entire", "interval", "line", "domain", "set",
-    "real", "yes", "no", "indeed", "also", "but", "although", "though", "either", "however",
-    "only", "consequence",
+    "the",
+    "a",
+    "this",
+    "that",
+    "these",
+    "it",
+    "its",
+    "is",
+    "are",
+    "be",
+    "does",
+    "do",
+    "did",
+    "not",
+    "cannot",
+    "can",
+    "isn't",
+    "doesn't",
+    "converge",
+    "converges",
+    "convergent",
+    "converging",
+    "convergence",
+    "uniform",
+    "uniformly",
+    "unif",
+    "pointwise",
+    "ptw",
+    "conv",
+    "diverge",
+    "diverges",
+    "divergent",
+    "divergence",
+    "sequence",
+    "sequences",
+    "series",
+    "functions",
+    "function",
+    "to",
+    "towards",
+    "zero",
+    "limit",
+    "on",
+    "in",
+    "at",
+    "of",
+    "for",
+    "all",
+    "every",
+    "each",
+    "and",
+    "so",
+    "hence",
+    "thus",
+    "therefore",
+    "consequently",
+    "then",
+    "we",
+    "conclude",
+    "have",
+    "see",
+    "shows",
+    "proves",
+    "that's",
+    "why",
+    "which",
+    "whole",
+    "entire",
+    "interval",
+    "line",
+    "domain",
+    "set",
+    "real",
+    "yes",
+    "no",
+    "indeed",
+    "also",
+    "but",
+    "although",
+    "though",
+    "either",
+    "however",
+    "only",
+    "consequence",
 ];
 
 /// Words behind which an equation is claimed and gives no name another meaning.
 const ASSERTING: [&str; 22] = [
-    "clearly", "obviously", "evidently", "formula", "gives", "yields", "obtain", "get", "so",
-    "hence", "thus", "therefore", "then", "calculate", "compute", "rewrite", "simplify", "have",
-    "since", "because", "equals", "induction",
+    "clearly",
+    "obviously",
+    "evidently",
+    "formula",
+    "gives",
+    "yields",
+    "obtain",
+    "get",
+    "so",
+    "hence",
+    "thus",
+    "therefore",
+    "then",
+    "calculate",
+    "compute",
+    "rewrite",
+    "simplify",
+    "have",
+    "since",
+    "because",
+    "equals",
+    "induction",
 ];
 
 /// Words under which a sentence speaks of what would be, or of what is not so.
@@ -137,9 +259,9 @@ impl Reader<'_> {
                     "cauchy" | "convergent" | "bounded" | "monotone" | "sequence" | "null"
                 )
         });
-        let same = words.iter().any(|word| {
-            matches!(*word, "above" | "as" | "before" | "defined" | "given")
-        });
+        let same = words
+            .iter()
+            .any(|word| matches!(*word, "above" | "as" | "before" | "defined" | "given"));
         if !introduces || same {
             return Vec::new();
         }
@@ -166,7 +288,12 @@ impl Reader<'_> {
         if opens_paragraph {
             self.meanings.paragraph += 1;
             self.meanings.supposes = false;
+            self.meanings.exemplary = false;
         }
+        self.meanings.exemplary |= tokens
+            .iter()
+            .filter_map(Token::word)
+            .any(|word| EXEMPLARY.contains(&word));
         let asks = tokens.iter().any(|token| token.is(Mark::Question));
         let mut words = tokens.iter().filter_map(Token::word);
         self.meanings.supposes |= zone != Zone::Statement
@@ -184,12 +311,10 @@ impl Reader<'_> {
                 continue;
             };
             if self.lexicon.general.contains(&definition.name) {
-                self.meanings
-                    .examples
-                    .insert(
-                        (definition.name.clone(), definition.subscripts),
-                        self.meanings.paragraph,
-                    );
+                self.meanings.examples.insert(
+                    (definition.name.clone(), definition.subscripts),
+                    self.meanings.paragraph,
+                );
             }
         }
     }
@@ -273,7 +398,7 @@ impl Reader<'_> {
         if proto.utterance.is_some() {
             return None;
         }
-        if denies && (self.may_mean_another(context) || names_sets_apart(context, proto)) {
+        if denies && (self.may_mean_another(context) || self.names_sets_apart(context, proto)) {
             return Some("which sequence is meant, and where, is not told beyond doubt");
         }
         let span = proto.entry.span;
@@ -306,6 +431,26 @@ impl Reader<'_> {
                         && self.lexicon.points().contains(&Symbol::new(&name.base))
                 })
         })
+    }
+
+    /// "On [0, ∞) the convergence is still pointwise, but no longer uniform": a set in another clause
+    /// of the sentence, which is not where the points are known to live.
+    fn names_sets_apart(&self, context: &Context<'_>, proto: &Proto) -> bool {
+        let mut apart = false;
+        for (_, utterance) in context.in_mode(Mode::Domain) {
+            let within = context
+                .tokens
+                .get(utterance.token)
+                .is_some_and(|token| proto.entry.span.contains(token.span));
+            if within {
+                return false;
+            }
+            apart |= context
+                .statement(utterance)
+                .and_then(shape::first_term)
+                .is_some_and(|set| !self.is_known_domain(&as_set(set)));
+        }
+        apart
     }
 
     /// Whether a formula speaks of a sequence that stands for any, while an example has taken the
@@ -381,16 +526,21 @@ impl Reader<'_> {
         let first = shape::first_term(statement)?;
         // "Other starts: u_0 = 3".
         if let Some(name) = shape::bare_name(first)
-            && let Some(TermKind::Number(_)) =
+            && let Some(TermKind::Number(digits)) =
                 name.subscript.as_deref().map(|subscript| &subscript.kind)
-            && self.lexicon.is_recursive(&Symbol::new(&name.base))
+            && self
+                .lexicon
+                .recursive
+                .get(&Symbol::new(&name.base))
+                .is_some_and(|known| known.starts_at(digits))
         {
             return Some(Symbol::new(&name.base));
         }
         let (name, _, subscripts) = self.lexicon.definable(first)?;
         let known = self.lexicon.definition(&name, subscripts)?;
         let between = self.draft.get(known.span.end..context.span.start);
-        let elsewhere = between.is_none_or(|between| between.contains("\n\n"));
+        let elsewhere =
+            self.meanings.exemplary && between.is_none_or(|between| between.contains("\n\n"));
         (elsewhere || self.is_auxiliary(&name)).then_some(name)
     }
 
@@ -441,22 +591,6 @@ impl Reader<'_> {
     }
 }
 
-/// "On [0, ∞) the convergence is still pointwise, but no longer uniform": a set in another clause
-/// of the sentence.
-fn names_sets_apart(context: &Context<'_>, proto: &Proto) -> bool {
-    let within = |utterance: &Utterance| {
-        context
-            .tokens
-            .get(utterance.token)
-            .is_some_and(|token| proto.entry.span.contains(token.span))
-    };
-    let mut sets = context
-        .in_mode(Mode::Domain)
-        .map(|(_, utterance)| within(utterance))
-        .peekable();
-    sets.peek().is_some() && !sets.any(|within| within)
-}
-
 /// "For ε = 1 and every index k there is a point at which |h_k| ≥ ε": a claim under "there is".
 fn is_of_some_point(context: &Context<'_>, utterance: &Utterance) -> bool {
     let words: Vec<&str> = context.tokens[..utterance.token]
@@ -483,11 +617,21 @@ fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
         .rev()
         .map_while(Token::word)
         .collect();
-    let pronoun = utterance.spoken.is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
+    let pronoun = utterance
+        .spoken
+        .is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
         && words.iter().any(|word| {
             matches!(
                 *word,
-                "they" | "it" | "these" | "both" | "others" | "values" | "terms" | "numbers" | "members"
+                "they"
+                    | "it"
+                    | "these"
+                    | "both"
+                    | "others"
+                    | "values"
+                    | "terms"
+                    | "numbers"
+                    | "members"
             )
         });
     if pronoun {
@@ -497,7 +641,9 @@ fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
         .statement(utterance)
         .is_some_and(shape::opens_with_relation);
     carried
-        && words.first().is_some_and(|word| matches!(*word, "is" | "are" | "stays" | "becomes"))
+        && words
+            .first()
+            .is_some_and(|word| matches!(*word, "is" | "are" | "stays" | "becomes"))
         && words.len() > 2
         || words.iter().take(4).any(|word| *word == "which")
             && words.iter().take(4).any(|word| *word == "from")
@@ -529,16 +675,19 @@ fn says_parity(tokens: &[Token]) -> bool {
     let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
     words.windows(2).any(|pair| {
         matches!(pair[0], "odd" | "even")
-            && matches!(pair[1], "number" | "integer" | "index" | "one" | "natural" | "with")
+            && matches!(
+                pair[1],
+                "number" | "integer" | "index" | "one" | "natural" | "with"
+            )
     })
 }
 
 /// Words of other languages that stand in nearly every sentence, and are none in English.
 const FOREIGN: [&str; 39] = [
     "der", "das", "und", "ist", "nicht", "für", "auf", "ein", "eine", "mit", "wir", "sei", "gilt",
-    "dann", "le", "les", "des", "est", "pour", "une", "dans", "que", "donc", "soit", "el",
-    "los", "las", "es", "para", "una", "por", "entonces", "sea", "il", "che", "della", "per",
-    "quindi", "dla",
+    "dann", "le", "les", "des", "est", "pour", "une", "dans", "que", "donc", "soit", "el", "los",
+    "las", "es", "para", "una", "por", "entonces", "sea", "il", "che", "della", "per", "quindi",
+    "dla",
 ];
 
 /// Whether the sentence is written in another language, as far as its small words tell.
@@ -577,7 +726,9 @@ fn ends_in_supposing(tokens: &[Token]) -> bool {
 fn lists(between: &str) -> bool {
     let bare = |line: &str| {
         line.trim_start()
-            .trim_start_matches(|mark: char| mark.is_ascii_alphanumeric() || "(*-+.)[]".contains(mark))
+            .trim_start_matches(|mark: char| {
+                mark.is_ascii_alphanumeric() || "(*-+.)[]".contains(mark)
+            })
             .trim()
             .is_empty()
     };
@@ -611,10 +762,7 @@ fn valued(statement: &Statement) -> Option<Symbol> {
         _ => shape::first_term(statement)?,
     };
     let link = shape::links(statement).first()?;
-    if !matches!(
-        link.sign,
-        Sign::Defines | Sign::Relation(Relation::Equal)
-    ) {
+    if !matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal)) {
         return None;
     }
     let head = match &first.kind {

@@ -4,7 +4,7 @@
 use super::entry::{Context, Reader};
 use super::lexicon::as_set;
 use super::names::Use;
-use super::outline::{Assertion, Content, Perhaps, Role, Slope, Zone};
+use super::outline::{Assertion, Content, Perhaps, Role, Zone};
 use super::shape;
 use super::token::{Mark, Token};
 use super::utterance::Mode;
@@ -36,10 +36,11 @@ impl Reader<'_> {
         } else {
             None
         };
-        let of_limits =
-            |names: &BTreeSet<Symbol>| names.iter().any(|name| {
+        let of_limits = |names: &BTreeSet<Symbol>| {
+            names.iter().any(|name| {
                 self.limit_names.contains(name) || self.lexicon.limits_before.contains(name)
-            });
+            })
+        };
         let from = from.min(self.protos.len());
         let mut found = Vec::new();
         for position in from..self.protos.len() {
@@ -79,9 +80,7 @@ impl Reader<'_> {
                 }
                 Content::Assertion(Assertion::Calculus(said)) => {
                     let mut names = said.names();
-                    if !matches!(said.slope, Slope::Sign { .. } | Slope::Extremum { .. }) {
-                        names.remove(&said.point);
-                    }
+                    names.remove(&said.point);
                     names
                 }
                 // What follows decides of what it speaks.
@@ -163,8 +162,7 @@ impl Reader<'_> {
                         }
                     )
                 };
-                let equal =
-                    matches!(link.sign, Sign::Relation(Relation::Equal) | Sign::Defines);
+                let equal = matches!(link.sign, Sign::Relation(Relation::Equal) | Sign::Defines);
                 let of_limit = equal && left.is_some_and(is_limit);
                 if equal && right.is_some_and(is_limit) {
                     named.extend(left.and_then(shape::bare_name));
@@ -360,7 +358,7 @@ impl Reader<'_> {
             .collect()
     }
 
-    fn is_known_domain(&self, set: &Term) -> bool {
+    pub(super) fn is_known_domain(&self, set: &Term) -> bool {
         let points = self.lexicon.points().to_vec();
         let known = |point: &Symbol| {
             let domain = self.lexicon.domains.get(point);

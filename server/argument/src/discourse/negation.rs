@@ -21,7 +21,15 @@ const GIVING: [&str; 10] = [
 
 /// Words behind which what is promised begins.
 const PROMISING: [&str; 9] = [
-    "that", "have", "has", "with", "holds", "satisfying", "satisfies", "satisfy", "where",
+    "that",
+    "have",
+    "has",
+    "with",
+    "holds",
+    "satisfying",
+    "satisfies",
+    "satisfy",
+    "where",
 ];
 
 impl Reader<'_> {

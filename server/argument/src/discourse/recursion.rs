@@ -30,6 +30,13 @@ pub(super) struct Recursive {
 }
 
 impl Recursive {
+    /// Whether the first members that are given include the one with this index.
+    pub(super) fn starts_at(&self, digits: &str) -> bool {
+        digits
+            .parse::<i64>()
+            .is_ok_and(|at| self.starts.iter().any(|(own, _)| *own == at))
+    }
+
     /// What a part defines anew replaces what its exercise said.
     fn begin_anew(&mut self) {
         *self = Self::default();

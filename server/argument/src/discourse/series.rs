@@ -200,7 +200,11 @@ impl Reader<'_> {
         };
         let own = points_of(&self.lexicon, &terms.term);
         // "Let v_n denote the n-th term", its points left out.
-        let points = if points.is_empty() { own.clone() } else { points };
+        let points = if points.is_empty() {
+            own.clone()
+        } else {
+            points
+        };
         if own.iter().any(|point| !points.contains(point)) {
             return;
         }

@@ -156,7 +156,7 @@ impl Reader<'_> {
         }
         // "(1) Uniform convergence: there is m with …" names what is used.
         let labels = behind.is_some_and(|token| token.is(super::token::Mark::Colon));
-        if labels && words <= 2 && group.diverges.is_none() && !group.therefore {
+        if labels && words <= 2 && !group.negated && group.diverges.is_none() && !group.therefore {
             return;
         }
         let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);

@@ -161,7 +161,7 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, draft: &str, judged: &mut Judged
         let claims = engine.argument.entries.iter().any(|other| {
             other.sentence == entry.sentence && other.role.is_some_and(Role::is_claim)
         });
-        if !claims {
+        if entry.role == Some(Role::Range) && !claims {
             continue;
         }
         let Content::Binding(binding) = &entry.content else {

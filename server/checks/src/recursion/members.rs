@@ -10,6 +10,9 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 /// Longest value of a member that is kept: nodes, and words of numerals.
 const VALUE_EXTENT: usize = 150;
 
+/// How many steps behind the first member a value is still computed: each is one deeper call.
+const FARTHEST: i64 = 128;
+
 /// Longest side of a condition in terms of earlier members.
 const LOWERED_EXTENT: usize = 2_000;
 
@@ -101,7 +104,7 @@ impl<'a> Members<'a> {
             return Some(folded(value));
         }
         let back = at.checked_sub(order_of(recursion))?;
-        if back < recursion.first {
+        if back < recursion.first || back.saturating_sub(recursion.first) > FARTHEST {
             return None;
         }
         let next = recursion
@@ -305,10 +308,11 @@ impl Back<'_, '_> {
                 if let Some(value) = self.members.value(&recursion.name, at) {
                     return value;
                 }
-                if at - order < recursion.first {
+                let back = at.saturating_sub(order);
+                if back < recursion.first || back.saturating_sub(recursion.first) > FARTHEST {
                     return own(Expr::integer(at));
                 }
-                Expr::integer(at - order)
+                Expr::integer(back)
             }
             (Some(name), by) => {
                 let lowest = self.lowest.get(&name).copied().unwrap_or(by);

@@ -61,11 +61,13 @@ impl Reader<'_> {
                 .collect();
             let own = shape::names_of(statement);
             let alone = own.iter().all(|name| {
-                picked.contains(&symbol(name))
-                    || self.lexicon.names.usage(name) == Use::Tolerance
+                picked.contains(&symbol(name)) || self.lexicon.names.usage(name) == Use::Tolerance
             });
             if alone {
-                names.extend(own.into_iter().filter(|name| picked.contains(&symbol(name))));
+                names.extend(
+                    own.into_iter()
+                        .filter(|name| picked.contains(&symbol(name))),
+                );
             }
         }
         names.dedup_by(|a, b| symbol(a) == symbol(b));

@@ -53,7 +53,8 @@ fn implying(tokens: &[Token], clause: &[usize]) -> Vec<usize> {
             || matches!(kind(behind), Tok::Sign(Sign::Defines | Sign::TendsTo));
         // "|x − y| < δ → |f(x) − f(y)| < ε"
         let near = matches!(&tokens[clause[*arrow] - 1].kind, Tok::Letter(letter) if letter == "δ");
-        let moves = near || (clause[*arrow] + 1..clause[*behind]).any(|at| is_moving(&tokens[at].kind));
+        let moves =
+            near || (clause[*arrow] + 1..clause[*behind]).any(|at| is_moving(&tokens[at].kind));
         if *kind(arrow) == Tok::Sign(Sign::TendsTo) && compares && follows && moves {
             found.push(clause[*arrow]);
         }
