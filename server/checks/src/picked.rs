@@ -117,7 +117,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             // |g(s) − g(t)| < …
             ([left], [right]) if left != right && name.1 == Kind::Real => wide(left)
                 .zip(wide(right))
-                .filter(|_| !served("uniformly contin") && !served("uniform contin"))
+                .filter(|_| !served("uniformly cont") && !served("uniform cont"))
                 .filter(|_| !closed(entries, entry, &ranged))
                 .map(|(_, point)| {
                     (

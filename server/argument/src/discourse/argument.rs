@@ -89,8 +89,11 @@ impl Reader<'_> {
             let words: Vec<&str> = tokens.filter_map(Token::word).collect();
             let uniform = words
                 .windows(2)
-                .filter(|pair| pair[0].starts_with("uniform"))
-                .map(|pair| pair.join(" "));
+                .filter(|pair| pair[0].starts_with("unif"))
+                .map(|pair| match pair[0] {
+                    "unif" => format!("uniformly {}", pair[1]),
+                    _ => pair.join(" "),
+                });
             self.lexicon.words.extend(uniform);
             let notes = manner::notes(&placed.sentence.tokens);
             self.lexicon

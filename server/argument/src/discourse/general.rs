@@ -3,13 +3,14 @@
 //! sequence they speak.
 
 use super::building::Frame;
+use super::doubt::{PLAIN, doubted, ends_in_supposing, is_unreal, lists};
 use super::entry::{Context, Proto, Reader};
 use super::lexicon::{Family, as_set};
 use super::outline::{Assertion, Content, ErrorTerm, Role, Zone};
-use super::phrase::{Family as Phrase, phrase};
+use super::phrase::Family as Phrase;
 use super::shape;
 use super::token::{Mark, Token};
-use super::utterance::{Left, Mode, Utterance};
+use super::utterance::{Mode, Utterance};
 use crate::notation::syntax::{Sign, Statement, StatementKind, Term, TermKind};
 use crate::notation::walk;
 use kernel::{Expr, Node, Relation, Symbol};
@@ -27,6 +28,8 @@ pub(super) struct Meanings {
     composed: bool,
     /// Where the last item of a list of suppositions ends.
     supposing_list: Option<usize>,
+    /// The argument is titled as an example or a remark.
+    example: bool,
     /// The paragraph speaks of an example, or of something else than the argument.
     exemplary: bool,
     /// The paragraph supposes something else than the argument: "And if c > 3? Then …".
@@ -59,95 +62,6 @@ const EXEMPLARY: [&str; 22] = [
     "starts",
 ];
 
-/// The words of which a clause may consist that claims a convergence without a formula: with any
-/// other it may say something else ("absolute convergence we do not have", "no longer uniform").
-const PLAIN: [&str; 84] = [
-    "the",
-    "a",
-    "this",
-    "that",
-    "these",
-    "it",
-    "its",
-    "is",
-    "are",
-    "be",
-    "does",
-    "do",
-    "did",
-    "not",
-    "cannot",
-    "can",
-    "isn't",
-    "doesn't",
-    "converge",
-    "converges",
-    "convergent",
-    "converging",
-    "convergence",
-    "uniform",
-    "uniformly",
-    "unif",
-    "pointwise",
-    "ptw",
-    "conv",
-    "diverge",
-    "diverges",
-    "divergent",
-    "divergence",
-    "sequence",
-    "sequences",
-    "series",
-    "functions",
-    "function",
-    "to",
-    "towards",
-    "zero",
-    "limit",
-    "on",
-    "in",
-    "at",
-    "of",
-    "for",
-    "all",
-    "every",
-    "each",
-    "and",
-    "so",
-    "hence",
-    "thus",
-    "therefore",
-    "consequently",
-    "then",
-    "we",
-    "conclude",
-    "have",
-    "see",
-    "shows",
-    "proves",
-    "that's",
-    "why",
-    "which",
-    "whole",
-    "entire",
-    "interval",
-    "line",
-    "domain",
-    "set",
-    "real",
-    "yes",
-    "no",
-    "indeed",
-    "also",
-    "but",
-    "although",
-    "though",
-    "either",
-    "however",
-    "only",
-    "consequence",
-];
-
 /// Words behind which an equation is claimed and gives no name another meaning.
 const ASSERTING: [&str; 22] = [
     "clearly",
@@ -174,28 +88,16 @@ const ASSERTING: [&str; 22] = [
     "induction",
 ];
 
-/// Words under which a sentence speaks of what would be, or of what is not so.
-const UNREAL: [&str; 14] = [
-    "would",
-    "wouldn't",
-    "otherwise",
-    "tempting",
-    "temptation",
-    "hope",
-    "hopefully",
-    "pretend",
-    "imagine",
-    "naive",
-    "naively",
-    "wrongly",
-    "seemingly",
-    "expect",
-];
-
 impl Reader<'_> {
     /// Finds the names that the statement uses for any sequence: a value that the text gives them
     /// later, in another block, is an example's.
     pub(super) fn survey_meanings(&mut self, frame: &Frame) {
+        self.meanings.example = frame.title.as_ref().is_some_and(|title| {
+            let title = title.to_lowercase();
+            ["example", "remark", "application"]
+                .iter()
+                .any(|word| title.contains(word))
+        });
         let mut used: BTreeMap<Symbol, usize> = BTreeMap::new();
         let mut given: BTreeMap<Symbol, usize> = BTreeMap::new();
         for placed in &frame.sentences {
@@ -352,8 +254,7 @@ impl Reader<'_> {
         context: &Context<'_>,
         position: usize,
     ) -> Option<&'static str> {
-        let unreal = context.zone != Zone::Statement && is_unreal(context.tokens);
-        if unreal {
+        if context.zone != Zone::Statement && is_unreal(context.tokens) {
             return Some("its sentence speaks of what would be");
         }
         if self.meanings.supposes {
@@ -363,22 +264,15 @@ impl Reader<'_> {
         let utterance = proto
             .utterance
             .and_then(|utterance| context.reading.utterances.get(utterance));
-        if utterance.is_some_and(|utterance| is_enough(context, utterance)) {
-            return Some("it is said to be enough, not to hold");
+        if let Some(doubt) = doubted(context, utterance) {
+            return Some(doubt);
         }
-        if utterance.is_some_and(|utterance| is_of_a_noun(context, utterance)) {
-            return Some("what it is said of is told by a noun");
-        }
-        if utterance.is_some_and(|utterance| {
-            is_under_existence(context, utterance) || is_of_some_point(context, utterance)
-        }) {
-            return Some("its formula says that something exists with it");
-        }
-        if says_parity(context.tokens) {
-            return Some("for which numbers it is said is told in words");
-        }
-        if is_foreign(context.tokens) {
-            return Some("its sentence is not in English");
+        if matches!(
+            proto.entry.content,
+            Content::Assertion(Assertion::Calculus(_))
+        ) && names_a_mapping(context)
+        {
+            return Some("its sentence names a function of its own");
         }
         if self.is_at_a_member(context) {
             return Some("it is said of points that are told by a sequence");
@@ -539,8 +433,8 @@ impl Reader<'_> {
         let (name, _, subscripts) = self.lexicon.definable(first)?;
         let known = self.lexicon.definition(&name, subscripts)?;
         let between = self.draft.get(known.span.end..context.span.start);
-        let elsewhere =
-            self.meanings.exemplary && between.is_none_or(|between| between.contains("\n\n"));
+        let elsewhere = (self.meanings.exemplary || self.meanings.example)
+            && between.is_none_or(|between| between.contains("\n\n"));
         (elsewhere || self.is_auxiliary(&name)).then_some(name)
     }
 
@@ -589,168 +483,6 @@ impl Reader<'_> {
             && elsewhere
             && self.is_general(name)
     }
-}
-
-/// "For ε = 1 and every index k there is a point at which |h_k| ≥ ε": a claim under "there is".
-fn is_of_some_point(context: &Context<'_>, utterance: &Utterance) -> bool {
-    let words: Vec<&str> = context.tokens[..utterance.token]
-        .iter()
-        .filter_map(Token::word)
-        .collect();
-    let place = |first: &[&str], second: &[&str]| {
-        words
-            .windows(2)
-            .rposition(|pair| first.contains(&pair[0]) && second.contains(&pair[1]))
-    };
-    let all = words
-        .iter()
-        .rposition(|word| matches!(*word, "every" | "all" | "each" | "given" | "any"));
-    let some = place(&["there"], &["is", "are", "exists", "exist"]);
-    matches!((all, some), (Some(all), Some(some)) if all < some)
-}
-
-/// "The right-hand side is ≤ ε", "the index from which on |a_n| < ε holds": what is said of it, or
-/// on which side it stands, is told by nouns.
-fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
-    let words: Vec<&str> = context.tokens[..utterance.token]
-        .iter()
-        .rev()
-        .map_while(Token::word)
-        .collect();
-    let pronoun = utterance
-        .spoken
-        .is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
-        && words.iter().any(|word| {
-            matches!(
-                *word,
-                "they"
-                    | "it"
-                    | "these"
-                    | "both"
-                    | "others"
-                    | "values"
-                    | "terms"
-                    | "numbers"
-                    | "members"
-            )
-        });
-    if pronoun {
-        return true;
-    }
-    let carried = context
-        .statement(utterance)
-        .is_some_and(shape::opens_with_relation);
-    carried
-        && words
-            .first()
-            .is_some_and(|word| matches!(*word, "is" | "are" | "stays" | "becomes"))
-        && words.len() > 2
-        || words.iter().take(4).any(|word| *word == "which")
-            && words.iter().take(4).any(|word| *word == "from")
-}
-
-/// "2^{n−1} > 1000 is enough": what stands before is a condition, no claim.
-fn is_enough(context: &Context<'_>, utterance: &Utterance) -> bool {
-    context
-        .tokens
-        .get(utterance.token + 1..)
-        .and_then(phrase)
-        .is_some_and(|(family, _)| family == Phrase::WillDo)
-}
-
-/// "∀ε > 0 ∃δ > 0 ∀x, y: |x − y| < δ → |f(x) − f(y)| < ε": one formula, which says more than its
-/// last comparison.
-fn is_under_existence(context: &Context<'_>, utterance: &Utterance) -> bool {
-    let formula = context.formula(utterance);
-    formula.is_some()
-        && context.reading.utterances.iter().any(|other| {
-            other.token < utterance.token
-                && context.formula(other) == formula
-                && other.mode == Mode::Exists
-        })
-}
-
-/// "Let n be an odd number with n ≥ N": parity in words, which no formula tells.
-fn says_parity(tokens: &[Token]) -> bool {
-    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
-    words.windows(2).any(|pair| {
-        matches!(pair[0], "odd" | "even")
-            && matches!(
-                pair[1],
-                "number" | "integer" | "index" | "one" | "natural" | "with"
-            )
-    })
-}
-
-/// Words of other languages that stand in nearly every sentence, and are none in English.
-const FOREIGN: [&str; 39] = [
-    "der", "das", "und", "ist", "nicht", "für", "auf", "ein", "eine", "mit", "wir", "sei", "gilt",
-    "dann", "le", "les", "des", "est", "pour", "une", "dans", "que", "donc", "soit", "el", "los",
-    "las", "es", "para", "una", "por", "entonces", "sea", "il", "che", "della", "per", "quindi",
-    "dla",
-];
-
-/// Whether the sentence is written in another language, as far as its small words tell.
-fn is_foreign(tokens: &[Token]) -> bool {
-    let words = || tokens.iter().filter_map(Token::word);
-    let foreign = words().filter(|word| FOREIGN.contains(word)).count();
-    let english = words()
-        .filter(|word| {
-            matches!(
-                *word,
-                "the" | "is" | "and" | "for" | "of" | "we" | "that" | "so" | "with" | "all"
-            )
-        })
-        .count();
-    foreign >= 1 && english == 0 && (foreign >= 2 || words().any(|word| !word.is_ascii()))
-}
-
-/// Whether tokens end in "suppose that", "assume the following:".
-fn ends_in_supposing(tokens: &[Token]) -> bool {
-    let words: Vec<&str> = tokens
-        .iter()
-        .rev()
-        .skip_while(|token| token.is(Mark::Colon))
-        .map_while(Token::word)
-        .take(5)
-        .collect();
-    words
-        .iter()
-        .any(|word| matches!(*word, "suppose" | "assume" | "supposing" | "assuming"))
-        && words
-            .first()
-            .is_some_and(|last| matches!(*last, "that" | "following" | "suppose" | "assume"))
-}
-
-/// Whether an item of a list begins between two sentences, and nothing else stands there.
-fn lists(between: &str) -> bool {
-    let bare = |line: &str| {
-        line.trim_start()
-            .trim_start_matches(|mark: char| {
-                mark.is_ascii_alphanumeric() || "(*-+.)[]".contains(mark)
-            })
-            .trim()
-            .is_empty()
-    };
-    between.contains("\\item") && !between.contains("\\end")
-        || between.contains('\n')
-            && between
-                .rsplit('\n')
-                .next()
-                .is_some_and(|line| !line.trim().is_empty() && bare(line))
-}
-
-/// Whether the sentence speaks of what would be.
-fn is_unreal(tokens: &[Token]) -> bool {
-    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
-    words.iter().enumerate().any(|(position, word)| {
-        let wish = || {
-            words
-                .get(position + 1)
-                .is_some_and(|next| matches!(*next, "like" | "want"))
-        };
-        UNREAL.contains(word) && !wish()
-    })
 }
 
 /// The name that a statement gives a value, or tells something of by an equation.
@@ -815,4 +547,14 @@ fn composes(statement: &Statement) -> bool {
         };
     });
     found
+}
+
+/// "The function y ↦ y² e^{−y} has the derivative …, which is positive on (0, 2)".
+fn names_a_mapping(context: &Context<'_>) -> bool {
+    context
+        .reading
+        .utterances
+        .iter()
+        .filter_map(|utterance| context.statement(utterance))
+        .any(|statement| matches!(statement.kind, StatementKind::MapsTo { .. }))
 }

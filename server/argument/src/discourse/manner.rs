@@ -70,7 +70,7 @@ pub(super) fn notes(tokens: &[Token]) -> Vec<&'static str> {
     ]);
     // "If we pass to the limit" supposes none.
     let hypothetical = has(&["if"]) && (stem(&["converg"]) || has(&["has", "is", "had", "were"]));
-    if limit && (supposes || hypothetical || stem(&["exist"]) && !denied) {
+    if limit && (supposes || hypothetical || stem(&["exist"])) {
         found.push("limit supposed");
     }
     found

@@ -8,6 +8,7 @@ mod building;
 mod calculus;
 mod clause;
 mod compact;
+mod doubt;
 mod entry;
 mod existence;
 mod formal;
