@@ -26,6 +26,10 @@ pub(crate) struct Engine<'a> {
     met: RefCell<HashMap<Problem, bool>>,
 }
 
+/// Why a false claim is not called false where the text restricts its names in another place.
+pub(crate) const FALSE_ELSEWHERE: &str =
+    "false as it stands, and the text says more of its names in another place";
+
 /// How a claim ended.
 #[derive(Clone, Debug)]
 pub(crate) struct Judgement {
@@ -221,10 +225,7 @@ impl<'a> Engine<'a> {
                     return Judgement::unsettled(&reason, reading);
                 }
                 if !self.fails_elsewhere(setting, &whole) {
-                    return Judgement::unsettled(
-                        "false as it stands, and the text says more of its names in another place",
-                        reading,
-                    );
+                    return Judgement::unsettled(FALSE_ELSEWHERE, reading);
                 }
                 if !self.fails_within(&whole, elsewhere::filled_sums(&[left, right])) {
                     return Judgement::unsettled("false only where a sum has no terms", reading);

@@ -5,7 +5,7 @@ use crate::approach::Question;
 use crate::check::{Check, Severity};
 use crate::choice::{self, ChoiceOutcome};
 use crate::conclusion;
-use crate::engine::{Engine, Judgement, elsewhere, shown};
+use crate::engine::{Engine, FALSE_ELSEWHERE, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
@@ -167,7 +167,7 @@ pub(crate) fn judge(
 /// the name behind it may rest on that meaning.
 fn means_another(entry: &Entry, renamed: &mut BTreeSet<Symbol>, judgement: Judgement) -> Judgement {
     if let Some(name) = &entry.renames
-        && judgement.is_refuted()
+        && (judgement.is_refuted() || judgement.evidence == FALSE_ELSEWHERE)
     {
         renamed.insert(name.clone());
     }

@@ -169,7 +169,7 @@ fn is_of_some_point(context: &Context<'_>, utterance: &Utterance) -> bool {
     };
     let all = words
         .iter()
-        .rposition(|word| matches!(*word, "every" | "all" | "each" | "given" | "any"));
+        .position(|word| matches!(*word, "every" | "all" | "each" | "given" | "any"));
     let some = place(&["there"], &["is", "are", "exists", "exist"]);
     matches!((all, some), (Some(all), Some(some)) if all < some)
 }

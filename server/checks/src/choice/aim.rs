@@ -87,6 +87,9 @@ pub(super) fn aim(
         return None;
     }
     let error = engine.argument.error.as_ref()?;
+    if estimates_another(engine, position, &error.index) {
+        return None;
+    }
     // A δ is picked for distances: what the argument says of a sequence beside is not its aim.
     let moves = |condition: &Condition| {
         let names = condition.variables();
@@ -107,4 +110,21 @@ pub(super) fn aim(
         Expr::variable(&tolerance),
     );
     Some((aim, None))
+}
+
+/// Whether the last distance that was estimated before the choice is not the argument's own: then
+/// nothing tells what the choice is for.
+fn estimates_another(engine: &Engine<'_>, position: usize, index: &Symbol) -> bool {
+    engine.argument.entries[..position]
+        .iter()
+        .rev()
+        .filter(|entry| entry.role == Some(Role::Step))
+        .filter(|entry| matches!(entry.chain, Some((_, 0))))
+        .filter_map(relation_of)
+        .find(|(left, relation, _)| {
+            leads_up(*relation)
+                && left.mentions(index)
+                && matches!(left.node(), Node::Call(Function::Abs, _))
+        })
+        .is_some_and(|(left, _, _)| !crate::relation::is_error(engine, left))
 }
