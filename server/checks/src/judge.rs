@@ -9,8 +9,8 @@ use crate::engine::{Engine, FALSE_ELSEWHERE, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
-    backwards, calculus, catalogue, cauchy, compact, delta, established, exchange, existence,
-    negation, order, picked, recursion, relation, series, witness, wording,
+    backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, negation,
+    order, picked, recursion, relation, series, theorem, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Origin, Relation, Symbol};
@@ -154,7 +154,7 @@ pub(crate) fn judge(
     picked::tell(&engine, &mut judged);
     cauchy::tell(&engine, &mut judged);
     exchange::tell(&engine, &mut judged);
-    compact::tell(&engine, &mut judged);
+    theorem::tell(&engine, &mut judged);
     existence::tell(&engine, &mut judged);
     backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);

@@ -11,7 +11,6 @@ pub mod catalogue;
 mod cauchy;
 pub mod check;
 mod choice;
-mod compact;
 mod conclusion;
 mod delta;
 mod engine;
@@ -29,6 +28,7 @@ mod recursion;
 mod relation;
 mod scope;
 mod series;
+mod theorem;
 mod witness;
 mod wording;
 

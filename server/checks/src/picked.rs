@@ -30,6 +30,9 @@ const SERVING: [&str; 16] = [
     "polynomial",
 ];
 
+/// How far apart the names of a list stand: a comma and a gap.
+const LISTED: usize = 2;
+
 /// Words that may tell what keeps a function away from 0.
 const KEEPING: [&str; 8] = [
     "away",
@@ -198,6 +201,21 @@ fn existing(binding: &Binding) -> Option<(&Symbol, Kind)> {
 
 /// The names over which the sentence of a choice ranges.
 fn ranged_in<'a>(entries: &'a [Entry], choice: &Entry) -> BTreeSet<&'a Symbol> {
+    // "For all real p, q": the second name of a list is read as a mention.
+    let listed = entries.windows(2).filter_map(|pair| {
+        let close = pair[1].span.start.saturating_sub(pair[0].span.end) <= LISTED;
+        match pair[1].names.as_slice() {
+            [name]
+                if close
+                    && pair[0].sentence == choice.sentence
+                    && pair[0].role == Some(Role::Range)
+                    && pair[1].role == Some(Role::Mention) =>
+            {
+                Some(name)
+            }
+            _ => None,
+        }
+    });
     entries
         .iter()
         .filter(|other| other.sentence == choice.sentence && other.role == Some(Role::Range))
@@ -208,6 +226,7 @@ fn ranged_in<'a>(entries: &'a [Entry], choice: &Entry) -> BTreeSet<&'a Symbol> {
         .flatten()
         .filter(|bound| bound.introduction == Introduction::Arbitrary)
         .map(|bound| &bound.name)
+        .chain(listed)
         .collect()
 }
 

@@ -350,6 +350,14 @@ pub(crate) fn out_of_order(notion: argument::Notion, early: &str, late: &str) ->
     )
 }
 
+pub(crate) fn limit_comparison_of_signs() -> String {
+    "The limit comparison test asks for terms of one sign. Compare: (−1)^k/√k + 1/k divided by (−1)^k/√k tends to 1, the series of the second converges, and that of the first diverges.".to_owned()
+}
+
+pub(crate) fn limit_of_a_composition() -> String {
+    "The limits alone do not give this: where the inner function takes its limit as a value, the outer one may have another value there. Compare: inner function 0 everywhere, outer function 1 at 0 and 0 elsewhere; its limit at 0 is 0, and the composition is 1. With an outer function that is continuous there, or an inner one that differs from its limit nearby, it holds.".to_owned()
+}
+
 pub(crate) fn lacks_compactness(lacking: argument::Lacking) -> String {
     use argument::Lacking;
     let (theorem, example) = match lacking {

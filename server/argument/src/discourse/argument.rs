@@ -10,6 +10,7 @@ use super::names::{Use, is_tolerance};
 use super::outline::{Aim, Argument, Assertion, Content, Role, Zone};
 use super::shape;
 use super::solving;
+use super::theorem;
 use super::token::{DraftFormula, Mark, Token};
 use super::utterance::Mode;
 use crate::notation::elaborate::{self, symbol};
@@ -409,6 +410,8 @@ impl Reader<'_> {
             formals: self.formals,
             spelled: self.spelled,
             lacking: self.sets.lacking,
+            alternating_comparison: theorem::compares_alternating(frame, self.draft),
+            composed_limit: theorem::composes_limits(frame),
             runs,
             patterns: self.patterns,
             pattern_set,

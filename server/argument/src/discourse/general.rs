@@ -226,7 +226,7 @@ impl Reader<'_> {
         self.meanings.supposing_list.is_some_and(|end| {
             self.draft
                 .get(end..span.start)
-                .is_some_and(|between| lists(between))
+                .is_some_and(lists)
         })
     }
 

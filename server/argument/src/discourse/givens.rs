@@ -157,10 +157,12 @@ impl Reader<'_> {
         self.lexicon.definitions.iter().any(|definition| {
             let mut found = false;
             definition.value.visit(&mut |part| {
-                found |= matches!(
-                    part.node(),
-                    Node::Sum { index, .. } | Node::Product { index, .. } if index == name
-                );
+                // The index of a series runs on without end.
+                found |= match part.node() {
+                    Node::Sum { index, to, .. } => index == name && to.is_some(),
+                    Node::Product { index, .. } => index == name,
+                    _ => false,
+                };
             });
             found
         })

@@ -33,6 +33,7 @@ mod series;
 mod shape;
 mod solving;
 mod supremum;
+mod theorem;
 mod token;
 mod trend;
 mod utter;

@@ -49,6 +49,11 @@ pub struct Argument {
     pub formals: Vec<Formal>,
     /// Statements that it spells out by their quantifiers, and what it calls their negations.
     pub spelled: Vec<Spelled>,
+    /// The sentence that uses the limit comparison test for terms of changing sign.
+    pub alternating_comparison: Option<Span>,
+    /// The sentence that states the limit of a composition of two functions of which only the
+    /// limits are supposed.
+    pub composed_limit: Option<Span>,
     /// What its sentences draw from continuity on an interval that lacks an end.
     pub lacking: Vec<(Span, Lacking)>,
     /// Stretches that run from what is to be shown to a condition on the threshold.

@@ -83,11 +83,8 @@ pub(super) fn aim(
     let unread = entries[position..]
         .iter()
         .any(|entry| entry.sentence == sentence && matches!(entry.content, Content::Unread { .. }));
-    if unread {
-        return None;
-    }
     let error = engine.argument.error.as_ref()?;
-    if estimates_another(engine, position, &error.index) {
+    if unread || estimates_another(engine, position, &error.index) {
         return None;
     }
     // A δ is picked for distances: what the argument says of a sequence beside is not its aim.
