@@ -125,6 +125,8 @@ impl Walk<'_> {
                 let length = found.map_or(1, |(_, length)| length);
                 if let Some((family, length)) = found {
                     self.family(family, at, length);
+                } else if self.quantifies_alone(at) {
+                    self.range(Family::ForAll, at, at + 1);
                 }
                 self.words_since += length;
                 length
@@ -142,6 +144,38 @@ impl Walk<'_> {
                 1
             }
         }
+    }
+
+    /// "We first demand |x − 1| < 1/3": how near the points shall be is supposed from then on.
+    fn demands(&self, statement: &Statement, at: usize) -> bool {
+        let verbs = self.tokens[..at]
+            .iter()
+            .rev()
+            .map_while(Token::word)
+            .take(5);
+        is_vicinity(statement)
+            && verbs.into_iter().any(|word| {
+                matches!(
+                    word,
+                    "demand" | "require" | "insist" | "restrict" | "keep" | "agree" | "impose"
+                )
+            })
+    }
+
+    /// "Every k ≥ K then satisfies …": a quantifier right before its range, without "for".
+    fn quantifies_alone(&self, at: usize) -> bool {
+        matches!(
+            self.tokens[at].word(),
+            Some("every" | "any" | "each" | "all")
+        ) && self.base == Mode::Claim
+            && self
+                .tokens
+                .get(at + 1)
+                .and_then(Token::statement)
+                .is_some_and(|next| {
+                    !matches!(next.statement.kind, StatementKind::Term(_))
+                        && is_range_shape(&next.statement, self.names)
+                })
     }
 
     fn mode(&self) -> Mode {
@@ -255,7 +289,11 @@ impl Walk<'_> {
         }
         let said = self.said(token, at);
         let equality = self.tells_of_equality(at);
-        let mode = if equality { Mode::Claim } else { said.mode };
+        let mode = match said.mode {
+            _ if equality => Mode::Claim,
+            Mode::Aim | Mode::Claim | Mode::Assume if self.demands(statement, at) => Mode::Let,
+            mode => mode,
+        };
         if equality {
             self.doubt = Some("it tells where equality holds, which is not decided");
             self.link = None;

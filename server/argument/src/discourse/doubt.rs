@@ -170,7 +170,8 @@ fn is_of_some_point(context: &Context<'_>, utterance: &Utterance) -> bool {
     let all = words
         .iter()
         .position(|word| matches!(*word, "every" | "all" | "each" | "given" | "any"));
-    let some = place(&["there"], &["is", "are", "exists", "exist"]);
+    let some = place(&["there"], &["is", "are", "exists", "exist"])
+        .max(place(&["can", "one", "we", "always"], &["find", "finds"]));
     matches!((all, some), (Some(all), Some(some)) if all < some)
 }
 
@@ -200,7 +201,11 @@ fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
                     | "by"
             )
         });
-    if pronoun {
+    let of_a_noun = utterance
+        .spoken
+        .is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
+        && words.iter().any(|word| NOUNS.contains(word));
+    if pronoun || of_a_noun {
         return true;
     }
     let carried = context

@@ -166,7 +166,7 @@ fn is_simple(term: &Term) -> bool {
         || matches!(term.kind, TermKind::Number(_) | TermKind::NumberSet { .. })
 }
 
-fn is_zero(term: &Term) -> bool {
+pub(super) fn is_zero(term: &Term) -> bool {
     matches!(&term.kind, TermKind::Number(digits) if digits == "0")
 }
 

@@ -223,11 +223,9 @@ impl Reader<'_> {
 
     /// Whether the sentence is an item of a list behind "suppose that".
     pub(super) fn goes_on_supposing(&self, span: Span) -> bool {
-        self.meanings.supposing_list.is_some_and(|end| {
-            self.draft
-                .get(end..span.start)
-                .is_some_and(lists)
-        })
+        self.meanings
+            .supposing_list
+            .is_some_and(|end| self.draft.get(end..span.start).is_some_and(lists))
     }
 
     /// Notes whether the sentence ends in "suppose that", with a list behind it.

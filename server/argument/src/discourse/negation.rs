@@ -2,7 +2,7 @@
 //! what its negation is.
 
 use super::entry::{Context, Reader};
-use super::formal::quantifier;
+use super::formal::{is_zero, quantifier};
 use super::names::Use;
 use super::outline::{Spelled, SpelledName};
 use super::shape;
@@ -61,6 +61,10 @@ impl Reader<'_> {
             let statement = context.statement(utterance)?;
             let words: Vec<&str> = between.iter().filter_map(Token::word).collect();
             let said = quantifier(&words);
+            let follows = words == ["implies"]
+                || between
+                    .iter()
+                    .any(|token| matches!(token.kind, TokenKind::Arrow(Connective::Implies)));
             let promising = said.is_none()
                 && (between.iter().any(|token| token.is(Mark::Colon))
                     || words.iter().any(|word| PROMISING.contains(word)));
@@ -69,14 +73,11 @@ impl Reader<'_> {
                 start.get_or_insert(opening);
             } else if promising {
                 last = None;
-            } else if start.is_some() && !LISTING.contains(&words.as_slice()) {
+            } else if start.is_some() && !follows && !LISTING.contains(&words.as_slice()) {
                 return None;
             }
-            let arrow = between
-                .iter()
-                .any(|token| matches!(token.kind, TokenKind::Arrow(Connective::Implies)));
-            implies |= arrow && !promised.is_empty();
-            if let (Some(quantifier), Some(names)) = (last.filter(|_| !arrow), bound(statement)) {
+            implies |= follows && !promised.is_empty();
+            if let (Some(quantifier), Some(names)) = (last.filter(|_| !follows), bound(statement)) {
                 for name in names {
                     if self.lexicon.names.is_member(name) {
                         return None;
@@ -131,8 +132,12 @@ impl Reader<'_> {
         utterance: &super::utterance::Utterance,
         statement: &Statement,
     ) -> Option<(String, Relation, String)> {
-        let [link] = shape::links(statement) else {
-            return None;
+        let first = shape::first_term(statement)?;
+        // 0 < |x − a| < δ is one comparison.
+        let (left, link) = match shape::links(statement) {
+            [link] => (first, link),
+            [zero, link] if is_zero(first) => (zero.right.as_ref()?, link),
+            _ => return None,
         };
         let Sign::Relation(relation) = link.sign else {
             return None;
@@ -143,7 +148,7 @@ impl Reader<'_> {
             typed.split_whitespace().collect::<String>()
         };
         Some((
-            written(&shape::first_term(statement)?.range),
+            written(&left.range),
             relation,
             written(&link.right.as_ref()?.range),
         ))

@@ -83,8 +83,7 @@ pub(super) fn is_vicinity(statement: &Statement) -> bool {
     let ordered = links
         .iter()
         .all(|link| matches!(link.sign, Sign::Relation(relation) if relation != Relation::Equal));
-    let simple =
-        |term: &Term| matches!(term.kind, TermKind::Number(_)) || shape::bare_name(term).is_some();
+    let simple = |term: &Term| shape::names_in(term).is_empty() || shape::bare_name(term).is_some();
     let operands: Vec<&Term> = std::iter::once(first)
         .chain(links.iter().filter_map(|link| link.right.as_ref()))
         .collect();

@@ -157,11 +157,16 @@ pub(crate) fn tell_unbound(engine: &Engine<'_>, draft: &str, judged: &mut Judged
         if entry.zone == Zone::Statement || !matches!(entry.role, Some(Role::Range | Role::Let)) {
             continue;
         }
+        // "If |x_k − a| < η for all k ≥ K, then …": K is any such index.
+        let supposed =
+            engine.argument.entries.iter().any(|other| {
+                other.sentence == entry.sentence && other.role == Some(Role::Condition)
+            });
         // A range that is only named, "restrictions such as n ≥ N", uses nothing.
         let claims = engine.argument.entries.iter().any(|other| {
             other.sentence == entry.sentence && other.role.is_some_and(Role::is_claim)
         });
-        if entry.role == Some(Role::Range) && !claims {
+        if entry.role == Some(Role::Range) && (!claims || supposed) {
             continue;
         }
         let Content::Binding(binding) = &entry.content else {

@@ -111,7 +111,9 @@ pub(crate) fn nearby(
             .iter()
             .any(|hypothesis| hypothesis.condition == condition);
         let about = names.iter().all(real) && names.iter().any(point)
-            || matches!(condition, Condition::Holds(_, Relation::Equal, _));
+            || matches!(&condition, Condition::Holds(left, relation, right)
+                if *relation == Relation::Equal
+                    || left.as_variable().is_some() && right.as_variable().is_some());
         if !about || known || found.contains(&condition) {
             continue;
         }
@@ -124,16 +126,17 @@ pub(crate) fn nearby(
     found
 }
 
-/// "Given N: n = N, m = 2N + 3 → …": an equation for a single name in the claim's own sentence may
-/// say which value is meant.
+/// "Given N: n = N, m = 2N + 3 → …", "Whoever takes k ≥ K …": an equation for a single name, or a
+/// comparison of two names, in the claim's own sentence may say which values are meant.
 fn value_meant(entry: &Entry, claim: &Entry) -> Option<Condition> {
     let own = other_link(entry, claim) && entry.sentence == claim.sentence;
     if !own || !matches!(entry.role, Some(Role::Step | Role::Reason | Role::Range)) {
         return None;
     }
     crate::judge::condition_of(entry).filter(|condition| {
-        matches!(condition, Condition::Holds(left, Relation::Equal, right)
-            if left.as_variable().is_some_and(|name| !right.mentions(name)))
+        matches!(condition, Condition::Holds(left, relation, right)
+            if left.as_variable().is_some_and(|name| !right.mentions(name))
+                && (*relation == Relation::Equal || right.as_variable().is_some()))
     })
 }
 

@@ -105,6 +105,14 @@ impl Walk<'_> {
             self.above = Some(Mode::Range);
         } else if family == Family::For
             && place == behind
+            && self.opens_sentence(at)
+            && self.base == Mode::Claim
+            && matches!(statement.statement.kind, StatementKind::Chain { .. })
+        {
+            // "For u + v = 0 both sides vanish."
+            self.condition(at);
+        } else if family == Family::For
+            && place == behind
             && self.last_statement.is_some()
             && self.base == Mode::Claim
             && matches!(statement.statement.kind, StatementKind::Chain { .. })

@@ -237,7 +237,11 @@ impl Walk<'_> {
 
     /// implies, iff in words: of the statement just before, else of what was said.
     pub(super) fn implied(&mut self, connective: Connective, at: usize) {
-        let before = self.last_statement.filter(|_| self.words_since <= 1);
+        // What stands in brackets of the prose leads to nothing outside of them.
+        let before = self.last_statement.filter(|last| {
+            self.words_since <= 1
+                && (!self.reading.utterances[*last].aside || !self.brackets.is_empty())
+        });
         self.implied_from(connective, at, before);
     }
 
