@@ -171,7 +171,7 @@ fn is_of_some_point(context: &Context<'_>, utterance: &Utterance) -> bool {
         .iter()
         .position(|word| matches!(*word, "every" | "all" | "each" | "given" | "any"));
     let some = place(&["there"], &["is", "are", "exists", "exist"])
-        .max(place(&["can", "one", "we", "always"], &["find", "finds"]));
+        .max(place(&["can", "may"], &["find", "choose", "pick"]));
     matches!((all, some), (Some(all), Some(some)) if all < some)
 }
 
