@@ -262,7 +262,9 @@ impl Reader<'_> {
         let utterance = proto
             .utterance
             .and_then(|utterance| context.reading.utterances.get(utterance));
-        if let Some(doubt) = doubted(context, utterance) {
+        // "We can find N such that N > 1/ε", "N = 5 is enough": that is what a choice says.
+        let claimed = utterance.filter(|_| proto.entry.role != Some(Role::Choice));
+        if let Some(doubt) = doubted(context, claimed) {
             return Some(doubt);
         }
         if matches!(
