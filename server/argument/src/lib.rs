@@ -9,7 +9,7 @@ pub mod notation;
 pub use discourse::outline::{
     Aim, Argument, Assertion, Binding, Bound, Calculus, Content, Definition, Entry, ErrorTerm,
     Formal, Given, Introduction, Lacking, LimitValue, Notion, Outline, Perhaps, Quantified,
-    Quantifier, Recursion, Role, Run, Slope, Spelled, SpelledName, Subject, Toward, Zone,
+    Quantifier, Recursion, Role, Run, Slope, Spelled, Subject, Toward, Zone,
 };
 pub use discourse::read;
 pub use notation::convention::{Convention, Pattern};

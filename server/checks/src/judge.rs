@@ -220,32 +220,30 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
     {
         let setting = Setting::of(engine.argument, &entry.scope);
         let problem = setting.holds(left, relation, right);
-        if let Some(vicinity) = elsewhere::vicinity(engine, &setting, &problem) {
-            let within = setting.clone().and(vicinity, Origin::Range);
-            if !engine
-                .relation(&within, left, relation, right, true)
-                .is_refuted()
-            {
-                return Judgement::unsettled(
-                    "false far away, and the text may mean points that are near",
-                    last.reading,
-                );
-            }
-        }
-        let near = elsewhere::nearby(engine, &setting, entry, &problem);
-        if !near.is_empty() {
-            let within = near
+        let saved_by = |restrictions: Vec<Condition>| {
+            let none = restrictions.is_empty();
+            let within = restrictions
                 .into_iter()
-                .fold(setting, |setting, own| setting.and(own, Origin::Range));
-            if !engine
-                .relation(&within, left, relation, right, true)
-                .is_refuted()
-            {
-                return Judgement::unsettled(
-                    "false as it stands, and what is said of its names nearby may be meant",
-                    last.reading,
-                );
-            }
+                .fold(setting.clone(), |setting, own| {
+                    setting.and(own, Origin::Range)
+                });
+            !none
+                && !engine
+                    .relation(&within, left, relation, right, true)
+                    .is_refuted()
+        };
+        let vicinity = elsewhere::vicinity(engine, &setting, &problem);
+        if saved_by(vicinity.into_iter().collect()) {
+            return Judgement::unsettled(
+                "false far away, and the text may mean points that are near",
+                last.reading,
+            );
+        }
+        if saved_by(elsewhere::nearby(engine, &setting, entry, &problem)) {
+            return Judgement::unsettled(
+                "false as it stands, and what is said of its names nearby may be meant",
+                last.reading,
+            );
         }
     }
     last

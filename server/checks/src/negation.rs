@@ -5,7 +5,7 @@ use crate::catalogue;
 use crate::engine::Engine;
 use crate::judge::{Judged, Told};
 use crate::wording;
-use argument::{Quantifier, Spelled, SpelledName};
+use argument::{Quantified, Quantifier, Spelled};
 use kernel::Relation;
 
 /// Tells of sentences that are called a negation and keep a quantifier, or keep "if … then".
@@ -95,13 +95,21 @@ fn by_itself(negation: &Spelled) -> Option<String> {
     if !fails || negation.implies {
         return None;
     }
+    let place = |wanted: &Quantified| {
+        negation
+            .quantified
+            .iter()
+            .position(|name| name.name == wanted.name)
+    };
     let wrong = negation.quantified.iter().find(|name| {
         let right = if name.chosen {
             Quantifier::ForAll
         } else {
             Quantifier::Exists
         };
-        name.quantifier != right
+        // "∀L ∃ε ∀δ ∃x": what stands before both is not theirs.
+        let own = name.tolerance || place(name) >= place(chosen).min(place(tolerance));
+        own && name.quantifier != right
     });
     if let Some(wrong) = wrong {
         return Some(wording::negation_keeps(
@@ -109,12 +117,6 @@ fn by_itself(negation: &Spelled) -> Option<String> {
             wrong.quantifier,
         ));
     }
-    let place = |wanted: &SpelledName| {
-        negation
-            .quantified
-            .iter()
-            .position(|name| name.name == wanted.name)
-    };
     (place(chosen) < place(tolerance)).then(|| {
         wording::negation_reorders(
             &letters(tolerance.name.as_str()),
@@ -124,7 +126,7 @@ fn by_itself(negation: &Spelled) -> Option<String> {
 }
 
 /// The same name in the other sentence, whatever index it bears: ε and ε₀.
-fn partner<'s>(name: &SpelledName, other: &'s Spelled) -> Option<&'s SpelledName> {
+fn partner<'s>(name: &Quantified, other: &'s Spelled) -> Option<&'s Quantified> {
     let own = letters(name.name.as_str());
     other
         .quantified

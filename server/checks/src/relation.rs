@@ -39,8 +39,10 @@ pub(crate) fn judge(
             judgement.reading,
         );
     }
-    let governed = is_index_governed(engine, draft, &engine.argument.entries[position]);
-    if judgement.is_refuted() && !governed && says_how_large(engine, setting, link) {
+    if judgement.is_refuted()
+        && !is_index_governed(engine, draft, &engine.argument.entries[position])
+        && says_how_large(engine, setting, link)
+    {
         return Judgement::unsettled(
             "false for small indices, and it may say how large they must be",
             judgement.reading,

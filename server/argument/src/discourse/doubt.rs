@@ -183,11 +183,12 @@ fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
         .rev()
         .map_while(Token::word)
         .collect();
-    let pronoun = utterance
+    let of_a_formula = utterance
         .spoken
-        .is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
-        && words.iter().any(|word| {
-            matches!(
+        .is_some_and(|(_, left)| matches!(left, Left::Utterance(_)));
+    let elsewhere = words.iter().any(|word| {
+        NOUNS.contains(word)
+            || matches!(
                 *word,
                 "they"
                     | "it"
@@ -200,12 +201,8 @@ fn is_of_a_noun(context: &Context<'_>, utterance: &Utterance) -> bool {
                     | "members"
                     | "by"
             )
-        });
-    let of_a_noun = utterance
-        .spoken
-        .is_some_and(|(_, left)| matches!(left, Left::Utterance(_)))
-        && words.iter().any(|word| NOUNS.contains(word));
-    if pronoun || of_a_noun {
+    });
+    if of_a_formula && elsewhere {
         return true;
     }
     let carried = context

@@ -7,7 +7,7 @@ use super::outline::{Content, Formal, Notion, Quantified, Role};
 use super::shape;
 use super::utterance::Mode;
 use crate::notation::elaborate::symbol;
-use crate::notation::syntax::{Quantifier, Sign, Statement, StatementKind, Term, TermKind};
+use crate::notation::syntax::{Name, Quantifier, Sign, Statement, StatementKind, Term, TermKind};
 use kernel::Relation;
 
 /// The parts of a definition, as they come.
@@ -95,10 +95,7 @@ impl Reader<'_> {
 
     /// Takes one formula as a part; `false` if it is none.
     fn part(&self, parts: &mut Parts, statement: &Statement, said: Option<Quantifier>) -> bool {
-        let names = match &statement.kind {
-            StatementKind::Term(term) => shape::bare_names(term),
-            _ => shape::restriction(statement).map(|restriction| restriction.names),
-        };
+        let names = bound_names(statement);
         let simple = shape::links(statement)
             .iter()
             .all(|link| link.sign != Sign::Defines && link.right.as_ref().is_some_and(is_simple));
@@ -148,6 +145,14 @@ impl Reader<'_> {
             || links.len() == 2 && shape::first_term(statement).is_some_and(is_zero);
         parts.compared |= ordered && compares && single;
         ordered && compares && single
+    }
+}
+
+/// The names that a part behind a quantifier binds.
+pub(super) fn bound_names(statement: &Statement) -> Option<Vec<&Name>> {
+    match &statement.kind {
+        StatementKind::Term(term) => shape::bare_names(term),
+        _ => shape::restriction(statement).map(|restriction| restriction.names),
     }
 }
 

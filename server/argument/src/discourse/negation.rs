@@ -2,11 +2,12 @@
 //! what its negation is.
 
 use super::entry::{Context, Reader};
-use super::formal::{is_zero, quantifier};
+use super::formal::{bound_names, is_zero, quantifier};
 use super::names::Use;
-use super::outline::{Spelled, SpelledName};
+use super::outline::{Quantified, Spelled};
 use super::shape;
 use super::token::{Mark, Token, TokenKind};
+use super::utterance::Utterance;
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Connective, Quantifier, Sign, Statement};
 use kernel::Relation;
@@ -46,7 +47,7 @@ impl Reader<'_> {
 
     /// The statement that a sentence spells out; `None` where a word of it is not understood.
     fn spelled(&self, context: &Context<'_>) -> Option<Spelled> {
-        let mut quantified: Vec<SpelledName> = Vec::new();
+        let mut quantified: Vec<Quantified> = Vec::new();
         let mut promised: Vec<(String, Relation, String)> = Vec::new();
         let mut last: Option<Quantifier> = None;
         let mut implies = false;
@@ -77,13 +78,15 @@ impl Reader<'_> {
                 return None;
             }
             implies |= follows && !promised.is_empty();
-            if let (Some(quantifier), Some(names)) = (last.filter(|_| !follows), bound(statement)) {
+            if let (Some(quantifier), Some(names)) =
+                (last.filter(|_| !follows), bound_names(statement))
+            {
                 for name in names {
                     if self.lexicon.names.is_member(name) {
                         return None;
                     }
                     let usage = self.lexicon.names.usage(name);
-                    quantified.push(SpelledName {
+                    quantified.push(Quantified {
                         name: symbol(name),
                         quantifier,
                         tolerance: usage == Use::Tolerance,
@@ -129,7 +132,7 @@ impl Reader<'_> {
     fn comparison(
         &self,
         context: &Context<'_>,
-        utterance: &super::utterance::Utterance,
+        utterance: &Utterance,
         statement: &Statement,
     ) -> Option<(String, Relation, String)> {
         let first = shape::first_term(statement)?;
@@ -152,14 +155,6 @@ impl Reader<'_> {
             relation,
             written(&link.right.as_ref()?.range),
         ))
-    }
-}
-
-/// The names that a part behind a quantifier binds.
-fn bound(statement: &Statement) -> Option<Vec<&crate::notation::syntax::Name>> {
-    match &statement.kind {
-        crate::notation::syntax::StatementKind::Term(term) => shape::bare_names(term),
-        _ => shape::restriction(statement).map(|restriction| restriction.names),
     }
 }
 

@@ -151,7 +151,7 @@ pub struct Spelled {
     /// The sentence.
     pub span: Span,
     /// Its quantified names in their order.
-    pub quantified: Vec<SpelledName>,
+    pub quantified: Vec<Quantified>,
     /// What is promised, as typed without white space: one comparison, or one from which another
     /// follows.
     pub promised: Vec<(String, Relation, String)>,
@@ -159,19 +159,6 @@ pub struct Spelled {
     pub implies: bool,
     /// It is called the negation of something.
     pub denies: bool,
-}
-
-/// A quantified name of such a sentence.
-#[derive(Clone, PartialEq, Debug)]
-pub struct SpelledName {
-    /// The name.
-    pub name: Symbol,
-    /// Its quantifier.
-    pub quantifier: Quantifier,
-    /// Whether it is a tolerance.
-    pub tolerance: bool,
-    /// Whether it is a threshold or δ.
-    pub chosen: bool,
 }
 
 /// A quantified name of a spelled-out definition.

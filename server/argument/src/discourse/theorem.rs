@@ -24,37 +24,38 @@ const NO_COMPARISON: [&str; 10] = [
     "fails",
 ];
 
-/// The sentence that uses the limit comparison test for terms of changing sign.
+/// How far behind a term's name its changing sign stands, in bytes of the draft.
+const SIGN: usize = 48;
+
+/// The sentence that uses the limit comparison test for terms of changing sign: it names
+/// them, and the argument says what they are.
 pub(super) fn compares_alternating(frame: &Frame, draft: &str) -> Option<Span> {
     let (first, last) = (frame.sentences.first()?, frame.sentences.last()?);
     let whole = first.sentence.span().to(last.sentence.span());
     let text = draft.get(whole.range())?;
-    let alternates = ["(-1)^", "(−1)^", "(−1)ᵏ", "(−1)ⁿ", "(−1)ʲ"]
-        .iter()
-        .any(|sign| text.contains(sign));
     frame
         .sentences
         .iter()
-        .filter(|placed| alternates && placed.zone == Zone::Proof)
-        .find(|placed| {
-            let words: Vec<&str> = placed
-                .sentence
-                .tokens
-                .iter()
-                .filter_map(Token::word)
-                .collect();
-            let sized = placed
-                .sentence
-                .tokens
-                .iter()
-                .filter_map(Token::statement)
-                .any(|token| {
-                    let mut found = false;
+        .filter(|placed| placed.zone == Zone::Proof)
+        .map(|placed| &placed.sentence)
+        .find(|sentence| {
+            let words: Vec<&str> = sentence.tokens.iter().filter_map(Token::word).collect();
+            let statements = || sentence.tokens.iter().filter_map(Token::statement);
+            let sized = || {
+                let mut found = false;
+                for token in statements() {
                     walk::statement_terms(&token.statement, &mut |term| {
                         found |= matches!(term.kind, TermKind::Bars(_));
                     });
-                    found
-                });
+                }
+                found
+            };
+            let alternating = || {
+                statements()
+                    .flat_map(|token| shape::names_of(&token.statement))
+                    .filter(|name| name.subscript.is_some())
+                    .any(|name| gives_changing_sign(text, &shape::spelling(name)))
+            };
             words.windows(2).any(|pair| pair == ["limit", "comparison"])
                 && words.iter().any(|word| matches!(*word, "by" | "test" | "applies"))
                 && !words.iter().any(|word| NO_COMPARISON.contains(word))
@@ -65,9 +66,31 @@ pub(super) fn compares_alternating(frame: &Frame, draft: &str) -> Option<Span> {
                             .iter()
                             .any(|stem| pair[1].starts_with(stem))
                 })
-                && !sized
+                && !sized()
+                && alternating()
         })
-        .map(|placed| placed.sentence.span())
+        .map(super::sentence::Sentence::span)
+}
+
+/// Whether a piece of a draft holds a power of −1.
+fn changes_sign(text: &str) -> bool {
+    ["(-1)^", "(−1)^", "(−1)ᵏ", "(−1)ⁿ", "(−1)ʲ"]
+        .iter()
+        .any(|sign| text.contains(sign))
+}
+
+/// Whether the text gives the named terms a changing sign: "u_j = (−1)^j/√j".
+fn gives_changing_sign(text: &str, name: &str) -> bool {
+    text.match_indices(name).any(|(at, _)| {
+        let mut end = (at + name.len() + SIGN).min(text.len());
+        while !text.is_char_boundary(end) {
+            end -= 1;
+        }
+        let behind = &text[at + name.len()..end];
+        behind
+            .split_once('=')
+            .is_some_and(|(before, value)| before.trim().is_empty() && changes_sign(value))
+    })
 }
 
 /// Words of an argument that gives what the limit of a composition needs, or denies it.
