@@ -141,6 +141,7 @@ fn content(outline: &argument::Argument, content: &Content) -> String {
                 })
         }
         Content::Mention => String::new(),
+        Content::Motion { variable, toward } => format!("motion {variable:?} {toward:?}"),
         Content::Unread { reason, names } => format!("UNREAD {reason} {names:?}"),
     }
 }

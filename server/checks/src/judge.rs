@@ -13,7 +13,7 @@ use crate::{
     order, picked, recursion, relation, series, theorem, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
-use kernel::{Condition, Expr, Origin, Relation, Symbol};
+use kernel::{Condition, Expr, Node, Origin, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
@@ -114,6 +114,7 @@ pub(crate) fn judge(
         if engine.is_stopped() {
             return judged;
         }
+        renamed.extend(another_start(&engine, entry));
         if is_judged(entry) {
             judged.judgements[position] = assertion(&engine, draft, position, &judged.judgements)
                 .map(|judgement| guarded(&engine, entry, judgement))
@@ -163,6 +164,35 @@ pub(crate) fn judge(
     judged
 }
 
+/// The recursive sequence that a condition lets begin with another member than it does: "if
+/// x_1 = 4 instead, …". What follows may speak of that other sequence.
+fn another_start(engine: &Engine<'_>, entry: &Entry) -> Option<Symbol> {
+    let Content::Binding(binding) = &entry.content else {
+        return None;
+    };
+    let setting = Setting::of(engine.argument, &[]);
+    binding.conditions.iter().find_map(|condition| {
+        let Condition::Holds(left, Relation::Equal, right) = condition else {
+            return None;
+        };
+        let Node::Apply(name, _) = left.node() else {
+            return None;
+        };
+        let known = engine
+            .argument
+            .recursions
+            .iter()
+            .any(|own| own.name == *name);
+        let fixed = left.variables().is_empty() && right.variables().is_empty();
+        (known
+            && fixed
+            && engine
+                .relation(&setting, left, Relation::Equal, right, true)
+                .is_refuted())
+        .then(|| name.clone())
+    })
+}
+
 /// A false equation that may give a known name another meaning is no mistake, and what is said of
 /// the name behind it may rest on that meaning.
 fn means_another(entry: &Entry, renamed: &mut BTreeSet<Symbol>, judgement: Judgement) -> Judgement {
@@ -171,7 +201,24 @@ fn means_another(entry: &Entry, renamed: &mut BTreeSet<Symbol>, judgement: Judge
     {
         renamed.insert(name.clone());
     }
-    if judgement.is_refuted() && entry.names.iter().any(|name| renamed.contains(name)) {
+    // Claims in words name nothing themselves.
+    let told: Vec<Symbol> = match &entry.content {
+        Content::Assertion(
+            Assertion::Limit { term, .. }
+            | Assertion::Convergence {
+                error: argument::ErrorTerm { term, .. },
+                ..
+            },
+        ) => term.unknown_functions().into_iter().collect(),
+        _ => Vec::new(),
+    };
+    if judgement.is_refuted()
+        && entry
+            .names
+            .iter()
+            .chain(&told)
+            .any(|name| renamed.contains(name))
+    {
         return Judgement::unsettled(
             "a name in it may have been given another meaning",
             judgement.reading,
@@ -242,6 +289,15 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
         if saved_by(elsewhere::nearby(engine, &setting, entry, &problem)) {
             return Judgement::unsettled(
                 "false as it stands, and what is said of its names nearby may be meant",
+                last.reading,
+            );
+        }
+        if elsewhere::anywhere(engine, entry, &problem)
+            .into_iter()
+            .any(saved_by)
+        {
+            return Judgement::unsettled(
+                "false as it stands, and true under what is said of its names elsewhere",
                 last.reading,
             );
         }

@@ -54,7 +54,35 @@ impl Setting {
                 setting.enter(argument, entry, position);
             }
         }
+        for &position in scope {
+            if argument
+                .entries
+                .get(position)
+                .is_some_and(|entry| setting.lost_supposition(entry))
+            {
+                setting.protections.push((
+                    Vec::new(),
+                    "a supposition of which the values at hand are not put in".to_owned(),
+                ));
+            }
+        }
         setting
+    }
+
+    /// Whether a supposition that shall be led to a contradiction is no longer in force as it was
+    /// said, as its names were taken anew: "suppose |f(x) − f(y)| ≤ L|x − y| for all x and y. With
+    /// x = t …". What follows from its instances is not derived here.
+    fn lost_supposition(&self, entry: &Entry) -> bool {
+        let Content::Binding(binding) = &entry.content else {
+            return false;
+        };
+        entry.role == Some(Role::Rejected)
+            && binding.conditions.iter().any(|condition| {
+                !self
+                    .hypotheses
+                    .iter()
+                    .any(|(known, _)| known.condition == *condition)
+            })
     }
 
     fn enter(&mut self, argument: &Argument, entry: &Entry, position: usize) {

@@ -1,5 +1,7 @@
 //! Series: whether Σ f_k(x) converges, by comparison with k^(−p), q^k and 1/k, or as alternating.
 
+mod blocks;
+
 use crate::analysis::VerdictWord;
 use crate::catalogue;
 use crate::check::Severity;
@@ -187,7 +189,10 @@ fn not_summable(engine: &Engine<'_>, problem: &Problem, terms: &ErrorTerm) -> Op
             wording::no_cure(&separation)
         ));
     }
-    if !points.is_empty() || !terms.points.is_empty() {
+    if !points.is_empty() {
+        return blocks::stay_large(engine, problem, &terms.term);
+    }
+    if !terms.points.is_empty() {
         return None;
     }
     let signed = [Relation::GreaterEqual, Relation::LessEqual]

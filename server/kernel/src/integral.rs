@@ -4,7 +4,7 @@
 mod antiderivative;
 
 use crate::calculus::{differentiate, is_continuous_in};
-use crate::expr::{Condition, Expr, Function, Node, Relation, Symbol};
+use crate::expr::{Condition, Constant, Expr, Function, Node, Relation, Symbol};
 use crate::fuel::Budget;
 use crate::goal::{Goal, Kind, Origin, Problem, Variable};
 use dashu::rational::RBig;
@@ -33,6 +33,107 @@ pub fn definite(
     others: &[Variable],
     known: &[Condition],
 ) -> Option<Expr> {
+    let (first, last) = values_at_ends(body, variable, ends, (others, known))?;
+    Some(difference(&last, &first))
+}
+
+/// The integral of `body` by `variable` from `from` to ∞, in closed form: the limit of F(R) − F(a)
+/// as R → ∞, with an antiderivative F that serves on [a, R] for all R > a; none if no limit of
+/// F(R) was proved.
+#[must_use]
+pub fn improper(
+    body: &Expr,
+    variable: &Symbol,
+    from: &Expr,
+    others: &[Variable],
+    known: &[Condition],
+) -> Option<Expr> {
+    let end = Symbol::new("\u{1}r");
+    let running = Expr::variable(&end);
+    let mut others = others.to_vec();
+    others.push(Variable {
+        name: end.clone(),
+        kind: Kind::Real,
+    });
+    let mut known = known.to_vec();
+    known.push(Condition::Holds(
+        running.clone(),
+        Relation::Greater,
+        from.clone(),
+    ));
+    let within = (others.as_slice(), known.as_slice());
+    let (first, last) = values_at_ends(body, variable, (from, &running), within)?;
+    let limit = limits_of(&last, &end).into_iter().find(|limit| {
+        let goal = Goal::TendsToZero {
+            term: last.minus(limit).abs(),
+            index: end.clone(),
+            points: Vec::new(),
+        };
+        proved(&under(&others, &known, goal))
+    })?;
+    Some(difference(&limit, &first))
+}
+
+/// What F(R) may tend to: 0, or its value with π/2 for every arctangent of R.
+fn limits_of(value: &Expr, end: &Symbol) -> Vec<Expr> {
+    let quarter: Expr = Expr::from(Node::Constant(Constant::Pi)).over(&Expr::integer(2));
+    let settled = with_quarter(value, end, &quarter);
+    let mut found = vec![Expr::integer(0)];
+    if !settled.mentions(end) && settled != *value {
+        found.push(settled);
+    }
+    found
+}
+
+fn with_quarter(expr: &Expr, end: &Symbol, quarter: &Expr) -> Expr {
+    match expr.node() {
+        Node::Call(Function::Atan, inner) if inner.mentions(end) => quarter.clone(),
+        _ => expr.map_children(&mut |child| with_quarter(child, end, quarter)),
+    }
+}
+
+fn difference(last: &Expr, first: &Expr) -> Expr {
+    match (first.as_number(), last.as_number()) {
+        (Some(nothing), _) if nothing.is_zero() => last.clone(),
+        (_, Some(nothing)) if nothing.is_zero() => opposite(first),
+        _ => last.minus(first),
+    }
+}
+
+/// −expr, with a sign that stands in front or below taken away, and a negative power as a fraction.
+fn opposite(expr: &Expr) -> Expr {
+    match expr.node() {
+        Node::Neg(inner) => inner.clone(),
+        Node::Div(above, below) => match below.as_number() {
+            Some(below) if below == RBig::NEG_ONE => upright(above),
+            Some(below) if below < RBig::ZERO => upright(above).over(&Expr::number(-below)),
+            _ => expr.negative(),
+        },
+        _ => expr.negative(),
+    }
+}
+
+/// b^(−p) as 1/b^p.
+fn upright(expr: &Expr) -> Expr {
+    let Node::Pow(base, exponent) = expr.node() else {
+        return expr.clone();
+    };
+    match exponent.as_number() {
+        Some(value) if value == RBig::NEG_ONE => Expr::integer(1).over(base),
+        Some(value) if value < RBig::ZERO => {
+            Expr::integer(1).over(&base.power(&Expr::number(-value)))
+        }
+        _ => expr.clone(),
+    }
+}
+
+/// The values of a serving antiderivative at both ends.
+fn values_at_ends(
+    body: &Expr,
+    variable: &Symbol,
+    ends: (&Expr, &Expr),
+    (others, known): (&[Variable], &[Condition]),
+) -> Option<(Expr, Expr)> {
     let (from, to) = ends;
     let own = Symbol::new("\u{1}t");
     let point = Expr::variable(&own);
@@ -49,11 +150,7 @@ pub fn definite(
                 proved(&under(others, known, goal))
             };
             let at = |end: &Expr| folded(&found.substitute(&own, end), &positive);
-            let (first, last) = (at(from), at(to));
-            match first.as_number() {
-                Some(nothing) if nothing.is_zero() => last,
-                _ => last.minus(&first),
-            }
+            (at(from), at(to))
         })
 }
 

@@ -4,7 +4,7 @@
 use super::entry::{Ahead, Context, Reader};
 use super::lexicon::Domain;
 use super::names::Use;
-use super::outline::Zone;
+use super::outline::{Content, Zone};
 use super::shape;
 use super::token::{Mark, Token};
 use super::utter::membership_set;
@@ -81,7 +81,44 @@ impl Reader<'_> {
                 _ => {}
             }
         }
+        self.forget_cases(context);
         self.domains_ahead(context);
+    }
+
+    /// "a_n = 1 if 4^j ≤ n < 2·4^j for some j, a_n = 0 otherwise": cases that were not put together
+    /// give no value.
+    fn forget_cases(&mut self, context: &mut Context<'_>) {
+        let conditional = context.tokens.iter().filter_map(Token::word).any(|word| {
+            matches!(
+                word,
+                "if" | "otherwise" | "else" | "when" | "whenever" | "unless"
+            )
+        });
+        for name in self.several_meanings(context) {
+            let mut shape = None;
+            let mut values: Vec<&kernel::Expr> = Vec::new();
+            for definition in context
+                .defined
+                .iter()
+                .filter_map(|ahead| self.lexicon.definitions.get(ahead.definition))
+                .filter(|definition| definition.name == name)
+            {
+                shape = Some((definition.subscripts, definition.parameters.len()));
+                values.push(&definition.value);
+            }
+            let differ = values.windows(2).any(|pair| pair[0] != pair[1]);
+            let Some((subscripts, parameters)) = shape.filter(|_| conditional && differ) else {
+                continue;
+            };
+            self.lexicon
+                .forget(&name, subscripts, parameters.saturating_sub(subscripts));
+            let definitions = &self.lexicon.definitions;
+            context.defined.retain(|ahead| {
+                definitions
+                    .get(ahead.definition)
+                    .is_none_or(|definition| definition.name != name)
+            });
+        }
     }
 
     fn chain_ahead(
@@ -408,7 +445,7 @@ impl Reader<'_> {
                     // "Uniform on [0, b]? On [0, ∞)?" asks; where the functions live is said before.
                     let asked = context.asks_convergence() && !points.is_empty() && !missing;
                     let stated = states && (self.lexicon.part || !asked);
-                    if stated || missing {
+                    if stated || missing || self.takes_functions(context) {
                         self.lexicon.set_domain(&points, set, span);
                         // "f_n on [0, ∞) and g_n on ℝ": x lives in as many sets.
                         if context.defined.len() > 1 && context.in_mode(Mode::Domain).count() > 1 {
@@ -439,6 +476,25 @@ impl Reader<'_> {
                 _ => {}
             }
         }
+    }
+
+    /// "(ii) False. Take g_n(x) = x(1 − x)^n on [0, 1]": a part that asks about functions in general
+    /// takes its own, which live where it says.
+    fn takes_functions(&self, context: &Context<'_>) -> bool {
+        let functions = |definition: usize| {
+            self.lexicon
+                .definitions
+                .get(definition)
+                .is_some_and(|own| own.subscripts == 1 && own.parameters.len() > 1)
+        };
+        let taken = context
+            .defined
+            .iter()
+            .any(|ahead| functions(ahead.definition));
+        let before = self.protos.iter().any(|proto| {
+            matches!(proto.entry.content, Content::Definition(definition) if functions(definition))
+        });
+        taken && !before && self.lexicon.part
     }
 
     /// A bound that mentions a threshold or the tolerance is no domain.

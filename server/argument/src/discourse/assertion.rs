@@ -8,7 +8,7 @@ use super::shape;
 use super::supremum::{extremum, points_of, supremum_vanishes};
 use super::utterance::{Group, Mode, Utterance};
 use crate::notation::elaborate::{self, symbol};
-use crate::notation::syntax::{Operator, Sign, Term, TermKind};
+use crate::notation::syntax::{Name, Operator, Sign, Statement, Term, TermKind};
 use kernel::{Condition, Expr, Relation, Symbol};
 
 /// What a link says, or why it was not understood.
@@ -478,6 +478,19 @@ fn moves_elsewhere(context: &Context<'_>, family: &Family) -> bool {
         .is_some_and(|name| symbol(name) != family.index)
 }
 
+/// The name and the place of "x → c".
+fn moving_name(statement: &Statement) -> Option<(&Name, &Term)> {
+    let name = shape::first_term(statement).and_then(shape::bare_name)?;
+    let target = shape::links(statement).first()?.right.as_ref()?;
+    Some((name, target))
+}
+
+/// What a statement "x → c" says to move, and whereto.
+pub(super) fn motion_said(lexicon: &Lexicon, statement: &Statement) -> Option<(Symbol, Toward)> {
+    let (name, target) = moving_name(statement)?;
+    Some((symbol(name), lexicon.toward(target).ok()?))
+}
+
 /// What moves and whereto: as the sentence says, else the index → ∞.
 pub(super) fn motion(
     reader: &Reader<'_>,
@@ -488,19 +501,13 @@ pub(super) fn motion(
         let Some(statement) = context.statement(moving) else {
             continue;
         };
-        let Some(name) = shape::first_term(statement).and_then(shape::bare_name) else {
+        let Some((name, target)) = moving_name(statement) else {
             continue;
         };
         let variable = symbol(name);
         if !term.mentions(&variable) {
             continue;
         }
-        let Some(target) = shape::links(statement)
-            .first()
-            .and_then(|link| link.right.as_ref())
-        else {
-            continue;
-        };
         return Ok((variable, reader.lexicon.toward(target)?));
     }
     match index_of(&reader.lexicon, term) {

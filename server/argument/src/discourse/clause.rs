@@ -415,6 +415,9 @@ impl Walk<'_> {
         {
             mode = Mode::Condition;
         }
+        if mode == Mode::Claim && self.names_parity(statement, at) {
+            mode = Mode::Range;
+        }
         let remark = self.is_remark(token, at);
         let aside = self.in_brackets() || remark;
         let restricted =
@@ -451,6 +454,28 @@ impl Walk<'_> {
             backward,
             aside,
         }
+    }
+
+    /// "odd n: a_n < 0", "n even ⇒ …": for which indices something is said.
+    fn names_parity(&self, statement: &Statement, at: usize) -> bool {
+        let StatementKind::Term(term) = &statement.kind else {
+            return false;
+        };
+        let parity = |place: Option<usize>| {
+            place
+                .and_then(|place| self.tokens.get(place)?.word())
+                .is_some_and(|word| matches!(word, "odd" | "even"))
+        };
+        let (before, behind) = (parity(at.checked_sub(1)), parity(Some(at + 1)));
+        let next = self.tokens.get(at + 1 + usize::from(behind));
+        shape::bare_names(term).is_some()
+            && (before || behind)
+            && next.is_some_and(|next| {
+                matches!(
+                    next.kind,
+                    TokenKind::Mark(Mark::Colon | Mark::Comma) | TokenKind::Arrow(_)
+                )
+            })
     }
 
     /// "(in particular x ≠ 1, so that …)": the brackets draw a conclusion.

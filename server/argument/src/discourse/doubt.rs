@@ -6,6 +6,8 @@ use super::phrase::{Family as Phrase, phrase};
 use super::shape;
 use super::token::{Mark, Token};
 use super::utterance::{Left, Mode, Utterance};
+use crate::notation::syntax::Sign;
+use kernel::Relation;
 
 /// Why what a formula claims is left open by the words of its sentence.
 pub(super) fn doubted(
@@ -19,12 +21,21 @@ pub(super) fn doubted(
         if is_of_a_noun(context, utterance) {
             return Some("what it is said of is told by a noun");
         }
+        if is_placed_in_words(context, utterance) {
+            return Some("where this holds is said in words");
+        }
+        if is_used(context, utterance) {
+            return Some("it says with which value something is used");
+        }
         if is_under_existence(context, utterance) || is_of_some_point(context, utterance) {
             return Some("its formula says that something exists with it");
         }
     }
     if says_parity(context.tokens) {
         return Some("for which numbers it is said is told in words");
+    }
+    if leaves_out_in_words(context.tokens) {
+        return Some("which values are left out is told in words");
     }
     is_foreign(context.tokens).then_some("its sentence is not in English")
 }
@@ -228,6 +239,47 @@ fn is_enough(context: &Context<'_>, utterance: &Utterance) -> bool {
         .is_some_and(|(family, _)| family == Phrase::WillDo)
 }
 
+/// "positive for x < 1/n and ≤ 0 after it": a relation without a left side, with its place behind.
+fn is_placed_in_words(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let bare = context
+        .statement(utterance)
+        .is_some_and(shape::opens_with_relation);
+    let behind = context
+        .tokens
+        .get(utterance.token + 1)
+        .and_then(Token::word);
+    bare && behind.is_some_and(|word| {
+        matches!(
+            word,
+            "after"
+                | "afterwards"
+                | "before"
+                | "beyond"
+                | "behind"
+                | "outside"
+                | "inside"
+                | "elsewhere"
+                | "otherwise"
+                | "there"
+                | "left"
+                | "right"
+        )
+    })
+}
+
+/// "Use ε = 1: there is δ > 0 with …": the value with which a definition is applied.
+fn is_used(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let before = utterance
+        .token
+        .checked_sub(1)
+        .and_then(|before| context.tokens.get(before)?.word());
+    let equation = context.statement(utterance).is_some_and(|statement| {
+        shape::first_term(statement).and_then(shape::bare_name).is_some()
+            && matches!(shape::links(statement), [link] if link.sign == Sign::Relation(Relation::Equal))
+    });
+    equation && matches!(before, Some("use" | "using" | "apply" | "applying"))
+}
+
 /// "∀ε > 0 ∃δ > 0 ∀x, y: |x − y| < δ → |f(x) − f(y)| < ε": one formula, which says more than its
 /// last comparison.
 fn is_under_existence(context: &Context<'_>, utterance: &Utterance) -> bool {
@@ -243,13 +295,25 @@ fn is_under_existence(context: &Context<'_>, utterance: &Utterance) -> bool {
 /// "Let n be an odd number with n ≥ N": parity in words, which no formula tells.
 fn says_parity(tokens: &[Token]) -> bool {
     let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+    let parity = |word: &str| matches!(word, "odd" | "even");
+    // A letter of the prose is no formula.
+    let letter = |word: &str| matches!(word, "n" | "k" | "m" | "j");
     words.windows(2).any(|pair| {
-        matches!(pair[0], "odd" | "even")
-            && matches!(
+        parity(pair[0])
+            && (matches!(
                 pair[1],
-                "number" | "integer" | "index" | "one" | "natural" | "with"
-            )
+                "number" | "integer" | "index" | "one" | "natural" | "with" | "indices"
+            ) || letter(pair[1]))
+            || letter(pair[0]) && parity(pair[1])
     })
+}
+
+/// "for x, y ≥ 0, not both 0": values are left out that no formula leaves out.
+fn leaves_out_in_words(tokens: &[Token]) -> bool {
+    let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+    words
+        .windows(2)
+        .any(|pair| pair[0] == "not" && matches!(pair[1], "both" | "all"))
 }
 
 /// Words of other languages that stand in nearly every sentence, and are none in English.

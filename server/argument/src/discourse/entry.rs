@@ -1,6 +1,7 @@
 //! Entries before their scopes are known, and the state of reading one argument.
 
 use super::lexicon::Lexicon;
+use super::minimal::with_least;
 use super::outline::{Aim, Content, Entry, Role, Zone};
 use super::shape;
 use super::token::{DraftFormula, Token};
@@ -321,6 +322,10 @@ impl Reader<'_> {
         let (role, content) = match utterance.and_then(|utterance| context.statement(utterance)) {
             Some(statement) if matches!(content, Content::Mention) => told(statement, role),
             _ => (role, content),
+        };
+        let content = match utterance {
+            Some(utterance) => with_least(context, utterance, content),
+            None => content,
         };
         // What was repeated from the exercise's head stands elsewhere.
         let own = utterance.is_none_or(|utterance| context.borrowed <= utterance.token);

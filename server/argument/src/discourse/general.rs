@@ -316,14 +316,13 @@ impl Reader<'_> {
     /// "At x_n = ln n this is at least 1": of x it speaks at these points only.
     fn is_at_a_member(&self, context: &Context<'_>) -> bool {
         context.in_mode(Mode::Range).any(|(_, utterance)| {
-            context
-                .statement(utterance)
-                .and_then(shape::first_term)
-                .and_then(shape::bare_name)
-                .is_some_and(|name| {
+            let restriction = context.statement(utterance).and_then(shape::restriction);
+            restriction.is_some_and(|restriction| {
+                restriction.names.iter().any(|name| {
                     self.lexicon.names.is_member(name)
                         && self.lexicon.points().contains(&Symbol::new(&name.base))
                 })
+            })
         })
     }
 

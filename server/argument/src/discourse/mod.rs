@@ -18,6 +18,7 @@ mod guard;
 mod label;
 mod lexicon;
 mod manner;
+mod minimal;
 mod names;
 mod negation;
 pub mod outline;

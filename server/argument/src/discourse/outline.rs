@@ -374,6 +374,13 @@ pub enum Content {
     Definition(usize),
     /// Named only.
     Mention,
+    /// Where a name goes, said of what stands near it: "(x → ∞)", "as n → ∞".
+    Motion {
+        /// What moves.
+        variable: Symbol,
+        /// Whereto.
+        toward: Toward,
+    },
     /// Not understood: the reason in words that help the author, and the names that it speaks
     /// of (empty: could not be found out), which it protects from refutation.
     Unread {

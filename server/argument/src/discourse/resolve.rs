@@ -3,6 +3,7 @@
 use super::entry::Reader;
 use super::outline::{Assertion, Content, Definition, ErrorTerm};
 use kernel::{Condition, Expr, Node, Symbol};
+use std::collections::BTreeSet;
 
 impl Reader<'_> {
     /// Puts in the values of functions that were unknown where they were used.
@@ -33,16 +34,30 @@ impl Reader<'_> {
         if known.is_empty() {
             return;
         }
+        let limits = self.limit_functions();
         let known: Vec<Known> = known
             .into_iter()
             .map(|definition| Known {
                 indexed: self.lexicon.names.is_indexed(definition.name.as_str()),
+                limit: limits.contains(&definition.name),
                 definition,
             })
             .collect();
         for proto in &mut self.protos {
+            let place = proto.entry.span;
+            // What a later paragraph takes a name for says nothing of it here, but the limit of
+            // a sequence may be found at any place.
+            let near: Vec<Known> = known
+                .iter()
+                .filter(|known| {
+                    let between = place.end..known.definition.span.start;
+                    let between = self.draft.get(between).unwrap_or_default();
+                    known.limit || !between.contains("\n\n")
+                })
+                .cloned()
+                .collect();
             if let Content::Assertion(assertion) = &mut proto.entry.content {
-                resolve_assertion(assertion, &known);
+                resolve_assertion(assertion, &near);
             }
         }
         for aim in &mut self.aims {
@@ -54,11 +69,35 @@ impl Reader<'_> {
             *limit = resolved(limit, &known);
         }
     }
+
+    /// The functions that stand as limits of sequences.
+    fn limit_functions(&self) -> BTreeSet<Symbol> {
+        let said = self
+            .protos
+            .iter()
+            .filter_map(|proto| match &proto.entry.content {
+                Content::Assertion(assertion) => Some(assertion),
+                _ => None,
+            });
+        let aimed = self.aims.iter().filter_map(|aim| aim.assertion.as_ref());
+        said.chain(aimed)
+            .filter_map(|assertion| match assertion {
+                Assertion::Convergence { error, .. } => Some(&error.limit),
+                Assertion::Limit { value, .. } => value.number(),
+                _ => None,
+            })
+            .chain(&self.lexicon.limit)
+            .flat_map(Expr::unknown_functions)
+            .collect()
+    }
 }
 
 /// A function whose value is known where it was used before.
+#[derive(Clone)]
 struct Known {
     definition: Definition,
+    /// It is the limit of a sequence.
+    limit: bool,
     /// The letter is written with an index too.
     indexed: bool,
 }

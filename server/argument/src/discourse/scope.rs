@@ -53,7 +53,7 @@ pub(super) fn scopes(protos: &[Proto], sentences: &[SentenceFacts]) -> Vec<Vec<u
 fn governs(proto: &Proto) -> bool {
     let idle = matches!(
         proto.entry.content,
-        Content::Mention | Content::Definition(_)
+        Content::Mention | Content::Motion { .. } | Content::Definition(_)
     );
     !idle
         && matches!(
@@ -141,7 +141,7 @@ fn applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other: usiz
     let zone = |proto: &Proto| proto.entry.zone;
     if matches!(
         there.entry.content,
-        Content::Mention | Content::Definition(_)
+        Content::Mention | Content::Motion { .. } | Content::Definition(_)
     ) {
         return false;
     }
@@ -488,7 +488,7 @@ pub(super) fn names_of(content: &Content) -> Vec<Symbol> {
             );
         }
         Content::Unread { names, .. } => found.extend(names.iter().cloned()),
-        Content::Definition(_) | Content::Mention => {}
+        Content::Definition(_) | Content::Mention | Content::Motion { .. } => {}
     }
     found.into_iter().collect()
 }

@@ -3,15 +3,26 @@
 use super::assertion::{Meaning, Said, with_domain};
 use super::entry::{Context, Operand, Reader};
 use super::lexicon::{Family, Lexicon, Lost};
-use super::outline::Assertion;
+use super::outline::{Assertion, Content};
 use super::shape;
 use super::supremum::points_of;
-use super::token::{Token, TokenKind};
-use super::utterance::{Group, Utterance};
+use super::token::Token;
+use super::utterance::{Group, Mode, Utterance};
 use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
 use crate::notation::walk;
 use kernel::{Expr, Kind, Node, Relation, Symbol};
+use source::Span;
+
+/// Subjects of a claim about convergence that are no series.
+const SEQUENCES: [&str; 6] = [
+    "sequence",
+    "sequences",
+    "function",
+    "functions",
+    "terms",
+    "limit",
+];
 
 /// The terms of an infinite series with their index.
 #[derive(Clone, PartialEq, Debug)]
@@ -192,7 +203,7 @@ impl Reader<'_> {
             return;
         };
         let (base, index) = name;
-        let (Some(terms), false) = (
+        let (Some((_, terms)), false) = (
             self.series_before(context).pop(),
             self.lexicon.defines(&base, 1),
         ) else {
@@ -238,11 +249,19 @@ impl Reader<'_> {
                 diverges,
             ));
         }
-        let speaks = context
-            .group_tokens(group)
+        let says = |words: &[&str]| {
+            let tokens = context.group_tokens(group);
+            tokens
+                .iter()
+                .filter_map(Token::word)
+                .any(|word| words.contains(&word))
+        };
+        // "The series converges uniformly on [a, ∞), so it converges uniformly on (0, ∞)."
+        let names_nothing = members
             .iter()
-            .any(|token| matches!(&token.kind, TokenKind::Word { text, .. } if text == "series"));
-        if !speaks {
+            .all(|(_, utterance)| matches!(utterance.mode, Mode::Domain | Mode::Range));
+        let goes_on = names_nothing && !says(&SEQUENCES) && self.spoke_of_series();
+        if !says(&["series"]) && !goes_on {
             return None;
         }
         let stand_in = members.first().map(|(_, utterance)| *utterance);
@@ -255,20 +274,47 @@ impl Reader<'_> {
         })
     }
 
+    /// Whether the last claim about a convergence in the argument speaks of a series.
+    fn spoke_of_series(&self) -> bool {
+        self.protos
+            .iter()
+            .rev()
+            .find_map(|proto| match &proto.entry.content {
+                Content::Assertion(Assertion::Series { .. }) => Some(true),
+                Content::Assertion(Assertion::Convergence { .. } | Assertion::Limit { .. }) => {
+                    Some(false)
+                }
+                _ => None,
+            })
+            .unwrap_or(false)
+    }
+
     /// The series of which a clause without a formula speaks: the only one in points if it is
     /// called uniform, else the only one.
     fn earlier_series(&self, context: &Context<'_>, uniform: bool) -> Option<Terms> {
         let mut found = self.series_before(context);
         let in_points = |terms: &Terms| !points_of(&self.lexicon, &terms.term).is_empty();
         if uniform {
-            found.retain(in_points);
+            found.retain(|(_, terms)| in_points(terms));
         }
-        (found.len() == 1).then(|| found.remove(0))
+        let (span, terms) = (found.len() == 1).then(|| found.remove(0))?;
+        // Where other functions were taken since, the series of those may be meant.
+        let others = self.lexicon.definitions.iter().any(|own| {
+            own.subscripts == 1
+                && own.parameters.len() > 1
+                && own.span.start > span.end
+                && own.span.end <= context.span.end
+                && own
+                    .value
+                    .substitute(&own.parameters[0], &Expr::variable(&terms.index))
+                    != terms.term
+        });
+        (!uniform || !others).then_some(terms)
     }
 
     /// The series that the draft wrote so far, in their order.
-    fn series_before(&self, context: &Context<'_>) -> Vec<Terms> {
-        let mut found: Vec<Terms> = Vec::new();
+    fn series_before(&self, context: &Context<'_>) -> Vec<(Span, Terms)> {
+        let mut found: Vec<(Span, Terms)> = Vec::new();
         for formula in self
             .formulas
             .iter()
@@ -277,9 +323,9 @@ impl Reader<'_> {
             for segment in &formula.parsed.segments {
                 walk::segment_terms(segment, &mut |term| {
                     if let Some(terms) = series_of(&self.lexicon, term)
-                        && !found.contains(&terms)
+                        && !found.iter().any(|(_, known)| *known == terms)
                     {
-                        found.push(terms);
+                        found.push((formula.span, terms));
                     }
                 });
             }

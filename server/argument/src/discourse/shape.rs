@@ -139,6 +139,19 @@ pub(super) fn restriction(statement: &Statement) -> Option<Restriction<'_>> {
         return None;
     };
     let link = links.first()?;
+    // δ ≤ x ≤ 1 restricts x.
+    if let [low, high] = links.as_slice()
+        && ascends(low.sign)
+        && ascends(high.sign)
+        && bare_name(first).is_some()
+        && let Some(names) = low.right.as_ref().and_then(bare_names)
+    {
+        return Some(Restriction {
+            names,
+            sign: high.sign,
+            other: high.right.as_ref(),
+        });
+    }
     if let Some(names) = bare_names(first)
         && (!is_order_or_membership(link.sign) || links.len() <= 2)
     {
@@ -179,6 +192,10 @@ pub(super) fn restriction(statement: &Statement) -> Option<Restriction<'_>> {
         });
     }
     None
+}
+
+fn ascends(sign: Sign) -> bool {
+    matches!(sign, Sign::Relation(Relation::Less | Relation::LessEqual))
 }
 
 /// `|x − 3| < δ` restricts x rather than δ.

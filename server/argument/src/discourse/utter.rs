@@ -7,7 +7,7 @@ mod claim;
 pub(super) mod link;
 mod name;
 
-use super::assertion::{Said, link};
+use super::assertion::{Said, link, motion_said};
 use super::entry::{Carry, Context, Operand, Pending, Reader};
 use super::lexicon::Lost;
 use super::names::Use;
@@ -326,13 +326,11 @@ impl Reader<'_> {
         }
         match utterance.mode {
             Mode::Motion => {
-                self.push(
-                    context,
-                    Some(position),
-                    whole,
-                    Some(Role::Mention),
-                    Content::Mention,
-                );
+                let content = match motion_said(&self.lexicon, statement) {
+                    Some((variable, toward)) => Content::Motion { variable, toward },
+                    None => Content::Mention,
+                };
+                self.push(context, Some(position), whole, Some(Role::Mention), content);
             }
             Mode::Range | Mode::Condition | Mode::Domain => {
                 self.range(context, position, statement, whole)

@@ -149,6 +149,15 @@ impl Reader<'_> {
             _ => return,
         };
         let tokens = context.group_tokens(group);
+        // "f unif. cont. on D?" asks of no convergence.
+        let of_functions = |word: &str| {
+            ["cont", "lipsch", "bound", "bdd", "equi"]
+                .iter()
+                .any(|kind| word.starts_with(kind))
+        };
+        if !named && tokens.iter().filter_map(Token::word).any(of_functions) {
+            return;
+        }
         let words = tokens.iter().filter(|token| token.word().is_some()).count();
         let behind = context.tokens.get(group.tokens.1);
         if is_topic(tokens) || behind.is_some_and(is_of_the_notion) {

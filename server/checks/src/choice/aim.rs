@@ -84,7 +84,10 @@ pub(super) fn aim(
         .iter()
         .any(|entry| entry.sentence == sentence && matches!(entry.content, Content::Unread { .. }));
     let error = engine.argument.error.as_ref()?;
-    if unread || estimates_another(engine, position, &error.index) {
+    if unread
+        || estimates_another(engine, position, &error.index)
+        || speaks_of_others(&entries[position], &error.error)
+    {
         return None;
     }
     // A δ is picked for distances: what the argument says of a sequence beside is not its aim.
@@ -107,6 +110,22 @@ pub(super) fn aim(
         Expr::variable(&tolerance),
     );
     Some((aim, None))
+}
+
+/// Whether a choice is made by what it does to functions of which the error term does not speak:
+/// "pick N with |f_n(x) − f(x)| < ε for all n ≥ N", where an example gave f_n a value later.
+fn speaks_of_others(entry: &argument::Entry, error: &Expr) -> bool {
+    let Content::Binding(binding) = &entry.content else {
+        return false;
+    };
+    let known = error.unknown_functions();
+    let mut others = false;
+    for condition in &binding.conditions {
+        condition.visit(&mut |part| {
+            others |= matches!(part.node(), Node::Apply(function, _) if !known.contains(function));
+        });
+    }
+    others
 }
 
 /// Whether the last distance that was estimated before the choice is not the argument's own: then

@@ -2,7 +2,7 @@
 
 use super::Engine;
 use crate::scope::Setting;
-use argument::{Argument, Assertion, Content, Entry, Role};
+use argument::{Argument, Assertion, Content, Entry, Role, Toward};
 use kernel::{Condition, Expr, Function, Kind, Node, Origin, Problem, Relation, Symbol};
 use source::Span;
 use std::collections::BTreeSet;
@@ -104,6 +104,12 @@ pub(crate) fn nearby(
             said
         })
         .chain(entries.iter().filter_map(|other| value_meant(other, entry)))
+        .chain(
+            entries
+                .iter()
+                .filter(|other| other.sentence == entry.sentence)
+                .filter_map(surroundings),
+        )
     {
         let names = condition.variables();
         let known = problem
@@ -124,6 +130,92 @@ pub(crate) fn nearby(
         }
     }
     found
+}
+
+/// So many restrictions of other sentences are tried.
+const MOST_ELSEWHERE: usize = 24;
+
+/// What other sentences of the argument say of the names of a claim beyond what is in force,
+/// sentence by sentence: a case whose end the text does not mark, a number that a name has in an
+/// example. Only what can hold together with what is in force.
+pub(crate) fn anywhere(
+    engine: &Engine<'_>,
+    entry: &Entry,
+    problem: &Problem,
+) -> Vec<Vec<Condition>> {
+    let known: BTreeSet<&Symbol> = problem
+        .variables
+        .iter()
+        .map(|variable| &variable.name)
+        .collect();
+    let points = engine.argument.error.as_ref().map(|error| &error.points);
+    let constant = |condition: &Condition| match condition {
+        Condition::Holds(left, Relation::Equal, right) if right.variables().is_empty() => {
+            match left.node() {
+                Node::Variable(name) => {
+                    problem
+                        .variable(name)
+                        .is_some_and(|variable| variable.kind == Kind::Real)
+                        && points.is_none_or(|points| !points.contains(name))
+                }
+                Node::Apply(_, arguments) => arguments
+                    .iter()
+                    .all(|argument| argument.variables().is_empty()),
+                _ => false,
+            }
+        }
+        _ => false,
+    };
+    let mut found: Vec<Vec<Condition>> = Vec::new();
+    let mut sentence: Option<Span> = None;
+    for other in &engine.argument.entries {
+        if !other_link(other, entry) {
+            continue;
+        }
+        let mut said = restrictions(other);
+        said.extend(crate::judge::condition_of(other).filter(&constant));
+        if let Content::Binding(binding) = &other.content {
+            // "At x = 0 all values are 0" names one point of many.
+            let named = |own: &&Condition| {
+                let names = own.variables();
+                constant(own) && names.iter().all(crate::scope::is_tolerance_name)
+            };
+            said.extend(binding.conditions.iter().filter(named).cloned());
+        }
+        if let Content::Assertion(Assertion::Implication { from, .. }) = &other.content {
+            said.extend(from.iter().cloned());
+        }
+        said.retain(|condition| {
+            let names = condition.variables();
+            let about = names.iter().any(|name| known.contains(name)) || constant(condition);
+            let in_force = problem
+                .hypotheses
+                .iter()
+                .any(|hypothesis| hypothesis.condition == *condition);
+            about && !in_force && names.iter().all(|name| known.contains(name))
+        });
+        if said.is_empty() {
+            continue;
+        }
+        match found.last_mut() {
+            Some(group) if sentence == Some(other.sentence) => group.extend(said),
+            _ => found.push(said),
+        }
+        sentence = Some(other.sentence);
+    }
+    let mut distinct: Vec<Vec<Condition>> = Vec::new();
+    for group in found {
+        if !distinct.contains(&group) && distinct.len() < MOST_ELSEWHERE {
+            distinct.push(group);
+        }
+    }
+    distinct.retain(|group| {
+        let narrower = group.iter().fold(problem.clone(), |problem, condition| {
+            problem.assuming(condition.clone(), Origin::Assumption)
+        });
+        engine.can_be_met(&narrower)
+    });
+    distinct
 }
 
 /// "Given N: n = N, m = 2N + 3 → …", "Whoever takes k ≥ K …": an equation for a single name, or a
@@ -161,8 +253,27 @@ fn stretch(entry: &Entry) -> Option<Condition> {
     })
 }
 
-/// How near a point is that is certainly near, as its distance from the place.
+/// How near a point is that is certainly near, as the inverse of its distance from the place.
 const NEARNESS: i64 = 16;
+
+/// "For s → ∞ we have …" may speak of large s only, "as x → c" of x near c.
+fn surroundings(entry: &Entry) -> Option<Condition> {
+    let Content::Motion { variable, toward } = &entry.content else {
+        return None;
+    };
+    let name = Expr::variable(variable);
+    let far = Expr::integer(NEARNESS);
+    let near = Expr::integer(1).over(&far);
+    let (distance, relation, bound) = match toward {
+        Toward::Infinity => (name, Relation::Greater, far),
+        Toward::MinusInfinity => (name.negative(), Relation::Greater, far),
+        Toward::Point(place) | Toward::Above(place) | Toward::Below(place) => {
+            let distance = name.minus(place).abs();
+            (distance, Relation::Less, near)
+        }
+    };
+    Some(Condition::Holds(distance, relation, bound))
+}
 
 /// That the points of a claim are near the place to which the argument lets them go, where
 /// nothing in force says how near they are.

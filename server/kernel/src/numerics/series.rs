@@ -344,14 +344,18 @@ fn add_up<S: Scalar>(
     let pure = shape.polynomials.is_empty() && shape.factorials.is_empty();
     let mut total = evaluator.exactly(RBig::ZERO);
     let mut k = first;
-    for count in 0..=limits::SERIES_TERMS {
+    // Terms that are left for other sums too; the rest is bounded from wherever it begins.
+    let most = u32::try_from(evaluator.terms_left / 2)
+        .unwrap_or(u32::MAX)
+        .min(limits::SERIES_TERMS);
+    for count in 0..=most {
         let term = term_at(evaluator, index, &k, body)?;
         let positive = !k.is_zero() && !k.is_negative();
         // Ready to close: geometric at once, others when the rest is small or effort is spent.
         if pure {
             return geometric_rest(evaluator, &total, &term, shape);
         }
-        let late = count == limits::SERIES_TERMS;
+        let late = count == most;
         if positive && (late || count % 16 == 15) {
             let rest = tail(evaluator, &term, &k, shape);
             if let Some(rest) = rest

@@ -128,7 +128,8 @@ fn undefined_sides(
     Some((value(gone[0], left)?, value(gone[1], right)?))
 }
 
-/// The value of a side: exact where that is short, else enclosed.
+/// The value of a side: exact where that is short, else enclosed; nothing where no bounds are
+/// found, as numbers that cannot be tried by hand show nothing.
 fn side(expr: &Expr, assignment: &Assignment) -> Option<SideValue> {
     if let Some(value) = exact(expr, assignment) {
         if let Some(number) = value.as_rational() {
@@ -141,7 +142,8 @@ fn side(expr: &Expr, assignment: &Assignment) -> Option<SideValue> {
     }
     let enclosure = enclose(expr, assignment, Precision::Bits(128));
     let (low, high) = enclosure.doubles();
-    Some(SideValue::Enclosed { low, high })
+    let bounded = low.is_finite() && high.is_finite();
+    bounded.then_some(SideValue::Enclosed { low, high })
 }
 
 #[cfg(test)]

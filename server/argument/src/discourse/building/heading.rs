@@ -14,6 +14,11 @@ impl Builder<'_> {
             }
             return;
         }
+        // "Case 1: c ≤ 1.", whatever its size, goes on with the argument that it divides.
+        if sentence.tokens.first().and_then(Token::word) == Some("case") {
+            self.add(sentence);
+            return;
+        }
         let found = label::label(&sentence.tokens, true);
         match found.as_ref().map(|label| &label.kind) {
             Some(LabelKind::Zone(zone)) => {

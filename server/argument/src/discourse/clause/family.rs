@@ -234,12 +234,47 @@ impl Walk<'_> {
         }
     }
 
+    /// "There are p such terms": how many there are is said, and not that p exists.
+    fn counts_things(&self, at: usize) -> bool {
+        let Some(number) = (at..self.tokens.len())
+            .take(4)
+            .find(|place| self.tokens[*place].statement().is_some())
+        else {
+            return false;
+        };
+        let mut behind = self.tokens[number + 1..].iter().map_while(Token::word);
+        let (first, second) = (behind.next(), behind.next());
+        let things = |word: &str| {
+            matches!(
+                word,
+                "terms"
+                    | "summands"
+                    | "factors"
+                    | "members"
+                    | "points"
+                    | "intervals"
+                    | "pieces"
+                    | "indices"
+                    | "numbers"
+                    | "steps"
+            )
+        };
+        first.is_some_and(|word| things(word) || word == "such" && second.is_some_and(things))
+    }
+
     fn begin_choice(&mut self, at: usize, behind: usize) {
         let wished = self.base == Mode::Aim
             && self.since_base == 0
             && self.verb != Some(Family::Suffices)
             && !self.opens_sentence_after_to_get(at);
-        if !wished && !self.is_noun(at) && !self.operates(behind) && self.picks(at, behind) {
+        // "A tempting idea is to take δ = …"
+        let rejected = self.base == Mode::Reject && self.since_base == 0;
+        if !wished
+            && !rejected
+            && !self.is_noun(at)
+            && !self.operates(behind)
+            && self.picks(at, behind)
+        {
             self.new_reach(at);
             self.set(Mode::Choose);
             self.verb = Some(Family::Choose);
@@ -312,6 +347,9 @@ impl Walk<'_> {
             self.base,
             Mode::Aim | Mode::Assume | Mode::Contradiction | Mode::Reject
         );
+        if self.counts_things(at) {
+            return;
+        }
         if within && self.since_base == 0 || self.above == Some(Mode::Condition) {
             self.verb = Some(Family::Exists);
             if self.base == Mode::Aim && self.above == Some(Mode::Range) {

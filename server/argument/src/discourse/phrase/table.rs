@@ -67,7 +67,10 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (Let, "let there be|exist some|an|a?"),
     (Exists, "exists|exist some|an|a?"),
-    (Exists, "we|one|i can|could|may always? find"),
+    (
+        Exists,
+        "we|one|i can|could|may|should|would always|then? find",
+    ),
     (Exists, "we|one|i find|get|have|obtain some|an|a"),
     (Exists, "gives|yields|provides|produces us? some|an|a"),
     (Exists, "there's some|an|a?"),
@@ -371,7 +374,11 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Reject, "not true that"),
     (
         Reject,
-        "the|a|this? wrong|false|faulty|incorrect|flawed claim|proof|argument|inequality|statement|line|attempt?",
+        "the|a|this? wrong|false|faulty|incorrect|flawed claim|proof|argument|inequality|statement|line|attempt|idea|guess|choice|approach|start|try|reasoning?",
+    ),
+    (
+        Reject,
+        "the|a|this|our|first? naive|tempting|hopeless|bad|failed|premature idea|guess|choice|approach|attempt|start|try|reasoning|argument",
     ),
     (
         RejectBefore,

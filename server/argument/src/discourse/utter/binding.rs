@@ -46,7 +46,22 @@ impl Reader<'_> {
         let restriction = shape::restriction(statement);
         let conditional = utterance.mode == Mode::Condition;
         // "If N > 1/ε, then …" picks N where nothing else does.
-        let picks = conditional
+        // So does "for n ≥ N with N > 1/ε".
+        let within = |name: &Name| {
+            context.reading.utterances[..position].iter().any(|before| {
+                before.mode == Mode::Range
+                    && before.reach == utterance.reach
+                    && context
+                        .statement(before)
+                        .is_some_and(|ranged| shape::names_of(ranged).contains(&name))
+            })
+        };
+        let names_limit = |restriction: &shape::Restriction<'_>| {
+            utterance.mode == Mode::Range && restriction.names.iter().all(|name| within(name))
+        };
+        let picks = restriction
+            .as_ref()
+            .is_some_and(|restriction| conditional || names_limit(restriction))
             && restriction.as_ref().is_some_and(|restriction| {
                 restriction.names.iter().all(|name| {
                     self.lexicon.names.usage(name) == Use::Threshold

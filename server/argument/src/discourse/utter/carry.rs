@@ -74,9 +74,10 @@ impl Reader<'_> {
         ) else {
             return true;
         };
-        let between = context.tokens[(term.token + 1).min(relation.token)..relation.token]
-            .iter()
-            .filter_map(Token::word);
+        let tokens = &context.tokens[(term.token + 1).min(relation.token)..relation.token];
+        let between = tokens.iter().filter_map(Token::word);
+        // "falls in n, → 0": the comma ends what "in" begins.
+        let set_off = tokens.iter().any(|token| token.is(Mark::Comma));
         let verbs = [
             "is",
             "are",
@@ -101,7 +102,7 @@ impl Reader<'_> {
             "most",
         ];
         let only_verbs = between.clone().all(|word| verbs.contains(&word));
-        only_verbs && !(between.count() > 0 && behind_of(context, before))
+        only_verbs && !((set_off || between.count() > 0) && behind_of(context, before))
     }
 
     /// Whether the words between an utterance and a later token name a part of a term.

@@ -406,7 +406,17 @@ impl Reader<'_> {
         };
         let whole = self.place(context, utterance, &statement.range);
         let start = self.place(context, other, &first.range);
-        let carried = self.carry.as_ref().map(|carry| carry.operand.term.clone());
+        // "N = 99: the bound gives only ≤ 1/100": a noun is on the left.
+        let between = &context.tokens[(other.token + 1).min(utterance.token)..utterance.token];
+        let goes_on = between
+            .iter()
+            .filter_map(Token::word)
+            .all(|word| LEADING_ON.contains(&word));
+        let carried = self
+            .carry
+            .as_ref()
+            .filter(|_| goes_on)
+            .map(|carry| carry.operand.term.clone());
         let completed = |statement: &Statement| complete(statement, carried.as_ref());
         let from = self.lexicon.conditions(first);
         let to = self.lexicon.conditions(&completed(statement));
@@ -461,6 +471,40 @@ impl Reader<'_> {
         }
     }
 }
+
+/// Words between the sides of an implication that leave the left side of the second to the first.
+const LEADING_ON: [&str; 30] = [
+    "gives",
+    "give",
+    "giving",
+    "yields",
+    "yield",
+    "implies",
+    "imply",
+    "implying",
+    "so",
+    "hence",
+    "thus",
+    "therefore",
+    "then",
+    "it",
+    "which",
+    "is",
+    "are",
+    "and",
+    "also",
+    "we",
+    "get",
+    "have",
+    "obtain",
+    "that",
+    "this",
+    "means",
+    "consequently",
+    "follows",
+    "if",
+    "iff",
+];
 
 /// "To the left of this point f_n' > 0": where it holds is told by words.
 fn places_in_words(context: &Context<'_>) -> bool {

@@ -249,7 +249,21 @@ impl Elaborator<'_> {
                     self.derived(&base, &unknown, all, order, at)
                 }
             }
-            None if runs && order == 0 => Ok(Node::Apply(base, indices).into()),
+            None if runs && order == 0 => {
+                // Beside S(x), S_N is the value of S_N at x, not that of S at N.
+                let function = self
+                    .vocabulary
+                    .meanings(&base)
+                    .iter()
+                    .find(|meaning| meaning.subscripts() == Some(0));
+                let points = function.map_or_else(Vec::new, |function| self.generic(function));
+                if function.is_some_and(|function| function.arguments() != Some(points.len())) {
+                    return Err(Failure::at(at, "its argument is not written"));
+                }
+                let mut all = indices;
+                all.extend(points);
+                Ok(Node::Apply(base, all).into())
+            }
             None => Ok(Expr::variable(own)),
         }
     }

@@ -22,7 +22,9 @@ impl PartialEq for Computed {
 struct Integral {
     body: Expr,
     variable: Symbol,
-    ends: (Expr, Expr),
+    from: Expr,
+    /// ∞ if there is none.
+    to: Option<Expr>,
     integers: Vec<Symbol>,
 }
 
@@ -41,8 +43,8 @@ impl Integral {
     /// on, from 1 on; and all other reals. It has no value for other integers.
     fn value(&self) -> Option<Expr> {
         let mut names = self.body.variables();
-        names.extend(self.ends.0.variables());
-        names.extend(self.ends.1.variables());
+        names.extend(self.from.variables());
+        names.extend(self.to.iter().flat_map(Expr::variables));
         names.remove(&self.variable);
         let others: Vec<Variable> = names
             .into_iter()
@@ -77,9 +79,13 @@ impl Integral {
                         integers.iter().map(told)
                     })
                     .collect();
-                let ends = (&self.ends.0, &self.ends.1);
-                let value =
-                    kernel::integral::definite(&self.body, &self.variable, ends, &others, &known)?;
+                let (body, variable, from) = (&self.body, &self.variable, &self.from);
+                let value = match &self.to {
+                    Some(to) => {
+                        kernel::integral::definite(body, variable, (from, to), &others, &known)
+                    }
+                    None => kernel::integral::improper(body, variable, from, &others, &known),
+                }?;
                 // Only there was it shown to be the integral.
                 Some(match known.as_slice() {
                     [] => value,
@@ -121,8 +127,8 @@ impl Elaborator<'_> {
                 ));
             }
         };
-        if infinite(from).is_some() || infinite(to).is_some() {
-            return Err(Failure::at(term, "integrals up to ∞ are not decided"));
+        if infinite(from).is_some() || infinite(to) == Some(true) {
+            return Err(Failure::at(term, "integrals from −∞ are not decided"));
         }
         let inside = differential_inside(body);
         let (variable, body) = match (&inside, variable.as_str(), self.vocabulary.points()) {
@@ -135,7 +141,11 @@ impl Elaborator<'_> {
         inside.declare_variable(&variable, Kind::Real);
         let integral = Integral {
             body: self.under(&inside).value(body)?,
-            ends: (self.value(from)?, self.value(to)?),
+            from: self.value(from)?,
+            to: match infinite(to) {
+                Some(_) => None,
+                None => Some(self.value(to)?),
+            },
             integers: self.integers(),
             variable,
         };

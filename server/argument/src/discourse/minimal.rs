@@ -1,0 +1,66 @@
+//! "Let m be the least integer with m ≥ 2x/δ": what the word "least" adds to the condition.
+
+use super::entry::Context;
+use super::outline::Content;
+use super::token::Token;
+use super::utterance::Utterance;
+use kernel::{Condition, Expr, Kind, Node, Relation};
+
+/// How many words may stand between "least" and the condition.
+const BETWEEN: usize = 6;
+
+/// Adds what "the least integer with" says of the one integer that a binding introduces: m ≥ E
+/// comes with m < max(E, 1) + 1 and m > E with m ≤ max(E, 0) + 1, as no smaller number from 1 on
+/// satisfies it too.
+pub(super) fn with_least(
+    context: &Context<'_>,
+    utterance: &Utterance,
+    mut content: Content,
+) -> Content {
+    if let Content::Binding(binding) = &mut content
+        && let [bound] = binding.bound.as_slice()
+        && bound.kind == Kind::Integer
+        && says_least(context, utterance)
+        && let Some(more) = binding.conditions.iter().find_map(|condition| {
+            let Condition::Holds(left, relation, right) = condition else {
+                return None;
+            };
+            let own = left.as_variable() == Some(&bound.name) && right.as_number().is_none();
+            let (upper, floor) = match relation {
+                Relation::GreaterEqual => (Relation::Less, 1),
+                Relation::Greater => (Relation::LessEqual, 0),
+                _ => return None,
+            };
+            let floor: Expr = Node::Max(vec![right.clone(), Expr::integer(floor)]).into();
+            let end = floor.plus(&Expr::integer(1));
+            own.then(|| Condition::Holds(left.clone(), upper, end))
+        })
+    {
+        binding.conditions.push(more);
+    }
+    content
+}
+
+/// Whether the words right before an utterance say "the least integer with".
+fn says_least(context: &Context<'_>, utterance: &Utterance) -> bool {
+    let words: Vec<&str> = context.tokens[..utterance.token.min(context.tokens.len())]
+        .iter()
+        .rev()
+        .map_while(Token::word)
+        .take(BETWEEN)
+        .collect();
+    let least = |word: &&str| matches!(*word, "least" | "smallest" | "first");
+    // "at least one integer"
+    words
+        .iter()
+        .position(|word| least(&word))
+        .is_some_and(|at| {
+            words.get(at + 1) != Some(&"at")
+                && words[..at].iter().any(|word| {
+                    matches!(
+                        *word,
+                        "integer" | "number" | "index" | "natural" | "n" | "m" | "k"
+                    )
+                })
+        })
+}
