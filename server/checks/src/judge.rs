@@ -161,7 +161,25 @@ pub(crate) fn judge(
     tell_unread(argument, &mut judged);
     series::tell(&engine, draft, &mut judged);
     established::tell(&engine, &mut judged, &choices);
+    lower_beside(argument, &mut judged);
     judged
+}
+
+/// No conclusion rests on a remark, a warning or a check by numbers: what is wrong there is worth
+/// knowing, and no mistake of the proof.
+fn lower_beside(argument: &Argument, judged: &mut Judged) {
+    for told in &mut judged.findings {
+        let beside = match told.entry.and_then(|entry| argument.entries.get(entry)) {
+            Some(entry) => entry.beside,
+            None => argument
+                .entries
+                .iter()
+                .any(|entry| entry.beside && entry.span.contains(told.span)),
+        };
+        if beside && matches!(told.severity, Severity::Error | Severity::Warning) {
+            told.severity = Severity::Information;
+        }
+    }
 }
 
 /// The recursive sequence that a condition lets begin with another member than it does: "if
@@ -239,9 +257,17 @@ fn guarded(engine: &Engine<'_>, entry: &Entry, judgement: Judgement) -> Judgemen
         return Judgement::unsettled(reason, judgement.reading);
     }
     let open = Judgement::unsettled(
-        "a set is named here, and whether it restricts the points is said in words",
+        "the words around it may restrict the values of which it speaks",
         judgement.reading.clone(),
     );
+    // What is only not true for all values stays so, or is open.
+    if !judgement.is_refuted() {
+        return if entry.perhaps.is_empty() {
+            judgement
+        } else {
+            open
+        };
+    }
     let mut last = judgement;
     for perhaps in &entry.perhaps {
         let (Perhaps::Within(conditions), Some((left, relation, right))) =

@@ -132,6 +132,15 @@ impl Reader<'_> {
         let Some(mut candidate) = self.candidate(context, utterance, statement) else {
             return;
         };
+        // "Hint: for (b), try g(y) = y²" gives g no value.
+        let tried = context.tokens[..utterance.token]
+            .iter()
+            .rev()
+            .map_while(Token::word)
+            .any(|word| matches!(word, "try" | "trying"));
+        if tried && !candidate.parameters.is_empty() {
+            return;
+        }
         let value = candidate.values.iter().find_map(|value| {
             let Candidate {
                 parameters,

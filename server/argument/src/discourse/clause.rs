@@ -432,7 +432,8 @@ impl Walk<'_> {
             mode = Mode::Range;
             backward = self.claim_before() && !self.is_said_of_apart(at);
         } else if matches!(mode, Mode::Range | Mode::Condition | Mode::Domain) {
-            backward = self.claim_before() && !self.claim_follows(at) && !self.is_said_of_apart(at);
+            backward = self.claim_before() && !self.claim_follows(at) && !self.is_said_of_apart(at)
+                || self.lists_with_range_before(at);
         } else if mode == Mode::Claim && remark {
             mode = Mode::Reason;
         }
@@ -454,6 +455,18 @@ impl Walk<'_> {
             backward,
             aside,
         }
+    }
+
+    /// "… for all n ≥ N, x ∈ A, and let …": the second of a list ranges as the first one does.
+    fn lists_with_range_before(&self, at: usize) -> bool {
+        self.reading.utterances.last().is_some_and(|last| {
+            last.mode == Mode::Range
+                && last.backward
+                && last.token < at
+                && self.tokens[last.token + 1..at]
+                    .iter()
+                    .all(|token| token.is(Mark::Comma) || token.word() == Some("and"))
+        })
     }
 
     /// "odd n: a_n < 0", "n even ⇒ …": for which indices something is said.

@@ -34,6 +34,9 @@ pub(super) fn doubted(
     if says_parity(context.tokens) {
         return Some("for which numbers it is said is told in words");
     }
+    if supposes_the_contrary(context.tokens) {
+        return Some("its sentence supposes the contrary");
+    }
     if leaves_out_in_words(context.tokens) {
         return Some("which values are left out is told in words");
     }
@@ -306,6 +309,15 @@ fn says_parity(tokens: &[Token]) -> bool {
             ) || letter(pair[1]))
             || letter(pair[0]) && parity(pair[1])
     })
+}
+
+/// "From contrary: let ∃L > 0 ∀x, y: …": what it says is supposed.
+fn supposes_the_contrary(tokens: &[Token]) -> bool {
+    tokens
+        .iter()
+        .take(5)
+        .filter_map(Token::word)
+        .any(|word| matches!(word, "contrary" | "opposite"))
 }
 
 /// "for x, y ≥ 0, not both 0": values are left out that no formula leaves out.

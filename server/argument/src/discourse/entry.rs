@@ -361,6 +361,7 @@ impl Reader<'_> {
                     opens || utterance.therefore || utterance.link.is_some()
                 }),
                 derivative: false,
+                beside: false,
             },
             sentence: context.sentence,
             utterance: position,

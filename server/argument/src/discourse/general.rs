@@ -6,14 +6,14 @@ use super::building::Frame;
 use super::doubt::{PLAIN, doubted, ends_in_supposing, is_unreal, lists};
 use super::entry::{Context, Proto, Reader};
 use super::lexicon::{Family, as_set};
-use super::outline::{Assertion, Content, ErrorTerm, Role, Zone};
+use super::outline::{Assertion, Content, ErrorTerm, Perhaps, Role, Zone};
 use super::phrase::Family as Phrase;
 use super::shape;
 use super::token::{Mark, Token};
 use super::utterance::{Mode, Utterance};
 use crate::notation::syntax::{Sign, Statement, StatementKind, Term, TermKind};
 use crate::notation::walk;
-use kernel::{Expr, Node, Relation, Symbol};
+use kernel::{Condition, Expr, Kind, Node, Relation, Symbol};
 use source::Span;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -34,7 +34,26 @@ pub(super) struct Meanings {
     exemplary: bool,
     /// The paragraph supposes something else than the argument: "And if c > 3? Then …".
     supposes: bool,
+    /// What words of the paragraph say of names that its formulas do not.
+    unsaid: Unsaid,
+    /// What the paragraph took names for, and those that it took for several things.
+    taken: BTreeMap<Symbol, Expr>,
+    several: BTreeSet<Symbol>,
 }
+
+/// Conditions that are told by words, whose names are not told.
+#[derive(Clone, Copy, Debug, Default)]
+struct Unsaid {
+    /// "for odd indices"
+    parity: bool,
+    /// "call the larger one x", "without loss of generality"
+    order: bool,
+    /// "for large n", "eventually"
+    large: bool,
+}
+
+/// How large an index is that is certainly large.
+const LARGE: i64 = 100;
 
 /// Words of a paragraph that speaks of an example, or of another function than the argument's.
 const EXEMPLARY: [&str; 22] = [
@@ -191,6 +210,15 @@ impl Reader<'_> {
             self.meanings.paragraph += 1;
             self.meanings.supposes = false;
             self.meanings.exemplary = false;
+            self.meanings.unsaid = Unsaid::default();
+            self.meanings.taken.clear();
+            self.meanings.several.clear();
+        }
+        for word in tokens.iter().filter_map(Token::word) {
+            let unsaid = &mut self.meanings.unsaid;
+            unsaid.parity |= matches!(word, "odd" | "even" | "parity" | "alternately");
+            unsaid.order |= matches!(word, "larger" | "smaller" | "wlog" | "loss" | "symmetry");
+            unsaid.large |= matches!(word, "large" | "eventually" | "ultimately" | "later");
         }
         self.meanings.exemplary |= tokens
             .iter()
@@ -203,6 +231,47 @@ impl Reader<'_> {
             && words.any(|word| matches!(word, "if" | "suppose" | "instead" | "were" | "had"));
     }
 
+    /// What the words of the paragraph may say of the names of a claim: each must leave it false
+    /// before it is called false.
+    pub(super) fn unsaid(&self, names: &BTreeSet<Symbol>) -> Vec<Perhaps> {
+        let unsaid = self.meanings.unsaid;
+        let kind = |name: &&Symbol| self.lexicon.vocabulary.kind(name);
+        let indices: Vec<Expr> = names
+            .iter()
+            .filter(|name| kind(name) == Some(Kind::Integer))
+            .map(Expr::variable)
+            .collect();
+        let points: Vec<Expr> = names
+            .iter()
+            .filter(|name| kind(name) == Some(Kind::Real))
+            .map(Expr::variable)
+            .collect();
+        let mut found = Vec::new();
+        for index in &indices {
+            let halves = |shift: i64| {
+                let shifted = index.plus(&Expr::integer(shift));
+                Condition::Integer(shifted.over(&Expr::integer(2)))
+            };
+            if unsaid.parity {
+                found.push(Perhaps::Within(vec![halves(0)]));
+                found.push(Perhaps::Within(vec![halves(1)]));
+            }
+        }
+        if unsaid.large && !indices.is_empty() {
+            let large = |index: &Expr| {
+                Condition::Holds(index.clone(), Relation::GreaterEqual, Expr::integer(LARGE))
+            };
+            found.push(Perhaps::Within(indices.iter().map(large).collect()));
+        }
+        if let ([one, other], true) = (points.as_slice(), unsaid.order) {
+            for (low, high) in [(one, other), (other, one)] {
+                let ordered = Condition::Holds(low.clone(), Relation::LessEqual, high.clone());
+                found.push(Perhaps::Within(vec![ordered]));
+            }
+        }
+        found
+    }
+
     /// Notes which names the sentence took for examples.
     pub(super) fn note_examples(&mut self, context: &Context<'_>) {
         if context.zone == Zone::Statement {
@@ -212,6 +281,11 @@ impl Reader<'_> {
             let Some(definition) = self.lexicon.definitions.get(ahead.definition) else {
                 continue;
             };
+            let (name, value) = (&definition.name, &definition.value);
+            let before = self.meanings.taken.insert(name.clone(), value.clone());
+            if before.is_some_and(|before| before != *value) {
+                self.meanings.several.insert(name.clone());
+            }
             if self.lexicon.general.contains(&definition.name) {
                 self.meanings.examples.insert(
                     (definition.name.clone(), definition.subscripts),
@@ -437,7 +511,7 @@ impl Reader<'_> {
         (elsewhere || self.is_auxiliary(&name)).then_some(name)
     }
 
-    /// Names that the sentence gives more than one value: "√t: s_n = …; t sin t: s_n = …".
+    /// Names that the sentence, or its paragraph before, gives more than one value: "√t: s_n = …; t sin t: s_n = …".
     pub(super) fn several_meanings(&self, context: &Context<'_>) -> Vec<Symbol> {
         let mut names: Vec<&Symbol> = context
             .defined
@@ -450,6 +524,7 @@ impl Reader<'_> {
             .windows(2)
             .filter(|pair| pair[0] == pair[1])
             .map(|pair| pair[0].clone())
+            .chain(self.meanings.several.iter().cloned())
             .collect()
     }
 

@@ -1,6 +1,7 @@
 //! What the words of a sentence leave open: its claims may rest on a place or a supposition that
 //! was not read, and are then not called false.
 
+use super::beside::stands_beside;
 use super::entry::{Context, Reader};
 use super::lexicon::as_set;
 use super::names::Use;
@@ -29,6 +30,7 @@ impl Reader<'_> {
             let named = self.named_sets(context, from);
             self.loose_sets.extend(named);
         }
+        self.guard_absurd(context, from);
         let everything = if context.reading.discharges {
             Some("it stands where a supposition is led to a contradiction")
         } else if says_there(context.tokens) {
@@ -102,9 +104,15 @@ impl Reader<'_> {
                 .or(self.open_meaning(context, position))
                 .or(self.told_by_cases(context, position))
                 .or(self.restates(context, position));
-            found.push((position, guard, self.perhaps(&names)));
+            let mut perhaps = self.perhaps(&names);
+            perhaps.extend(self.unsaid(&names));
+            found.push((position, guard, perhaps));
         }
         let several = self.several_meanings(context);
+        for position in from..self.protos.len() {
+            let entry = &mut self.protos[position].entry;
+            entry.beside = stands_beside(self.draft, entry.span);
+        }
         for (position, guard, perhaps) in found {
             let names = &self.protos[position].entry.names;
             let guard = guard.or(names
@@ -308,6 +316,32 @@ impl Reader<'_> {
         };
         let headed = clause == 0 || before[clause - 1].is(Mark::Border);
         (headed && said.len() >= 2).then_some("it repeats in signs what is said in words before it")
+    }
+
+    /// "By comparison Σ 1/n converges. This is a contradiction": what was said right before is
+    /// meant to be absurd.
+    fn guard_absurd(&mut self, context: &Context<'_>, from: usize) {
+        if !context.reading.discharges {
+            return;
+        }
+        let before = from.min(self.protos.len());
+        let sentence = self.protos[..before].last().map(|proto| proto.sentence);
+        let last = self.protos[..before]
+            .iter_mut()
+            .rev()
+            .take_while(|proto| Some(proto.sentence) == sentence);
+        for proto in last {
+            let near = self
+                .draft
+                .get(proto.entry.span.end..context.span.start)
+                .is_some_and(|between| !between.contains("\n\n"));
+            if near {
+                proto
+                    .entry
+                    .guard
+                    .get_or_insert("it is led to a contradiction");
+            }
+        }
     }
 
     /// What the sets named in the paragraph would say of the points among the names.

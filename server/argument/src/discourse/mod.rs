@@ -4,6 +4,7 @@ mod ahead;
 mod argument;
 mod assertion;
 mod attribute;
+mod beside;
 mod building;
 mod calculus;
 mod clause;
@@ -231,6 +232,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             drawn: false,
             for_all: Vec::new(),
             derivative: false,
+            beside: false,
         };
         if arguments.is_empty() {
             return;

@@ -282,6 +282,8 @@ pub struct Entry {
     pub for_all: Vec<Symbol>,
     /// Its left side is written as a derivative.
     pub derivative: bool,
+    /// It stands beside the argument: in a remark, a warning, a check by numbers.
+    pub beside: bool,
 }
 
 /// A restriction that the words may or may not mean.

@@ -266,6 +266,10 @@ fn range_applies(protos: &[Proto], sentences: &[SentenceFacts], at: usize, other
     }
     if here.sentence == there.sentence {
         if there.backward {
+            // "N_2 with … for all n ≥ N_2, x ∈ A, and let N = max{N_1, N_2}": picked once for all.
+            if other < at && here.entry.role == Some(Role::Choice) {
+                return false;
+            }
             // "A ≤ 5|x|, because |x|³ ≤ |x| for |x| < 1": said of the reason.
             let reason = protos[..other]
                 .iter()

@@ -376,6 +376,7 @@ impl Reader<'_> {
         if utterance.aside
             || utterance.mode != Mode::Claim
             || link::remarks_on_its_row(context, utterance)
+            || self.is_bracketed(context, utterance)
         {
             return;
         }

@@ -14,7 +14,7 @@ use super::outline::{Aim, Assertion, Content, Role, Slope, Zone};
 use super::shape;
 use super::token::{Mark, Token, TokenKind};
 use super::utterance::{Group, Mode, Spoken, Utterance};
-use crate::notation::syntax::{Sign, StatementKind};
+use crate::notation::syntax::{Sign, StatementKind, TermKind};
 use crate::notation::unicode;
 use kernel::{Expr, Relation};
 
@@ -420,7 +420,9 @@ impl Reader<'_> {
         else {
             return;
         };
-        let content = match self.slope(term) {
+        // "The sequence (c_n(x))_n is decreasing": in n, not in x.
+        let in_index = matches!(term.kind, TermKind::Sequence { .. });
+        let content = match self.slope(term).filter(|_| !in_index) {
             Some(slope) if group.doubt.is_none() && !group.negated => {
                 let relation = if rises {
                     Relation::GreaterEqual

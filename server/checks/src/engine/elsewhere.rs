@@ -203,6 +203,10 @@ pub(crate) fn anywhere(
         }
         sentence = Some(other.sentence);
     }
+    let usual = usually_positive(engine, problem);
+    if !usual.is_empty() {
+        found.push(usual);
+    }
     let mut distinct: Vec<Vec<Condition>> = Vec::new();
     for group in found {
         if !distinct.contains(&group) && distinct.len() < MOST_ELSEWHERE {
@@ -216,6 +220,30 @@ pub(crate) fn anywhere(
         engine.can_be_met(&narrower)
     });
     distinct
+}
+
+/// Names of which nothing in force says a bound of their own, indices and parameters, are usually
+/// positive: a of [a, ∞), N of S_N.
+fn usually_positive(engine: &Engine<'_>, problem: &Problem) -> Vec<Condition> {
+    let points = engine.argument.error.as_ref().map(|error| &error.points);
+    problem
+        .variables
+        .iter()
+        .filter(|variable| points.is_none_or(|points| !points.contains(&variable.name)))
+        .filter(|variable| {
+            !problem.hypotheses.iter().any(|hypothesis| {
+                hypothesis.condition.variables().iter().eq([&variable.name])
+                    && !matches!(hypothesis.condition, Condition::Integer(_))
+            })
+        })
+        .map(|variable| {
+            Condition::Holds(
+                Expr::variable(&variable.name),
+                Relation::Greater,
+                Expr::integer(0),
+            )
+        })
+        .collect()
 }
 
 /// "Given N: n = N, m = 2N + 3 → …", "Whoever takes k ≥ K …": an equation for a single name, or a

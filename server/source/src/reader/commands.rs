@@ -196,6 +196,7 @@ pub(crate) fn is_function_word(word: &str) -> bool {
             | "arcsin"
             | "arccos"
             | "arctan"
+            | "arctg"
             | "sinh"
             | "cosh"
             | "tanh"

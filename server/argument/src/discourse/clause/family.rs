@@ -191,7 +191,14 @@ impl Walk<'_> {
                 let apart = at
                     .checked_sub(1)
                     .is_some_and(|before| self.tokens[before].is(Mark::Comma));
-                if apart && self.tokens[at].word() == Some("no") && self.group().tends {
+                // "b_n → 0, not decreasing": so here, but "f_n → 0, not uniformly" denies a part of it.
+                let of_it = self
+                    .tokens
+                    .get(at + 1)
+                    .and_then(Token::word)
+                    .is_some_and(|word| word.starts_with("uniform") || word.starts_with("converg"));
+                let other = self.tokens[at].word() == Some("no") || !of_it;
+                if apart && other && self.group().tends {
                     self.new_group(at);
                 }
                 let denies = matches!(

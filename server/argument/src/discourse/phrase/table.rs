@@ -67,10 +67,8 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (Let, "let there be|exist some|an|a?"),
     (Exists, "exists|exist some|an|a?"),
-    (
-        Exists,
-        "we|one|i can|could|may|should|would always|then? find",
-    ),
+    (Exists, "we|one|i can|could|may always? find"),
+    (Exists, "we|one|i should|would then? find some|an|a"),
     (Exists, "we|one|i find|get|have|obtain some|an|a"),
     (Exists, "gives|yields|provides|produces us? some|an|a"),
     (Exists, "there's some|an|a?"),
@@ -349,7 +347,8 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         "for|towards|toward the|a? sake|contradiction of? a? contradiction?",
     ),
     (Contradiction, "by way of contradiction"),
-    (Contradiction, "to|on the contrary"),
+    (Contradiction, "to|on|from|by the? contrary"),
+    (Contradiction, "from|by|for the? opposite"),
     (
         Contradiction,
         "if it|this|that|the were|was convergence? were|was? not|uniform|so?",

@@ -147,6 +147,12 @@ impl Reader<'_> {
         // "denom. ≥ 2|x|", "numerator is ≤ 1": without an article.
         let bare = words
             .iter()
+            .filter(|word| {
+                !matches!(
+                    **word,
+                    "is" | "are" | "therefore" | "thus" | "hence" | "then" | "also" | "so"
+                )
+            })
             .take(2)
             .any(|word| PARTS_OF_TERMS.contains(word));
         bare || noun.is_some_and(|noun| !ENDS_OF_CHAINS.contains(&noun))

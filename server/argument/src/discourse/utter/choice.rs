@@ -37,11 +37,21 @@ impl Reader<'_> {
         if names.is_empty() {
             match shape::restriction(statement) {
                 Some(restriction) => names.extend(restriction.names),
-                None => names.extend(
-                    shape::names_of(statement)
-                        .into_iter()
-                        .filter(|name| self.lexicon.names.usage(name) == Use::Threshold),
-                ),
+                None => {
+                    names.extend(
+                        shape::names_of(statement)
+                            .into_iter()
+                            .filter(|name| self.lexicon.names.usage(name) == Use::Threshold),
+                    );
+                    // "Then pick N ≥ n_0 with |f_n(x) − f(x)| < δ": N, and not the δ at hand.
+                    let before = self.picked_before(context, utterance);
+                    let known = names
+                        .iter()
+                        .all(|name| self.is_chosen(&symbol(name), context));
+                    if known && let Some(own) = before {
+                        names = vec![own];
+                    }
+                }
             }
         }
         // "Take J ≥ 1 with 3^J ≥ 1/ε": what the clause picked before.
@@ -72,6 +82,21 @@ impl Reader<'_> {
         }
         names.dedup_by(|a, b| symbol(a) == symbol(b));
         names
+    }
+
+    /// The one threshold that the sentence picked by a restriction right before an utterance.
+    fn picked_before<'n>(&self, context: &Context<'n>, utterance: &Utterance) -> Option<&'n Name> {
+        let before = context
+            .reading
+            .utterances
+            .iter()
+            .rfind(|other| other.token < utterance.token)?;
+        let picks = before.mode == utterance.mode && before.mode == Mode::Choose;
+        let restriction = shape::restriction(context.statement(before)?).filter(|_| picks)?;
+        match restriction.names.as_slice() {
+            [name] if self.lexicon.names.usage(name) == Use::Threshold => Some(name),
+            _ => None,
+        }
     }
 
     /// A statement by which the writer picks something.

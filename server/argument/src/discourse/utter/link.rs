@@ -254,7 +254,10 @@ impl Reader<'_> {
             step += 1;
             left = right;
         }
-        if utterance.aside || remarks_on_its_row(context, utterance) {
+        if utterance.aside
+            || remarks_on_its_row(context, utterance)
+            || self.is_bracketed(context, utterance)
+        {
             return;
         }
         let carry = Carry {
@@ -269,6 +272,23 @@ impl Reader<'_> {
             self.carry = Some(carry);
             self.carry_formula = formula;
         }
+    }
+
+    /// "… < 4/2^n && (2 < L < 3)": a relation in brackets of its own supports its row, and no chain
+    /// goes on from it.
+    pub(super) fn is_bracketed(&self, context: &Context<'_>, utterance: &Utterance) -> bool {
+        let Some(statement) = context.statement(utterance) else {
+            return false;
+        };
+        let span = self.place(context, utterance, &statement.range);
+        let before = self.draft.get(..span.start).unwrap_or_default();
+        let behind = self.draft.get(span.end..).unwrap_or_default();
+        let own = self.draft.get(span.range()).unwrap_or_default();
+        if is_one_bracket(own) {
+            return true;
+        }
+        let opened = |text: &str| text.ends_with('(') || text.ends_with("\\bigl(");
+        opened(before.trim_end()) && behind.trim_start().starts_with([')', '\\'])
     }
 
     /// Notes that an entry's left side is written as a derivative.
@@ -526,6 +546,20 @@ fn places_in_words(context: &Context<'_>) -> bool {
                 | "near"
         )
     })
+}
+
+/// Whether a text is one pair of round brackets with what stands in it.
+fn is_one_bracket(text: &str) -> bool {
+    let mut depth = 0_i32;
+    let closes = text.char_indices().find_map(|(at, sign)| {
+        depth += match sign {
+            '(' => 1,
+            ')' => -1,
+            _ => 0,
+        };
+        (depth == 0).then_some(at)
+    });
+    text.starts_with('(') && closes.is_some_and(|at| at + 1 == text.len())
 }
 
 /// Whether an utterance stands behind "of", "on" and the like.

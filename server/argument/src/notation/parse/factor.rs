@@ -87,7 +87,7 @@ impl Parser {
                 name.subscript.is_none()
                     && name.superscript.is_none()
                     && name.primes == 0
-                    && name.base.len() == 1
+                    && name.base.chars().count() == 1
             }
             _ => false,
         };
