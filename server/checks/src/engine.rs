@@ -222,7 +222,14 @@ impl<'a> Engine<'a> {
                     .protection_among(&all, &spoken_of)
                     .or_else(|| beyond_the_text(self.argument, left, right, &counterexample));
                 if let Some(reason) = protection {
-                    return Judgement::unsettled(&reason, reading);
+                    let unsaid = reason.starts_with(crate::scope::UNSAID);
+                    let whatever = unsaid
+                        .then(|| self.fails_for_all(&whole, setting, relation))
+                        .flatten();
+                    return match whatever {
+                        Some(counterexample) => refuted(counterexample, reading),
+                        None => Judgement::unsettled(&reason, reading),
+                    };
                 }
                 if !self.fails_elsewhere(setting, &whole) {
                     return Judgement::unsettled(FALSE_ELSEWHERE, reading);
@@ -233,6 +240,37 @@ impl<'a> Engine<'a> {
                 let ranges = self.unsaid_ranges(setting, &whole);
                 self.between(&whole, counterexample, index_is_governed, ranges, reading)
             }
+        }
+    }
+
+    /// Whether a relation is false for all values from 1 on of the integers of which nothing says
+    /// what they are: then it does not matter which of them are meant.
+    fn fails_for_all(
+        &self,
+        problem: &Problem,
+        setting: &Setting,
+        relation: Relation,
+    ) -> Option<Counterexample> {
+        let Goal::Holds(left, _, right) = &problem.goal else {
+            return None;
+        };
+        let unsaid: Vec<&kernel::Variable> = problem
+            .variables
+            .iter()
+            .filter(|variable| !setting.knows(&variable.name))
+            .collect();
+        if unsaid.iter().any(|variable| variable.kind != Kind::Integer) {
+            return None;
+        }
+        let from_one = unsaid
+            .iter()
+            .map(|variable| crate::scope::at_least_one(&variable.name));
+        let opposite = Goal::Holds(left.clone(), relation.negated(), right.clone());
+        let within = under(problem, from_one.collect());
+        let never = self.quickly(|| self.proves(&within.with_goal(opposite)));
+        match self.ask(&within) {
+            Verdict::Refuted(counterexample) if never => Some(counterexample),
+            _ => None,
         }
     }
 

@@ -19,7 +19,10 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     let Some((span, refers)) = argument.exchanges.first() else {
         return;
     };
-    if argument.says(&ALLOWING) {
+    // On an unbounded interval no common bound serves.
+    let allowing = |stem: &&str| !(argument.endless_integral && **stem == *"bounded");
+    let allowing: Vec<&str> = ALLOWING.into_iter().filter(allowing).collect();
+    if argument.says(&allowing) {
         return;
     }
     let uniform = argument.says(&["unif"])

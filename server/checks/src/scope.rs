@@ -9,6 +9,9 @@ use kernel::{
 use promise::{guarded, is_within, lower_bound, promised_for, promised_range, within};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// How the reason begins why nothing is called false of a name that was never introduced.
+pub(crate) const UNSAID: &str = "nothing says what ";
+
 /// What governs a claim, before it is cut down to what the goal depends on.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Setting {
@@ -478,7 +481,7 @@ impl Setting {
         names
             .iter()
             .find(|name| !self.knows(name))
-            .map(|name| format!("nothing says what {name} is"))
+            .map(|name| format!("{UNSAID}{name} is"))
     }
 
     /// Whether what was in force for `names` in an earlier setting still is: a name that was bound

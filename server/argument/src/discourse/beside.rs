@@ -107,19 +107,22 @@ fn is_label(text: &str) -> bool {
     LABELS.iter().any(|known| label.starts_with(known))
 }
 
-/// What stands in the last heading.
+/// What stands in the last heading, if another one stands before it: the first one is the title of
+/// all ("Note: a series and its tail").
 fn heading(before: &str) -> Option<&str> {
-    let markdown = before.rfind("\n#").map(|at| at + 1);
-    let tex = [
+    let mut headings: Vec<usize> = before.match_indices("\n#").map(|(at, _)| at + 1).collect();
+    headings.extend(before.starts_with('#').then_some(0));
+    for command in [
         "\\section*{",
         "\\section{",
         "\\subsection*{",
         "\\subsection{",
-    ]
-    .iter()
-    .filter_map(|command| before.rfind(command).map(|at| at + command.len()))
-    .max();
-    before.get(markdown.max(tex)?..)
+    ] {
+        let places = before.match_indices(command);
+        headings.extend(places.map(|(at, _)| at + command.len()));
+    }
+    let last = headings.iter().max().filter(|_| headings.len() > 1)?;
+    before.get(*last..)
 }
 
 fn in_environment(before: &str) -> bool {

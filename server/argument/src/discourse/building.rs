@@ -142,6 +142,17 @@ impl Builder<'_> {
             .any(|unit| unit.argument == self.exercise && unit.sentence.has_statement())
     }
 
+    /// The exercise inside of which a claim or a fact stands: it goes on with what that defines.
+    fn around_fact(&self) -> Option<usize> {
+        let above = |frame: &usize| self.frames[*frame].parent;
+        std::iter::successors(Some(self.exercise), above)
+            .take(self.frames.len())
+            .find(|frame| {
+                let title = self.frames[*frame].title.as_deref();
+                title.is_some_and(|title| !label::is_fact(title))
+            })
+    }
+
     fn open_exercise(&mut self, title: Option<String>) {
         self.numbered = false;
         self.exercise = self.open(title, None);
@@ -268,8 +279,10 @@ impl Builder<'_> {
                         && self.environment.is_none()
                         && is_styled(sentence)
                     {
+                        let around = self.around_fact();
                         let title = self.text_of(tokens);
-                        self.open_exercise(title);
+                        self.numbered = false;
+                        self.exercise = self.open(title, around);
                     }
                     if self.zone != Some(Zone::Proof) {
                         self.statement_block = Some(sentence.block);
@@ -319,7 +332,9 @@ impl Builder<'_> {
                         self.zone = Some(Zone::Proof);
                     }
                     None => {
-                        let section = self.section(*fact);
+                        let section = self
+                            .section(*fact)
+                            .or_else(|| self.around_fact().filter(|_| *fact));
                         let before = self.frames.len();
                         let level = self.level.unwrap_or(6);
                         self.exercise_of(level, tokens, number.clone(), part.clone());

@@ -189,6 +189,11 @@ pub(super) fn quantifier(words: &[&str]) -> Option<Quantifier> {
                 .any(|before| matches!(*before, "for" | "to" | "given" | "and"))
                 .then_some(Quantifier::ForAll),
             "exists" | "exist" | "find" => Some(Quantifier::Exists),
+            // "our assumption gives an ε > 0"
+            "gives" | "yields" | "provides" => words
+                .get(position + 1)
+                .is_some_and(|next| matches!(*next, "a" | "an" | "some" | "us"))
+                .then_some(Quantifier::Exists),
             "is" | "are" | "be" => words[..position]
                 .iter()
                 .rev()

@@ -53,7 +53,7 @@ struct Unsaid {
 }
 
 /// How large an index is that is certainly large.
-const LARGE: i64 = 100;
+const LARGE: i64 = 24;
 
 /// Words of a paragraph that speaks of an example, or of another function than the argument's.
 const EXEMPLARY: [&str; 22] = [
@@ -218,8 +218,14 @@ impl Reader<'_> {
             let unsaid = &mut self.meanings.unsaid;
             unsaid.parity |= matches!(word, "odd" | "even" | "parity" | "alternately");
             unsaid.order |= matches!(word, "larger" | "smaller" | "wlog" | "loss" | "symmetry");
-            unsaid.large |= matches!(word, "large" | "eventually" | "ultimately" | "later");
+            unsaid.large |= matches!(word, "eventually" | "ultimately");
         }
+        let words: Vec<&str> = tokens.iter().filter_map(Token::word).collect();
+        // "for large n", "n is large", "large enough", but not "how large is it".
+        self.meanings.unsaid.large |= words.windows(2).any(|pair| {
+            pair[1] == "large" && matches!(pair[0], "sufficiently" | "for" | "all" | "is" | "are")
+                || pair == ["large", "enough"]
+        });
         self.meanings.exemplary |= tokens
             .iter()
             .filter_map(Token::word)
@@ -366,7 +372,7 @@ impl Reader<'_> {
         if proto.utterance.is_some() {
             return None;
         }
-        if denies && (self.may_mean_another(context) || self.names_sets_apart(context, proto)) {
+        if self.names_sets_apart(context, proto) || denies && self.may_mean_another(context) {
             return Some("which sequence is meant, and where, is not told beyond doubt");
         }
         let span = proto.entry.span;
@@ -404,7 +410,14 @@ impl Reader<'_> {
     /// of the sentence, which is not where the points are known to live.
     fn names_sets_apart(&self, context: &Context<'_>, proto: &Proto) -> bool {
         let mut apart = false;
-        for (_, utterance) in context.in_mode(Mode::Domain) {
+        let sets = context
+            .in_mode(Mode::Range)
+            .filter(|(_, utterance)| {
+                let set = context.statement(utterance).and_then(shape::first_term);
+                set.is_some_and(|set| shape::is_set(&as_set(set)))
+            })
+            .chain(context.in_mode(Mode::Domain));
+        for (_, utterance) in sets {
             let within = context
                 .tokens
                 .get(utterance.token)

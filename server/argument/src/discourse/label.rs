@@ -122,6 +122,15 @@ const NEUTRAL: [&str; 12] = [
     "given",
 ];
 
+/// Whether a title is that of a claim, a lemma, a theorem.
+pub(super) fn is_fact(title: &str) -> bool {
+    let first: String = title
+        .chars()
+        .take_while(|letter| letter.is_alphabetic())
+        .collect();
+    FACTS.contains(&first.to_lowercase().as_str())
+}
+
 /// The label that `tokens` begin with. `heading`: the tokens are a heading of their own, which
 /// needs no mark behind a label.
 pub(super) fn label(tokens: &[Token], heading: bool) -> Option<Label> {

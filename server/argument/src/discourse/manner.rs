@@ -1,8 +1,10 @@
 //! What the prose of an argument does that no formula tells: limits exchanged, limits only supposed.
 
+use super::shape;
 use super::token::{Mark, Token};
-use crate::notation::syntax::{Statement, Term, TermKind};
+use crate::notation::syntax::{Operator, Sign, Statement, Term, TermKind};
 use crate::notation::walk;
+use kernel::Relation;
 
 /// Words under which a sentence exchanges nothing: it denies, asks, or speaks of the theorem.
 const OPEN: [&str; 30] = [
@@ -84,6 +86,11 @@ pub(super) fn exchanges(tokens: &[Token]) -> bool {
             .iter()
             .any(|stem| word.starts_with(stem))
     });
+    // "the limit may be taken inside the integral", "passage to the limit under the integral sign"
+    let moved = words().any(|word| word == "limit" || word == "limits")
+        && words().any(|word| matches!(word, "inside" | "under" | "into"))
+        && words().any(|word| word.starts_with("integral"));
+    let exchanged = exchanged || moved || tokens.iter().any(swaps_endless);
     let integrals = words().any(|word| word.starts_with("integra"))
         || tokens
             .iter()
@@ -92,6 +99,54 @@ pub(super) fn exchanges(tokens: &[Token]) -> bool {
     let open = words().any(|word| OPEN.contains(&word))
         || tokens.iter().any(|token| token.is(Mark::Question));
     exchanged && integrals && !open
+}
+
+/// Whether a formula equates the limit of an integral over an unbounded interval and the integral
+/// of the limit.
+fn swaps_endless(token: &Token) -> bool {
+    let Some(own) = token.statement() else {
+        return false;
+    };
+    let statement = &own.statement;
+    let links = shape::links(statement);
+    let sides: Vec<&Term> = shape::first_term(statement)
+        .into_iter()
+        .chain(links.iter().filter_map(|link| link.right.as_ref()))
+        .collect();
+    let limit_outside = |term: &Term| matches!(&term.kind, TermKind::Over { operator: Operator::Limit, body: Some(body), .. } if has_integral(body));
+    let limit_inside =
+        |term: &Term| matches!(&term.kind, TermKind::Integral { body, .. } if has_limit(body));
+    let swapped = sides.windows(2).enumerate().any(|(at, pair)| {
+        let equal = links
+            .get(at)
+            .is_some_and(|link| link.sign == Sign::Relation(Relation::Equal));
+        equal
+            && (limit_outside(pair[0]) && limit_inside(pair[1])
+                || limit_inside(pair[0]) && limit_outside(pair[1]))
+    });
+    swapped && integrates(statement) == Some(true)
+}
+
+fn has_integral(term: &Term) -> bool {
+    let mut found = false;
+    walk::terms(term, &mut |part| {
+        found |= matches!(part.kind, TermKind::Integral { .. })
+    });
+    found
+}
+
+fn has_limit(term: &Term) -> bool {
+    let mut found = false;
+    walk::terms(term, &mut |part| {
+        found |= matches!(
+            &part.kind,
+            TermKind::Over {
+                operator: Operator::Limit,
+                ..
+            }
+        );
+    });
+    found
 }
 
 /// Whether the sentence says by what it does something: "by (a) we may interchange …".

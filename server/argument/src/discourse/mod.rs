@@ -86,6 +86,11 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             .and_then(|parent| lexicons.iter().find(|(own, _)| *own == parent))
             .map_or_else(|| Lexicon::new(convention), |(_, lexicon)| lexicon.clone());
         let mut inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
+        if let Some(parent) = frame.parent
+            && frame.title.as_deref().is_some_and(label::is_fact)
+        {
+            forget_examples(&mut inherited, &frames[parent]);
+        }
         for (name, domain) in lexicons.iter().flat_map(|(_, lexicon)| &lexicon.standing) {
             inherited
                 .domains
@@ -137,6 +142,25 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         }
     }
     Outline { arguments }
+}
+
+/// A claim inside of an exercise speaks of what the exercise defines, not of what an example in the
+/// solution before took the names for.
+fn forget_examples(lexicon: &mut Lexicon, parent: &building::Frame) {
+    let solved = |span: source::Span| {
+        let mut sentences = parent.sentences.iter();
+        sentences
+            .any(|placed| placed.zone != Zone::Statement && placed.sentence.span().contains(span))
+    };
+    let examples: Vec<(kernel::Symbol, usize, usize)> = lexicon
+        .definitions
+        .iter()
+        .filter(|definition| solved(definition.span))
+        .map(|own| (own.name.clone(), own.subscripts, own.parameters.len()))
+        .collect();
+    for (name, subscripts, parameters) in examples {
+        lexicon.forget(&name, subscripts, parameters.saturating_sub(subscripts));
+    }
 }
 
 /// What inherits comes behind what it inherits from; parts follow in the order of their proofs.

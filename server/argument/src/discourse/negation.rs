@@ -12,8 +12,20 @@ use crate::notation::elaborate::symbol;
 use crate::notation::syntax::{Connective, Quantifier, Sign, Statement};
 use kernel::Relation;
 
-/// Words between two formulas under which the quantifier before goes on: "an ε > 0 and an N".
-const LISTING: [&[&str]; 4] = [&[], &["and"], &["and", "a"], &["and", "an"]];
+/// Whether the quantifier before two formulas goes on over the words between them: "an ε > 0 and an
+/// index N".
+fn lists(words: &[&str]) -> bool {
+    let Some((first, rest)) = words.split_first() else {
+        return true;
+    };
+    *first == "and"
+        && rest.iter().all(|word| {
+            matches!(
+                *word,
+                "a" | "an" | "some" | "index" | "number" | "natural" | "integer" | "point"
+            )
+        })
+}
 
 /// Words that give what was announced before them.
 const GIVING: [&str; 10] = [
@@ -42,7 +54,8 @@ impl Reader<'_> {
             self.spelled.push(spelled);
         }
         let words: Vec<&str> = context.tokens.iter().filter_map(Token::word).collect();
-        self.denial_announced |= words.iter().any(|word| is_denial(word));
+        self.denial_announced |=
+            words.iter().any(|word| is_denial(word)) || supposes_failure(&words);
     }
 
     /// The statement that a sentence spells out; `None` where a word of it is not understood.
@@ -74,7 +87,7 @@ impl Reader<'_> {
                 start.get_or_insert(opening);
             } else if promising {
                 last = None;
-            } else if start.is_some() && !follows && !LISTING.contains(&words.as_slice()) {
+            } else if start.is_some() && !follows && !lists(&words) {
                 return None;
             }
             implies |= follows && !promised.is_empty();
@@ -156,6 +169,28 @@ impl Reader<'_> {
             written(&link.right.as_ref()?.range),
         ))
     }
+}
+
+/// "Suppose (x_n) does not converge to L": what is spelled out behind it is how that fails.
+fn supposes_failure(words: &[&str]) -> bool {
+    let supposes = words
+        .iter()
+        .any(|word| matches!(*word, "suppose" | "assume" | "contradiction" | "were"));
+    let denied = words.iter().position(|word| {
+        matches!(
+            *word,
+            "not" | "doesn't" | "didn't" | "isn't" | "fails" | "no"
+        )
+    });
+    let notion = |word: &&str| {
+        word.starts_with("converge")
+            || matches!(
+                *word,
+                "continuous" | "uniformly" | "uniform" | "cauchy" | "tend"
+            )
+    };
+    let named = denied.is_some_and(|denied| words[denied..].iter().take(5).any(notion));
+    supposes && (named || words.contains(&"diverges") || words.contains(&"diverged"))
 }
 
 fn is_denial(word: &str) -> bool {

@@ -10,6 +10,7 @@ use self::topic::{is_of_the_notion, is_topic};
 use super::assertion::{Said, with_domain};
 use super::entry::{Context, Reader};
 use super::lexicon::{Family, Lost};
+use super::names::Use;
 use super::outline::{Aim, Assertion, Content, Role, Slope, Zone};
 use super::shape;
 use super::token::{Mark, Token, TokenKind};
@@ -421,7 +422,15 @@ impl Reader<'_> {
             return;
         };
         // "The sequence (c_n(x))_n is decreasing": in n, not in x.
-        let in_index = matches!(term.kind, TermKind::Sequence { .. });
+        let told = context.tokens.get(at + 1).and_then(Token::word) == Some("in")
+            && context
+                .tokens
+                .get(at + 2)
+                .and_then(Token::statement)
+                .and_then(|token| shape::first_term(&token.statement))
+                .and_then(shape::bare_name)
+                .is_some_and(|name| self.lexicon.names.usage(name) == Use::Index);
+        let in_index = told || matches!(term.kind, TermKind::Sequence { .. });
         let content = match self.slope(term).filter(|_| !in_index) {
             Some(slope) if group.doubt.is_none() && !group.negated => {
                 let relation = if rises {

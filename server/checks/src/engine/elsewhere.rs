@@ -151,20 +151,33 @@ pub(crate) fn anywhere(
     let points = engine.argument.error.as_ref().map(|error| &error.points);
     let constant = |condition: &Condition| match condition {
         Condition::Holds(left, Relation::Equal, right) if right.variables().is_empty() => {
-            match left.node() {
-                Node::Variable(name) => {
-                    problem
-                        .variable(name)
-                        .is_some_and(|variable| variable.kind == Kind::Real)
-                        && points.is_none_or(|points| !points.contains(name))
-                }
-                Node::Apply(_, arguments) => arguments
-                    .iter()
-                    .all(|argument| argument.variables().is_empty()),
-                _ => false,
-            }
+            left.as_variable().is_some_and(|name| {
+                problem
+                    .variable(name)
+                    .is_some_and(|variable| variable.kind == Kind::Real)
+                    && points.is_none_or(|points| !points.contains(name))
+            })
         }
         _ => false,
+    };
+    // What the claim's own sentence says of a name is what is meant there.
+    let told: BTreeSet<Symbol> = engine
+        .argument
+        .entries
+        .iter()
+        .filter(|other| other.sentence == entry.sentence && other_link(other, entry))
+        .filter_map(|other| match &other.content {
+            Content::Binding(binding) => Some(&binding.bound),
+            _ => None,
+        })
+        .flatten()
+        .map(|bound| bound.name.clone())
+        .collect();
+    // Members of a sequence are what they are.
+    let of_members = |condition: &Condition| {
+        let mut applied = false;
+        condition.visit(&mut |part| applied |= matches!(part.node(), Node::Apply(..)));
+        applied && !constant(condition)
     };
     let mut found: Vec<Vec<Condition>> = Vec::new();
     let mut sentence: Option<Span> = None;
@@ -192,7 +205,8 @@ pub(crate) fn anywhere(
                 .hypotheses
                 .iter()
                 .any(|hypothesis| hypothesis.condition == *condition);
-            about && !in_force && names.iter().all(|name| known.contains(name))
+            let open = names.is_disjoint(&told) && !of_members(condition);
+            about && !in_force && open && names.iter().all(|name| known.contains(name))
         });
         if said.is_empty() {
             continue;

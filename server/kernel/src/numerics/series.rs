@@ -71,6 +71,13 @@ fn read_shape<S: Scalar>(
         return Some(());
     }
     match body.node() {
+        // 1/(k − 1) − 1/k over one denominator.
+        Node::Add(_) => {
+            let (above, below) = fraction(evaluator, body, index)?;
+            shape.polynomials.push((above, exponent.clone()));
+            shape.polynomials.push((below, -exponent.clone()));
+            Some(())
+        }
         Node::Mul(factors) => factors
             .iter()
             .try_for_each(|factor| read_shape(evaluator, index, factor, exponent, shape)),
@@ -211,6 +218,56 @@ fn polynomial<S: Scalar>(
             (0..k).try_fold(vec![RBig::ONE], |power, _| {
                 multiply_polynomials(&power, &base)
             })
+        }
+        _ => None,
+    }
+}
+
+/// A sum of fractions of polynomials of the index as one fraction: numerator and denominator.
+fn fraction<S: Scalar>(
+    evaluator: &mut Evaluator<'_, S>,
+    expr: &Expr,
+    index: &Symbol,
+) -> Option<(Vec<RBig>, Vec<RBig>)> {
+    if let Some(whole) = polynomial(evaluator, expr, index) {
+        return Some((whole, vec![RBig::ONE]));
+    }
+    match expr.node() {
+        Node::Add(items) => {
+            let mut total = (vec![RBig::ZERO], vec![RBig::ONE]);
+            for item in items {
+                let (above, below) = fraction(evaluator, item, index)?;
+                let left = multiply_polynomials(&total.0, &below)?;
+                let right = multiply_polynomials(&above, &total.1)?;
+                total = (
+                    add_polynomials(&left, &right),
+                    multiply_polynomials(&total.1, &below)?,
+                );
+            }
+            Some(total)
+        }
+        Node::Mul(items) => {
+            let mut total = (vec![RBig::ONE], vec![RBig::ONE]);
+            for item in items {
+                let (above, below) = fraction(evaluator, item, index)?;
+                total = (
+                    multiply_polynomials(&total.0, &above)?,
+                    multiply_polynomials(&total.1, &below)?,
+                );
+            }
+            Some(total)
+        }
+        Node::Neg(inner) => {
+            let (above, below) = fraction(evaluator, inner, index)?;
+            Some((above.into_iter().map(|c| -c).collect(), below))
+        }
+        Node::Div(numerator, denominator) => {
+            let (above, under) = fraction(evaluator, numerator, index)?;
+            let (over, below) = fraction(evaluator, denominator, index)?;
+            Some((
+                multiply_polynomials(&above, &below)?,
+                multiply_polynomials(&under, &over)?,
+            ))
         }
         _ => None,
     }

@@ -45,9 +45,10 @@ impl Reader<'_> {
                     );
                     // "Then pick N ≥ n_0 with |f_n(x) − f(x)| < δ": N, and not the δ at hand.
                     let before = self.picked_before(context, utterance);
-                    let known = names
-                        .iter()
-                        .all(|name| self.is_chosen(&symbol(name), context));
+                    let known = !names.is_empty()
+                        && names
+                            .iter()
+                            .all(|name| self.is_chosen(&symbol(name), context));
                     if known && let Some(own) = before {
                         names = vec![own];
                     }

@@ -147,7 +147,12 @@ impl Elaborator<'_> {
         let Some((bracket, behind)) = bracket_of(next) else {
             return Ok(None);
         };
-        if self.holds_functions(bracket) {
+        // g(f_n) is the composition, g (f_n − f) a product.
+        let lone = match &bracket.kind {
+            TermKind::Group(inner) => matches!(inner.kind, TermKind::Name(_)),
+            other => matches!(other, TermKind::Name(_)),
+        };
+        if !lone && self.holds_functions(bracket) {
             return Ok(None);
         }
         self.check_application(name, item)?;
