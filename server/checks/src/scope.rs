@@ -57,17 +57,10 @@ impl Setting {
                 setting.enter(argument, entry, position);
             }
         }
-        for &position in scope {
-            if argument
-                .entries
-                .get(position)
-                .is_some_and(|entry| setting.lost_supposition(entry))
-            {
-                setting.protections.push((
-                    Vec::new(),
-                    "a supposition of which the values at hand are not put in".to_owned(),
-                ));
-            }
+        let mut entries = scope.iter().filter_map(|at| argument.entries.get(*at));
+        if entries.any(|entry| setting.lost_supposition(entry)) {
+            let reason = "a supposition of which the values at hand are not put in";
+            setting.protections.push((Vec::new(), reason.to_owned()));
         }
         setting
     }

@@ -85,42 +85,6 @@ impl Reader<'_> {
         self.domains_ahead(context);
     }
 
-    /// "a_n = 1 if 4^j ≤ n < 2·4^j for some j, a_n = 0 otherwise": cases that were not put together
-    /// give no value.
-    fn forget_cases(&mut self, context: &mut Context<'_>) {
-        let conditional = context.tokens.iter().filter_map(Token::word).any(|word| {
-            matches!(
-                word,
-                "if" | "otherwise" | "else" | "when" | "whenever" | "unless"
-            )
-        });
-        for name in self.several_meanings(context) {
-            let mut shape = None;
-            let mut values: Vec<&kernel::Expr> = Vec::new();
-            for definition in context
-                .defined
-                .iter()
-                .filter_map(|ahead| self.lexicon.definitions.get(ahead.definition))
-                .filter(|definition| definition.name == name)
-            {
-                shape = Some((definition.subscripts, definition.parameters.len()));
-                values.push(&definition.value);
-            }
-            let differ = values.windows(2).any(|pair| pair[0] != pair[1]);
-            let Some((subscripts, parameters)) = shape.filter(|_| conditional && differ) else {
-                continue;
-            };
-            self.lexicon
-                .forget(&name, subscripts, parameters.saturating_sub(subscripts));
-            let definitions = &self.lexicon.definitions;
-            context.defined.retain(|ahead| {
-                definitions
-                    .get(ahead.definition)
-                    .is_none_or(|definition| definition.name != name)
-            });
-        }
-    }
-
     fn chain_ahead(
         &mut self,
         context: &mut Context<'_>,

@@ -7,8 +7,10 @@ use source::Span;
 const LABEL: usize = 60;
 
 /// How the label of a paragraph beside the argument begins.
-const LABELS: [&str; 43] = [
+const LABELS: [&str; 45] = [
     "remark",
+    "rem.",
+    "rmk",
     "note:",
     "note.",
     "nb",

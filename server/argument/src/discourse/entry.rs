@@ -1,7 +1,7 @@
 //! Entries before their scopes are known, and the state of reading one argument.
 
 use super::lexicon::Lexicon;
-use super::minimal::with_least;
+use super::minimal::{with_least, with_size_in_words};
 use super::outline::{Aim, Content, Entry, Role, Zone};
 use super::shape;
 use super::token::{DraftFormula, Token};
@@ -324,7 +324,9 @@ impl Reader<'_> {
             _ => (role, content),
         };
         let content = match utterance {
-            Some(utterance) => with_least(context, utterance, content),
+            Some(utterance) => {
+                with_size_in_words(context, utterance, with_least(context, utterance, content))
+            }
             None => content,
         };
         // What was repeated from the exercise's head stands elsewhere.

@@ -104,14 +104,11 @@ impl Reader<'_> {
                 .or(self.open_meaning(context, position))
                 .or(self.told_by_cases(context, position))
                 .or(self.restates(context, position));
-            let mut perhaps = self.perhaps(&names);
-            perhaps.extend(self.unsaid(&names));
-            found.push((position, guard, perhaps));
+            found.push((position, guard, self.perhaps(&names)));
         }
         let several = self.several_meanings(context);
-        for position in from..self.protos.len() {
-            let entry = &mut self.protos[position].entry;
-            entry.beside = stands_beside(self.draft, entry.span);
+        for proto in &mut self.protos[from..] {
+            proto.entry.beside = stands_beside(self.draft, proto.entry.span);
         }
         for (position, guard, perhaps) in found {
             let names = &self.protos[position].entry.names;
@@ -223,7 +220,7 @@ impl Reader<'_> {
             }
         }
         for name in supposed {
-            self.lexicon.forget_sequence(&name);
+            self.lexicon.forget(&name, 1, 0);
         }
     }
 
@@ -344,25 +341,22 @@ impl Reader<'_> {
         }
     }
 
-    /// What the sets named in the paragraph would say of the points among the names.
+    /// What the sets named in the paragraph would say of the points among the names, and what its
+    /// words may say of them.
     fn perhaps(&self, names: &BTreeSet<Symbol>) -> Vec<Perhaps> {
         let points: Vec<&Symbol> = names.iter().filter(|name| self.is_point(name)).collect();
-        if points.is_empty() {
-            return Vec::new();
-        }
-        self.loose_sets
-            .iter()
-            .map(|set| {
-                let mut all = Vec::new();
-                for point in &points {
-                    match self.lexicon.member(set, &Expr::variable(point)) {
-                        Ok(conditions) => all.extend(conditions),
-                        Err(_) => return Perhaps::Unread,
-                    }
+        let sets = self.loose_sets.iter().filter(|_| !points.is_empty());
+        let within = sets.map(|set| {
+            let mut all = Vec::new();
+            for point in &points {
+                match self.lexicon.member(set, &Expr::variable(point)) {
+                    Ok(conditions) => all.extend(conditions),
+                    Err(_) => return Perhaps::Unread,
                 }
-                Perhaps::Within(all)
-            })
-            .collect()
+            }
+            Perhaps::Within(all)
+        });
+        within.chain(self.unsaid(names)).collect()
     }
 
     /// The sets that the sentence names, of which nothing was made, and which are not the points'

@@ -49,9 +49,10 @@ const EXERCISES: [&str; 15] = [
     "exo",
     "worksheet",
 ];
-const FACTS: [&str; 13] = [
+const FACTS: [&str; 14] = [
     "aim",
     "goal",
+    "want",
     "theorem",
     "thm",
     "lemma",

@@ -204,13 +204,8 @@ impl Lexicon {
         }
     }
 
-    /// "If |a_{n+1} − a_n| ≤ C q^n for all n": a theorem's hypothesis about a sequence speaks of
-    /// any such sequence, not of one that was defined before.
-    pub(super) fn forget_sequence(&mut self, name: &Symbol) {
-        self.forget(name, 1, 0);
-    }
-
-    /// Of a function with so many indices and arguments no value is known any more.
+    /// Of a function with so many indices and arguments no value is known any more: "if
+    /// |a_{n+1} − a_n| ≤ C q^n for all n", a theorem's hypothesis, speaks of any such sequence.
     pub(super) fn forget(&mut self, name: &Symbol, subscripts: usize, arguments: usize) {
         self.vocabulary.forget(name);
         self.vocabulary

@@ -1,4 +1,5 @@
-//! "Let m be the least integer with m ≥ 2x/δ": what the word "least" adds to the condition.
+//! What words beside a condition add to it: "let m be the least integer with m ≥ 2x/δ", "any N ≥ 1
+//! larger than that".
 
 use super::entry::Context;
 use super::outline::Content;
@@ -41,6 +42,41 @@ pub(super) fn with_least(
     content
 }
 
+/// What is said in words of the size of what a binding introduces is not read: "any N ≥ 1 larger
+/// than the right-hand side".
+pub(super) fn with_size_in_words(
+    context: &Context<'_>,
+    utterance: &Utterance,
+    content: Content,
+) -> Content {
+    let behind = context
+        .tokens
+        .get(utterance.token + 1..)
+        .unwrap_or_default();
+    let words: Vec<&str> = behind.iter().map_while(Token::word).collect();
+    let sized = matches!(
+        words.as_slice(),
+        [
+            "larger" | "greater" | "bigger" | "smaller" | "less",
+            "than",
+            _,
+            ..
+        ]
+    );
+    let ends = behind
+        .get(words.len())
+        .is_none_or(|token| token.statement().is_none());
+    match content {
+        Content::Binding(binding) if sized && ends && !binding.bound.is_empty() => {
+            Content::Unread {
+                reason: "how large it is, is said in words".to_owned(),
+                names: binding.bound.into_iter().map(|bound| bound.name).collect(),
+            }
+        }
+        other => other,
+    }
+}
+
 /// Whether the words right before an utterance say "the least integer with".
 fn says_least(context: &Context<'_>, utterance: &Utterance) -> bool {
     let words: Vec<&str> = context.tokens[..utterance.token.min(context.tokens.len())]
@@ -51,16 +87,13 @@ fn says_least(context: &Context<'_>, utterance: &Utterance) -> bool {
         .collect();
     let least = |word: &&str| matches!(*word, "least" | "smallest" | "first");
     // "at least one integer"
-    words
-        .iter()
-        .position(|word| least(&word))
-        .is_some_and(|at| {
-            words.get(at + 1) != Some(&"at")
-                && words[..at].iter().any(|word| {
-                    matches!(
-                        *word,
-                        "integer" | "number" | "index" | "natural" | "n" | "m" | "k"
-                    )
-                })
-        })
+    words.iter().position(least).is_some_and(|at| {
+        words.get(at + 1) != Some(&"at")
+            && words[..at].iter().any(|word| {
+                matches!(
+                    *word,
+                    "integer" | "number" | "index" | "natural" | "n" | "m" | "k"
+                )
+            })
+    })
 }

@@ -3,6 +3,7 @@
 use super::attribute::attributes;
 use super::entry::{Ahead, Context, Reader};
 use super::shape;
+use super::token::Token;
 use super::utterance::Mode;
 use crate::notation::elaborate::{self, symbol};
 use crate::notation::syntax::{Sign, Statement, StatementKind, Term};
@@ -48,6 +49,42 @@ impl Reader<'_> {
                 .filter(|piece| piece.name == name && piece.subscripts == subscripts)
                 .collect();
             self.assemble(context, (&name, subscripts), &own);
+        }
+    }
+
+    /// "a_n = 1 if 4^j ≤ n < 2·4^j for some j, a_n = 0 otherwise": cases that were not put together
+    /// give no value.
+    pub(super) fn forget_cases(&mut self, context: &mut Context<'_>) {
+        let conditional = context.tokens.iter().filter_map(Token::word).any(|word| {
+            matches!(
+                word,
+                "if" | "otherwise" | "else" | "when" | "whenever" | "unless"
+            )
+        });
+        for name in self.several_meanings(context) {
+            let mut shape = None;
+            let mut values: Vec<&Expr> = Vec::new();
+            for definition in context
+                .defined
+                .iter()
+                .filter_map(|ahead| self.lexicon.definitions.get(ahead.definition))
+                .filter(|definition| definition.name == name)
+            {
+                shape = Some((definition.subscripts, definition.parameters.len()));
+                values.push(&definition.value);
+            }
+            let differ = values.windows(2).any(|pair| pair[0] != pair[1]);
+            let Some((subscripts, parameters)) = shape.filter(|_| conditional && differ) else {
+                continue;
+            };
+            self.lexicon
+                .forget(&name, subscripts, parameters.saturating_sub(subscripts));
+            let definitions = &self.lexicon.definitions;
+            context.defined.retain(|ahead| {
+                definitions
+                    .get(ahead.definition)
+                    .is_none_or(|definition| definition.name != name)
+            });
         }
     }
 

@@ -19,6 +19,33 @@ use crate::notation::syntax::{Sign, StatementKind, TermKind};
 use crate::notation::unicode;
 use kernel::{Expr, Relation};
 
+/// Whether a clause only names a notion, as its topic or beside functions that have a property, and
+/// claims no convergence.
+fn names_only(context: &Context<'_>, group: &Group, named: bool) -> bool {
+    let tokens = context.group_tokens(group);
+    // "f unif. cont. on D?" asks of no convergence.
+    let of_functions = |word: &str| {
+        ["cont", "lipsch", "bound", "bdd", "equi"]
+            .iter()
+            .any(|kind| word.starts_with(kind))
+    };
+    if !named && tokens.iter().filter_map(Token::word).any(of_functions) {
+        return true;
+    }
+    let words = tokens.iter().filter(|token| token.word().is_some()).count();
+    let behind = context.tokens.get(group.tokens.1);
+    if is_topic(tokens) || behind.is_some_and(is_of_the_notion) {
+        return true;
+    }
+    // "(1) Uniform convergence: there is m with …" names what is used.
+    let labels = behind.is_some_and(|token| token.is(Mark::Colon));
+    if labels && words <= 2 && !group.negated && group.diverges.is_none() && !group.therefore {
+        return true;
+    }
+    let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);
+    !named && !of_a_limit && words > 8
+}
+
 impl Reader<'_> {
     /// Makes the entries of what a sentence claims in words, and notes its aims.
     pub(super) fn claims_in_words(&mut self, context: &Context<'_>) {
@@ -150,27 +177,7 @@ impl Reader<'_> {
             _ => return,
         };
         let tokens = context.group_tokens(group);
-        // "f unif. cont. on D?" asks of no convergence.
-        let of_functions = |word: &str| {
-            ["cont", "lipsch", "bound", "bdd", "equi"]
-                .iter()
-                .any(|kind| word.starts_with(kind))
-        };
-        if !named && tokens.iter().filter_map(Token::word).any(of_functions) {
-            return;
-        }
-        let words = tokens.iter().filter(|token| token.word().is_some()).count();
-        let behind = context.tokens.get(group.tokens.1);
-        if is_topic(tokens) || behind.is_some_and(is_of_the_notion) {
-            return;
-        }
-        // "(1) Uniform convergence: there is m with …" names what is used.
-        let labels = behind.is_some_and(|token| token.is(super::token::Mark::Colon));
-        if labels && words <= 2 && !group.negated && group.diverges.is_none() && !group.therefore {
-            return;
-        }
-        let of_a_limit = super::building::has_word(tokens, &["limit", "convergence", "convergent"]);
-        if !named && !of_a_limit && words > 8 {
+        if names_only(context, group, named) {
             return;
         }
         let ranged = members

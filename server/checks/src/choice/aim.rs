@@ -78,15 +78,11 @@ pub(super) fn aim(
     if beside.is_some() {
         return beside;
     }
-    // "for all n ≥ N := ⌈4/ε²⌉: … < ε" of something that was not read.
-    let sentence = entries[position].sentence;
-    let unread = entries[position..]
-        .iter()
-        .any(|entry| entry.sentence == sentence && matches!(entry.content, Content::Unread { .. }));
     let error = engine.argument.error.as_ref()?;
-    if unread
+    // "∀N ∃n ≥ N: |f_n(x)| ≥ ε_0" picks the index itself.
+    if *name == error.index
         || estimates_another(engine, position, &error.index)
-        || speaks_of_others(&entries[position], &error.error)
+        || speaks_of_others(entries, position, &error.error)
     {
         return None;
     }
@@ -114,12 +110,17 @@ pub(super) fn aim(
 
 /// Whether a choice is made by what it does to functions of which the error term does not speak:
 /// "pick N with |f_n(x) − f(x)| < ε for all n ≥ N", where an example gave f_n a value later.
-fn speaks_of_others(entry: &argument::Entry, error: &Expr) -> bool {
+fn speaks_of_others(entries: &[argument::Entry], position: usize, error: &Expr) -> bool {
+    let entry = &entries[position];
+    // "for all n ≥ N := ⌈4/ε²⌉: … < ε" of something that was not read.
+    let unread = entries[position..].iter().any(|other| {
+        other.sentence == entry.sentence && matches!(other.content, Content::Unread { .. })
+    });
     let Content::Binding(binding) = &entry.content else {
-        return false;
+        return unread;
     };
     let known = error.unknown_functions();
-    let mut others = false;
+    let mut others = unread;
     for condition in &binding.conditions {
         condition.visit(&mut |part| {
             others |= matches!(part.node(), Node::Apply(function, _) if !known.contains(function));

@@ -187,18 +187,8 @@ impl Reader<'_> {
         for (index, one) in links.iter().enumerate() {
             let begins = start.take().unwrap_or(left.span);
             let Some(right) = &one.right else {
-                let span = begins.to(self.place(context, utterance, &one.sign_range));
-                let lost =
-                    Lost::because("its right side was not found", elaborate::names(&left.term));
-                let proto = self.push(context, Some(position), span, Some(role), lost.content());
-                self.protos[proto].entry.chain = Some((number, step));
-                self.pending = Some(Pending {
-                    operand: left,
-                    sign: one.sign,
-                    start: begins,
-                    chain: (number, step),
-                    proto,
-                });
+                let pending = (left, one, begins, (number, step));
+                self.leave_open(context, position, pending, role);
                 return;
             };
             let right = self.operand(context, utterance, right);
@@ -274,6 +264,28 @@ impl Reader<'_> {
         }
     }
 
+    /// A link whose right side stands in a later formula, or nowhere.
+    fn leave_open(
+        &mut self,
+        context: &Context<'_>,
+        position: usize,
+        (left, link, start, chain): (Operand, &Link, Span, (usize, usize)),
+        role: Role,
+    ) {
+        let utterance = &context.reading.utterances[position];
+        let span = start.to(self.place(context, utterance, &link.sign_range));
+        let lost = Lost::because("its right side was not found", elaborate::names(&left.term));
+        let proto = self.push(context, Some(position), span, Some(role), lost.content());
+        self.protos[proto].entry.chain = Some(chain);
+        self.pending = Some(Pending {
+            operand: left,
+            sign: link.sign,
+            start,
+            chain,
+            proto,
+        });
+    }
+
     /// "… < 4/2^n && (2 < L < 3)": a relation in brackets of its own supports its row, and no chain
     /// goes on from it.
     pub(super) fn is_bracketed(&self, context: &Context<'_>, utterance: &Utterance) -> bool {
@@ -338,7 +350,10 @@ impl Reader<'_> {
         }
         let (operand, start) = match left {
             // "The numerator is at most 1, the denominator at least n": not what stands before.
-            Left::Utterance(before) if self.of_a_part(context, before, utterance.token) => {
+            Left::Utterance(before)
+                if self.of_a_part(context, before, utterance.token)
+                    || counts_a_place(context, before) =>
+            {
                 (None, whole)
             }
             Left::Utterance(before) => {
@@ -546,6 +561,28 @@ fn places_in_words(context: &Context<'_>) -> bool {
                 | "near"
         )
     })
+}
+
+/// "The block that starts after index N is at most …": the number tells a place.
+fn counts_a_place(context: &Context<'_>, utterance: usize) -> bool {
+    let token = context
+        .reading
+        .utterances
+        .get(utterance)
+        .map(|own| own.token);
+    let words: Vec<&str> = context.tokens[..token.unwrap_or(0)]
+        .iter()
+        .rev()
+        .map_while(Token::word)
+        .take(2)
+        .collect();
+    matches!(
+        words.as_slice(),
+        [
+            "index" | "term" | "number" | "step" | "place",
+            "after" | "at" | "from" | "before" | "behind" | "beyond"
+        ]
+    )
 }
 
 /// Whether a text is one pair of round brackets with what stands in it.
