@@ -372,7 +372,15 @@ impl Reader<'_> {
         if proto.utterance.is_some() {
             return None;
         }
-        if self.names_sets_apart(context, proto) || denies && self.may_mean_another(context) {
+        let in_points = match &proto.entry.content {
+            Content::Assertion(
+                Assertion::Convergence { error, .. } | Assertion::Series { terms: error, .. },
+            ) => error.uniform && !error.points.is_empty(),
+            _ => false,
+        };
+        if (denies || in_points) && self.names_sets_apart(context, proto)
+            || denies && self.may_mean_another(context)
+        {
             return Some("which sequence is meant, and where, is not told beyond doubt");
         }
         let span = proto.entry.span;

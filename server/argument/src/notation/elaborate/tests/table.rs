@@ -296,6 +296,9 @@ const VALUES: &[(&str, &str)] = &[
     (r"x \nonumber \tag{1}", "x"),
     (r"\left.x\right.", "x"),
     (r"x \hfill", "x"),
+    (r"\int_0^\infty e^{-x}\,dx", "1"),
+    (r"\int_2^\infty \frac{dt}{t^2}", "1/2"),
+    (r"\varphi\circ f_n", "φ[f_n]"),
 ];
 
 /// Second readings, one pattern each.
@@ -336,7 +339,8 @@ const UNREADABLE: &[(&str, &str)] = &[
     (r"\lim_{n\to\infty} a_n", "a limit"),
     (r"\infty", "∞ is no number"),
     (r"\int_0^1 e^{-x^2}\,dx", "this integral was not computed"),
-    (r"\int_0^\infty e^{-x}\,dx", "integrals up to ∞"),
+    (r"\int_1^\infty \frac1x\,dx", "this integral was not computed"),
+    (r"\int_{-\infty}^0 e^{x}\,dx", "integrals from −∞"),
     (r"\int_0^1 g(x)\,dx", "integrals of unknown functions"),
     ("f_n", "f takes one index and one argument"),
     ("(x+1", "this opening bracket is never closed"),
