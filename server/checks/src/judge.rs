@@ -166,9 +166,16 @@ pub(crate) fn judge(
 }
 
 /// No conclusion rests on a remark, a warning or a check by numbers: what is wrong there is worth
-/// knowing, and no mistake of the proof.
+/// knowing, and no mistake of the proof. What a remark concludes itself is.
 fn lower_beside(argument: &Argument, judged: &mut Judged) {
     for told in &mut judged.findings {
+        let concludes = told
+            .entry
+            .and_then(|entry| argument.entries.get(entry))
+            .is_some_and(|entry| entry.role == Some(Role::Conclusion) && entry.drawn);
+        if concludes {
+            continue;
+        }
         let beside = match told.entry.and_then(|entry| argument.entries.get(entry)) {
             Some(entry) => entry.beside,
             None => argument
