@@ -1,6 +1,7 @@
 //! Which places of a draft stand beside its argument: remarks, warnings, checks by numbers, told
 //! by the label of their paragraph, their heading or their environment.
 
+use super::outline::Argument;
 use source::Span;
 
 /// How far into a paragraph its label may reach, in bytes.
@@ -58,18 +59,57 @@ const LABELS: [&str; 45] = [
 /// Environments beside the argument.
 const ENVIRONMENTS: [&str; 6] = ["remark", "rem", "remarks", "note", "warning", "comment"];
 
-/// Whether a place stands in a paragraph that is labelled as a remark, under such a heading, or in
-/// such an environment.
-pub(super) fn stands_beside(draft: &str, span: Span) -> bool {
-    let before = draft.get(..span.start).unwrap_or_default();
-    let paragraph = ["\n\n", "\\item", "\n- ", "\n* ", "\n> ", "\\par "]
-        .iter()
-        .filter_map(|border| before.rfind(border).map(|at| at + border.len()))
-        .max()
-        .unwrap_or(0);
-    is_label(draft.get(paragraph..).unwrap_or_default())
-        || heading(before).is_some_and(is_label)
-        || in_environment(before)
+/// Marks the entries that stand in a paragraph that is labelled as a remark, under such a heading,
+/// or in such an environment.
+pub(super) fn mark(draft: &str, arguments: &mut [Argument]) {
+    let places = |of: &[&str]| {
+        let mut found: Vec<usize> = of
+            .iter()
+            .flat_map(|border| {
+                let each = draft.match_indices(border);
+                each.map(|(at, _)| at + border.len())
+            })
+            .collect();
+        found.sort_unstable();
+        found
+    };
+    let paragraphs = places(&["\n\n", "\\item", "\n- ", "\n* ", "\n> ", "\\par "]);
+    let mut headings = places(&[
+        "\n#",
+        "\\section*{",
+        "\\section{",
+        "\\subsection*{",
+        "\\subsection{",
+    ]);
+    headings.splice(..0, draft.starts_with('#').then_some(0));
+    let environments = environments(draft);
+    let labelled = |at: usize| draft.get(at..).is_some_and(is_label);
+    for entry in arguments.iter_mut().flat_map(|own| &mut own.entries) {
+        let start = entry.span.start;
+        let before = |borders: &[usize]| borders.partition_point(|border| *border <= start);
+        let paragraph = before(&paragraphs);
+        let heading = before(&headings);
+        // The first heading is the title of all ("Note: a series and its tail").
+        entry.beside = labelled(paragraph.checked_sub(1).map_or(0, |own| paragraphs[own]))
+            || heading > 1 && labelled(headings[heading - 1])
+            || environments.iter().any(|own| own.contains(entry.span));
+    }
+}
+
+/// Where the environments beside the argument stand; one that is not closed runs to the end.
+fn environments(draft: &str) -> Vec<Span> {
+    let mut found = Vec::new();
+    for name in ENVIRONMENTS {
+        let end = format!("\\end{{{name}}}");
+        for (start, _) in draft.match_indices(&format!("\\begin{{{name}}}")) {
+            let length = draft[start..].find(&end);
+            found.push(Span::new(
+                start,
+                length.map_or(draft.len(), |length| start + length),
+            ));
+        }
+    }
+    found
 }
 
 fn is_label(text: &str) -> bool {
@@ -107,29 +147,4 @@ fn is_label(text: &str) -> bool {
             )
     });
     LABELS.iter().any(|known| label.starts_with(known))
-}
-
-/// What stands in the last heading, if another one stands before it: the first one is the title of
-/// all ("Note: a series and its tail").
-fn heading(before: &str) -> Option<&str> {
-    let mut headings: Vec<usize> = before.match_indices("\n#").map(|(at, _)| at + 1).collect();
-    headings.extend(before.starts_with('#').then_some(0));
-    for command in [
-        "\\section*{",
-        "\\section{",
-        "\\subsection*{",
-        "\\subsection{",
-    ] {
-        let places = before.match_indices(command);
-        headings.extend(places.map(|(at, _)| at + command.len()));
-    }
-    let last = headings.iter().max().filter(|_| headings.len() > 1)?;
-    before.get(*last..)
-}
-
-fn in_environment(before: &str) -> bool {
-    ENVIRONMENTS.iter().any(|name| {
-        let opened = before.rfind(&format!("\\begin{{{name}}}"));
-        opened.is_some_and(|opened| !before[opened..].contains(&format!("\\end{{{name}}}")))
-    })
 }

@@ -153,9 +153,9 @@ impl Builder<'_> {
             })
     }
 
-    fn open_exercise(&mut self, title: Option<String>) {
+    fn open_exercise(&mut self, title: Option<String>, parent: Option<usize>) {
         self.numbered = false;
-        self.exercise = self.open(title, None);
+        self.exercise = self.open(title, parent);
     }
 
     fn block(&mut self, position: usize, sentences: Vec<Sentence>) {
@@ -281,8 +281,7 @@ impl Builder<'_> {
                     {
                         let around = self.around_fact();
                         let title = self.text_of(tokens);
-                        self.numbered = false;
-                        self.exercise = self.open(title, around);
+                        self.open_exercise(title, around);
                     }
                     if self.zone != Some(Zone::Proof) {
                         self.statement_block = Some(sentence.block);

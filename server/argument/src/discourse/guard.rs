@@ -1,7 +1,6 @@
 //! What the words of a sentence leave open: its claims may rest on a place or a supposition that
 //! was not read, and are then not called false.
 
-use super::beside::stands_beside;
 use super::entry::{Context, Reader};
 use super::lexicon::as_set;
 use super::names::Use;
@@ -107,9 +106,6 @@ impl Reader<'_> {
             found.push((position, guard, self.perhaps(&names)));
         }
         let several = self.several_meanings(context);
-        for proto in &mut self.protos[from..] {
-            proto.entry.beside = stands_beside(self.draft, proto.entry.span);
-        }
         for (position, guard, perhaps) in found {
             let names = &self.protos[position].entry.names;
             let guard = guard.or(names

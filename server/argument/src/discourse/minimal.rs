@@ -3,7 +3,7 @@
 
 use super::entry::Context;
 use super::outline::Content;
-use super::token::Token;
+use super::token::{Mark, Token};
 use super::utterance::Utterance;
 use kernel::{Condition, Expr, Kind, Node, Relation};
 
@@ -77,7 +77,8 @@ pub(super) fn with_size_in_words(
     }
 }
 
-/// Whether the words right before an utterance say "the least integer with".
+/// Whether the words right before an utterance say "the least integer with", and nothing else is
+/// asked of it: the least odd number, or the least one for which something holds, may be larger.
 fn says_least(context: &Context<'_>, utterance: &Utterance) -> bool {
     let words: Vec<&str> = context.tokens[..utterance.token.min(context.tokens.len())]
         .iter()
@@ -85,15 +86,20 @@ fn says_least(context: &Context<'_>, utterance: &Utterance) -> bool {
         .map_while(Token::word)
         .take(BETWEEN)
         .collect();
-    let least = |word: &&str| matches!(*word, "least" | "smallest" | "first");
-    // "at least one integer"
-    words.iter().position(least).is_some_and(|at| {
-        words.get(at + 1) != Some(&"at")
-            && words[..at].iter().any(|word| {
-                matches!(
-                    *word,
-                    "integer" | "number" | "index" | "natural" | "n" | "m" | "k"
-                )
-            })
-    })
+    let plain = |word: &&str| {
+        matches!(
+            *word,
+            "integer" | "number" | "index" | "natural" | "positive" | "with" | "such" | "that"
+        )
+    };
+    let least = words
+        .iter()
+        .position(|word| matches!(*word, "least" | "smallest"))
+        .is_some_and(|at| {
+            at > 0 && words.get(at + 1) != Some(&"at") && words[..at].iter().all(plain)
+        });
+    let ends = context.tokens.get(utterance.token + 1).is_none_or(|token| {
+        token.is(Mark::Period) || token.is(Mark::InnerPeriod) || token.is(Mark::Semicolon)
+    });
+    least && ends
 }

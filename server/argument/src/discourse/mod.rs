@@ -45,6 +45,8 @@ mod zone;
 
 use crate::notation::convention::Convention;
 use crate::notation::parse::parse;
+use crate::notation::syntax::{StatementKind, TermKind};
+use crate::notation::walk;
 use lexicon::Lexicon;
 use outline::{Argument, Content, Entry, Outline, Role, Zone};
 use source::{BlockKind, Document, Span};
@@ -90,6 +92,7 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             && frame.title.as_deref().is_some_and(label::is_fact)
         {
             forget_examples(&mut inherited, &frames[parent]);
+            forget_anew(&mut inherited, frame);
         }
         for (name, domain) in lexicons.iter().flat_map(|(_, lexicon)| &lexicon.standing) {
             inherited
@@ -127,6 +130,7 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         }
     }
     cover(&mut arguments, &formulas);
+    beside::mark(draft, &mut arguments);
     arguments.retain(|argument| !argument.entries.is_empty());
     arguments.sort_by_key(|argument| argument.span.start);
     if arguments.len() == 1
@@ -158,7 +162,55 @@ fn forget_examples(lexicon: &mut Lexicon, parent: &building::Frame) {
         .filter(|definition| solved(definition.span))
         .map(|own| (own.name.clone(), own.subscripts, own.parameters.len()))
         .collect();
-    for (name, subscripts, parameters) in examples {
+    forget_all(lexicon, examples);
+}
+
+/// "**Lemma.** Let f: [0, 1] → ℝ be continuous": any such function, whatever the exercise took the
+/// name for.
+fn forget_anew(lexicon: &mut Lexicon, fact: &building::Frame) {
+    let mut taken: Vec<String> = Vec::new();
+    for placed in &fact.sentences {
+        let tokens = &placed.sentence.tokens;
+        let supposes = tokens
+            .first()
+            .and_then(token::Token::word)
+            .is_some_and(|word| matches!(word, "let" | "suppose" | "assume" | "if"));
+        let same = tokens.iter().filter_map(token::Token::word).any(|word| {
+            matches!(
+                word,
+                "above" | "before" | "defined" | "given" | "these" | "this"
+            )
+        });
+        if !supposes || same {
+            continue;
+        }
+        let statements = tokens.iter().filter_map(token::Token::statement);
+        for statement in statements.map(|own| &own.statement) {
+            let term = match &statement.kind {
+                StatementKind::Mapping { name, .. } => name,
+                StatementKind::Term(term) => term,
+                _ => continue,
+            };
+            walk::terms(term, &mut |part| {
+                if let TermKind::Name(name) = &part.kind {
+                    taken.push(name.base.clone());
+                }
+            });
+        }
+    }
+    let anew = lexicon
+        .definitions
+        .iter()
+        .filter(|own| {
+            !own.parameters.is_empty() && taken.iter().any(|name| name == own.name.as_str())
+        })
+        .map(|own| (own.name.clone(), own.subscripts, own.parameters.len()))
+        .collect();
+    forget_all(lexicon, anew);
+}
+
+fn forget_all(lexicon: &mut Lexicon, names: Vec<(kernel::Symbol, usize, usize)>) {
+    for (name, subscripts, parameters) in names {
         lexicon.forget(&name, subscripts, parameters.saturating_sub(subscripts));
     }
 }

@@ -14,6 +14,10 @@ impl Reader<'_> {
             .iter()
             .filter(|definition| definition.subscripts == 0 && !definition.parameters.is_empty())
             .filter(|definition| !self.is_general(&definition.name))
+            .filter(|definition| {
+                self.lexicon
+                    .defines(&definition.name, definition.subscripts)
+            })
             // "Let g: ℝ → ℝ be continuous. … Take g(x) = x²": before, g was any such function.
             .filter(|definition| {
                 !self

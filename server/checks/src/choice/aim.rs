@@ -108,8 +108,8 @@ pub(super) fn aim(
     Some((aim, None))
 }
 
-/// Whether a choice is made by what it does to functions of which the error term does not speak:
-/// "pick N with |f_n(x) − f(x)| < ε for all n ≥ N", where an example gave f_n a value later.
+/// Whether a choice is made beside something that was not read, or by what it does to functions of
+/// which the error term does not speak: "pick N with |f_n(x) − f(x)| < ε for all n ≥ N", where an example gave f_n a value later.
 fn speaks_of_others(entries: &[argument::Entry], position: usize, error: &Expr) -> bool {
     let entry = &entries[position];
     // "for all n ≥ N := ⌈4/ε²⌉: … < ε" of something that was not read.

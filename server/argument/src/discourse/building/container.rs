@@ -28,7 +28,7 @@ impl Builder<'_> {
                 } else {
                     let title = self.environment_title(&name, title);
                     self.level = None;
-                    self.open_exercise(Some(title));
+                    self.open_exercise(Some(title), None);
                     self.tasks[self.exercise] = opened == Opened::Task;
                     self.zone = Some(Zone::Statement);
                 }
@@ -137,7 +137,7 @@ impl Builder<'_> {
             // Steps of a proof, a list of facts, or parts of the task before the list.
             self.item_part = Some(bare);
         } else if numeric && *depth == 1 && (gives || self.numbered || !self.states_something()) {
-            self.open_exercise(Some(bare));
+            self.open_exercise(Some(bare), None);
             self.numbered = true;
             self.label_before = true;
         } else {

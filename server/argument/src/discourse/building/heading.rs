@@ -5,6 +5,20 @@ use super::*;
 /// The level at which lines in bold come as headings.
 const SMALLEST_TITLE: u8 = 4;
 
+/// How many letters the number of a case may have: 3, iii, b.
+const LONGEST_NUMBER: usize = 3;
+
+/// "Case 1: c ≤ 1.", whatever its size, goes on with the argument that it divides; "Case study" does
+/// not.
+fn heads_case(tokens: &[Token]) -> bool {
+    let numbered = tokens.get(1).is_some_and(|token| {
+        token
+            .word()
+            .is_none_or(|word| word.chars().count() <= LONGEST_NUMBER)
+    });
+    numbered && tokens.first().and_then(Token::word) == Some("case")
+}
+
 impl Builder<'_> {
     pub(super) fn heading(&mut self, level: u8, mut sentence: Sentence, first: bool) {
         if !first {
@@ -14,8 +28,7 @@ impl Builder<'_> {
             }
             return;
         }
-        // "Case 1: c ≤ 1.", whatever its size, goes on with the argument that it divides.
-        if sentence.tokens.first().and_then(Token::word) == Some("case") {
+        if heads_case(&sentence.tokens) {
             self.add(sentence);
             return;
         }
