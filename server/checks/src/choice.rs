@@ -17,6 +17,7 @@ use crate::engine::{Engine, Judgement};
 use crate::judge::{
     Charges, Judged, Told, consequences, granted_by, leads_up, links_of, relation_of,
 };
+use crate::plausible;
 use crate::scope::Setting;
 use crate::wording;
 use argument::{Binding, Content, Introduction, Role, Zone};
@@ -190,6 +191,12 @@ fn serving(
         return Judgement::unsettled("nothing here says what this choice is for", String::new());
     };
     let mut judgement = engine.relation(setting, left, *relation, right, true);
+    if judgement.is_refuted() && plausible::is_untied(setting, (left, *relation, right)) {
+        return Judgement::unsettled(
+            "nothing in it ties it to the tolerance, and one tolerance may be meant",
+            judgement.reading,
+        );
+    }
     if judgement.is_refuted()
         && let Some((chain, scope)) = estimate
     {

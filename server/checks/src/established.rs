@@ -226,7 +226,12 @@ fn supports(engine: &Engine<'_>, left: &Expr) -> bool {
     ))
 }
 
-fn is_null_majorant(engine: &Engine<'_>, bound: &Expr, index: &Symbol, points: &[Symbol]) -> bool {
+pub(crate) fn is_null_majorant(
+    engine: &Engine<'_>,
+    bound: &Expr,
+    index: &Symbol,
+    points: &[Symbol],
+) -> bool {
     bound.mentions(index)
         && !points.iter().any(|point| bound.mentions(point))
         && engine.proves(&Setting::of(engine.argument, &[]).vanishing(

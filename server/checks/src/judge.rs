@@ -10,7 +10,7 @@ use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
 use crate::{
     backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, negation,
-    order, picked, recursion, relation, series, theorem, witness, wording,
+    order, picked, plausible, recursion, relation, series, theorem, witness, wording,
 };
 use argument::{Argument, Assertion, Content, Entry, Perhaps, Role, Zone};
 use kernel::{Condition, Expr, Node, Origin, Relation, Symbol};
@@ -127,6 +127,7 @@ pub(crate) fn judge(
                 .filter(Judgement::is_refuted);
         }
     }
+    plausible::spare_opposites(&engine, &mut judged.judgements);
     let mut choices: Vec<ChoiceOutcome> = Vec::new();
     for (position, entry) in argument.entries.iter().enumerate() {
         if entry.role == Some(Role::Choice)

@@ -23,6 +23,7 @@ mod limits;
 mod negation;
 mod order;
 mod picked;
+mod plausible;
 mod readings;
 mod recursion;
 mod relation;

@@ -10,6 +10,7 @@ use crate::judge::{
     Charges, Judged, Told, condition_of, consequences, granted_by, is_proved, is_refuted, links_of,
     relation_of,
 };
+use crate::plausible;
 use crate::recursion;
 use crate::scope::Setting;
 use crate::wording;
@@ -27,158 +28,12 @@ pub(crate) fn judge(
     before: &[Option<Judgement>],
 ) -> Judgement {
     let judgement = decide(engine, draft, position, setting, link, before);
-    if judgement.is_refuted() && is_rounded(engine, setting, link) {
-        return Judgement::unsettled("equal up to rounding", judgement.reading);
-    }
     if judgement.is_refuted()
-        && restricts(setting, link)
-        && !recursion::decides(engine, &engine.argument.entries[position])
+        && let Some(doubt) = plausible::doubt(engine, draft, position, setting, link)
     {
-        return Judgement::unsettled(
-            "false for some values, but it may say which values are meant",
-            judgement.reading,
-        );
-    }
-    if judgement.is_refuted()
-        && !is_index_governed(engine, draft, &engine.argument.entries[position])
-        && says_how_large(engine, setting, link)
-    {
-        return Judgement::unsettled(
-            "false for small indices, and it may say how large they must be",
-            judgement.reading,
-        );
-    }
-    if judgement.is_refuted() && recursion::may_be_candidate(engine, draft, position) {
-        return Judgement::unsettled(
-            "it may only be a candidate for the limit",
-            judgement.reading,
-        );
+        return Judgement::unsettled(doubt, judgement.reading);
     }
     judgement
-}
-
-/// From which index on a condition on the index alone certainly holds, if it says how large the
-/// index must be.
-const LARGE: i64 = 1_000_000;
-
-/// "So j − 1 ≥ 19 is enough": a comparison of the index alone with a number, true of all large
-/// indices.
-fn says_how_large(
-    engine: &Engine<'_>,
-    setting: &Setting,
-    (left, sign, right): (&Expr, Relation, &Expr),
-) -> bool {
-    let names = left.variables();
-    let others = right.variables();
-    let (Some(index), true) = (
-        names.union(&others).next(),
-        names.union(&others).count() == 1,
-    ) else {
-        return false;
-    };
-    if !(names.is_empty() || others.is_empty())
-        || setting.kind(index) != Kind::Integer
-        || setting.chosen.contains_key(index)
-        || matches!(sign, Relation::Equal | Relation::NotEqual)
-    {
-        return false;
-    }
-    let large = Condition::Holds(
-        Expr::variable(index),
-        Relation::GreaterEqual,
-        Expr::integer(LARGE),
-    );
-    let there = setting.clone().and(large, Origin::Range);
-    engine
-        .quickly(|| engine.relation(&there, left, sign, right, true))
-        .is_proved()
-}
-
-/// Whether a false relation rather says which values are meant: it sets a number that may be any
-/// equal to something ("x = n"), or compares it while nothing else ties it ("k ≥ n + 1").
-fn restricts(setting: &Setting, (left, sign, right): (&Expr, Relation, &Expr)) -> bool {
-    let any = |side: &Expr| {
-        side.as_variable()
-            .is_some_and(|name| setting.knows(name) && !setting.chosen.contains_key(name))
-    };
-    // "m < n by symmetry": which of two numbers is the smaller one.
-    if any(left) && any(right) {
-        return true;
-    }
-    // "For x, y ≤ b, |x − y| < δ, …": how near two points are.
-    let near = |side: &Expr| match side.node() {
-        Node::Call(Function::Abs, inner) => match inner.node() {
-            Node::Add(terms) => {
-                terms.len() == 2
-                    && terms.iter().all(|term| match term.node() {
-                        Node::Neg(inner) => any(inner) || inner.variables().is_empty(),
-                        _ => any(term) || term.variables().is_empty(),
-                    })
-            }
-            _ => any(inner),
-        },
-        _ => false,
-    };
-    if near(left)
-        && matches!(sign, Relation::Less | Relation::LessEqual)
-        && right.as_variable().is_some_and(|name| !left.mentions(name))
-    {
-        return true;
-    }
-    [(left, right), (right, left)]
-        .into_iter()
-        .any(|(side, other)| {
-            let Some(name) = side.as_variable() else {
-                return false;
-            };
-            let known = setting.knows(name);
-            let arbitrary = known && !setting.chosen.contains_key(name);
-            let tied = setting.hypotheses.iter().any(|(hypothesis, _)| {
-                let names = hypothesis.condition.variables();
-                names.len() > 1 && names.contains(name)
-            });
-            !other.mentions(name)
-                && !crate::scope::is_tolerance_name(name)
-                && (known && sign == Relation::Equal || arbitrary && !tied)
-        })
-}
-
-/// Whether an equation with a decimal fraction of at least two places holds up to a unit in the
-/// last place: "√2 = 1.41" (common practice in numerical remarks).
-fn is_rounded(
-    engine: &Engine<'_>,
-    setting: &Setting,
-    (left, sign, right): (&Expr, Relation, &Expr),
-) -> bool {
-    sign == Relation::Equal
-        && [(left, right), (right, left)]
-            .into_iter()
-            .any(|(exact, decimal)| {
-                last_place(decimal).is_some_and(|unit| {
-                    let distance = exact.minus(decimal).abs();
-                    let near =
-                        engine.relation(setting, &distance, Relation::LessEqual, &unit, true);
-                    near.verdict == crate::VerdictWord::Proved
-                })
-            })
-}
-
-/// A unit in the last of at least two decimal places of a number that is no integer.
-fn last_place(decimal: &Expr) -> Option<Expr> {
-    let Node::Number(value) = decimal.node() else {
-        return None;
-    };
-    if value.denominator().is_one() {
-        return None;
-    }
-    (2..=12)
-        .map(|places| Expr::integer(10_i64.pow(places)))
-        .find(|scale| {
-            scale
-                .as_number()
-                .is_some_and(|scale| (value.clone() * scale).denominator().is_one())
-        })
-        .map(|scale| Expr::integer(1).over(&scale))
 }
 
 /// Decides a link; an unsettled one is tried again with what was proved before it.
