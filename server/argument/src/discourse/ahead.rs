@@ -10,7 +10,7 @@ use super::token::{Mark, Token};
 use super::utter::membership_set;
 use super::utterance::{Mode, Spoken, Utterance};
 use crate::notation::elaborate::{self, symbol};
-use crate::notation::syntax::{Link, Sign, Statement, StatementKind, Term};
+use crate::notation::syntax::{Link, Sign, Statement, StatementKind, Term, TermKind};
 use kernel::{Relation, Symbol};
 
 /// A definition that a statement may make.
@@ -22,6 +22,34 @@ struct Candidate<'a> {
     values: Vec<&'a Term>,
     link: usize,
     names_right: bool,
+}
+
+/// The names that a mapping gives sets as well, where each is a formula of its own:
+/// "f_n, f, g : D → ℝ".
+fn listed_before<'a>(context: &'a Context<'_>, position: usize) -> Vec<&'a Term> {
+    let utterances = &context.reading.utterances;
+    let mut listed = Vec::new();
+    let mut next = utterances[position].token;
+    for utterance in utterances[..position].iter().rev() {
+        let between = context
+            .tokens
+            .get(utterance.token + 1..next)
+            .unwrap_or_default();
+        let joined =
+            matches!(between, [mark] if mark.is(Mark::Comma) || mark.word() == Some("and"));
+        let name = context
+            .statement(utterance)
+            .and_then(|statement| match &statement.kind {
+                StatementKind::Term(term) if matches!(term.kind, TermKind::Name(_)) => Some(term),
+                _ => None,
+            });
+        let (true, Some(name)) = (joined, name) else {
+            break;
+        };
+        listed.push(name);
+        next = utterance.token;
+    }
+    listed
 }
 
 impl Reader<'_> {
@@ -47,7 +75,10 @@ impl Reader<'_> {
             let span = self.place(context, utterance, &statement.range);
             match &statement.kind {
                 StatementKind::Mapping { name, from, .. } => {
-                    self.lexicon.set_mapping(name, from, span)
+                    self.lexicon.set_mapping(name, from, span);
+                    for name in listed_before(context, position) {
+                        self.lexicon.set_mapping(name, from, span);
+                    }
                 }
                 StatementKind::MapsTo {
                     name: Some(name),

@@ -4,6 +4,7 @@ mod cases;
 mod container;
 mod heading;
 mod part;
+mod steps;
 
 pub(super) use cases::case_lines;
 
@@ -86,6 +87,8 @@ struct Builder<'a> {
     label_before: bool,
     /// A block that states a theorem: all of it is statement.
     statement_block: Option<usize>,
+    /// Numbers count the steps of a proof, and no exercises.
+    counts_steps: bool,
 }
 
 /// Splits a document's sentences into arguments.
@@ -113,6 +116,7 @@ pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>
         numbered: false,
         label_before: false,
         statement_block: None,
+        counts_steps: steps::are_counted(&blocks),
     };
     for (position, sentences) in blocks.into_iter().enumerate() {
         builder.block(position, sentences);
@@ -293,6 +297,10 @@ impl Builder<'_> {
                         && self.zone == Some(Zone::Statement)
                         && tokens.len() > 1
                         && is_styled(sentence);
+                }
+                if self.counts_steps && !named && part.is_none() && !is_styled(sentence) {
+                    self.begin_step();
+                    return true;
                 }
                 if let (None, Some(part)) = (number, part) {
                     let known = self.parts.contains_key(&(self.exercise, part.clone()));

@@ -125,11 +125,25 @@ const NEUTRAL: [&str; 12] = [
 
 /// Whether a title is that of a claim, a lemma, a theorem.
 pub(super) fn is_fact(title: &str) -> bool {
-    let first: String = title
-        .chars()
-        .take_while(|letter| letter.is_alphabetic())
-        .collect();
-    FACTS.contains(&first.to_lowercase().as_str())
+    FACTS.contains(&first_word(title).as_str())
+}
+
+/// Whether a title is that of an exercise, a problem, an example.
+pub(super) fn is_task(title: &str) -> bool {
+    EXERCISES.contains(&first_word(title).as_str())
+}
+
+fn first_word(title: &str) -> String {
+    let letters = title.chars().take_while(|letter| letter.is_alphabetic());
+    letters.collect::<String>().to_lowercase()
+}
+
+/// Whether words of a heading name an exercise or a fact: "A second example".
+pub(super) fn names_task(tokens: &[Token]) -> bool {
+    tokens
+        .iter()
+        .filter_map(Token::word)
+        .any(|word| EXERCISES.contains(&word) || FACTS.contains(&word))
 }
 
 /// The label that `tokens` begin with. `heading`: the tokens are a heading of their own, which
@@ -327,7 +341,12 @@ fn exercise_label(tokens: &[Token], heading: bool) -> Option<Label> {
         }
         number = Some(inside);
         at = 3;
-        if let Some((letter, length)) = part_at(tokens, at) {
+        // "(2)(b)"; in "(14) (T) ⇒ …" a line uses another.
+        let close = |at: usize| {
+            let ends = tokens.get(at - 1).map(|token| token.span.end);
+            ends == tokens.get(at).map(|token| token.span.start)
+        };
+        if let Some((letter, length)) = part_at(tokens, at).filter(|_| close(at)) {
             part = Some(letter);
             at += length;
         }

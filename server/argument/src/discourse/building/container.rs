@@ -127,6 +127,16 @@ impl Builder<'_> {
         if bare.is_empty() {
             return;
         }
+        // "7. ⇒ …" is a step of its own, and does not go on with the one before.
+        let steps = sentences
+            .first()
+            .and_then(|sentence| sentence.tokens.first());
+        let steps = steps.is_some_and(|first| {
+            matches!(first.kind, TokenKind::Arrow(_) | TokenKind::Statement(_))
+        });
+        if self.listed > 1 && self.zone == Some(Zone::Proof) && steps {
+            self.label_before = true;
+        }
         let within: Vec<&Sentence> = sentences.iter().collect();
         let gives = within.iter().any(|sentence| gives_values(&sentence.tokens));
         let states = gives || within.iter().any(|sentence| is_task(&sentence.tokens));

@@ -100,6 +100,15 @@ impl Builder<'_> {
                 self.add(sentence);
                 return;
             }
+            // "Exercise", "Pointwise limit", "Maximum": the sections of one solution.
+            None if self.level == Some(level)
+                && self.in_task()
+                && !self.heading_is_task(&sentence)
+                && !label::names_task(&sentence.tokens) =>
+            {
+                self.leave_parts();
+                self.zone = Some(Zone::Proof);
+            }
             // A line in bold inside an exercise is a step of it.
             None if !self.labelled[self.current]
                 || self.level.is_none_or(|open| level <= open)
@@ -132,6 +141,12 @@ impl Builder<'_> {
         self.zone = Some(Zone::Statement);
         self.add(sentence);
         self.zone = zone;
+    }
+
+    /// Whether the exercise at hand is titled as one ("Exercise 2"), and states something.
+    fn in_task(&self) -> bool {
+        let title = self.frames[self.exercise].title.as_deref();
+        title.is_some_and(label::is_task) && self.states_something()
     }
 
     pub(super) fn heading_is_task(&self, sentence: &Sentence) -> bool {

@@ -46,7 +46,23 @@ fn trim_start(text: &str, tokens: &[Token], mut range: Range<usize>) -> Range<us
                     .get(range.start + 2)
                     .is_some_and(|close| close.kind == Kind::Close)
                     && matches!(tokens[range.start + 1].kind, Kind::Letter | Kind::Number);
-                let next = tokens[(range.start + 3).min(range.end)..range.end].first();
+                let behind = &tokens[(range.start + 3).min(range.end)..range.end];
+                let next = behind.first();
+                // A number of a line, or of those that it uses: `(3) ⇒ n > N`, `(1), (4) ⇒ …`.
+                let counts = label
+                    && tokens[range.start + 1].kind == Kind::Number
+                    && next.is_none_or(|next| next.is_space() || next.kind == Kind::Comma)
+                    && behind
+                        .iter()
+                        .find(|token| !token.is_space())
+                        .is_none_or(|next| {
+                            "⇒⟹⇔⟺∴".contains(next.text(text))
+                                || !matches!(next.kind, Kind::Operator | Kind::Relation)
+                        });
+                if counts {
+                    range.start = (range.start + 3).min(range.end);
+                    continue;
+                }
                 if label && next.is_some_and(|next| next.is_space()) {
                     let operand = tokens[range.start + 3..range.end]
                         .iter()

@@ -40,6 +40,7 @@ pub(crate) fn read(text: &str, companions: &Companions) -> Document {
         marks: Marks::default(),
         tags: Marks::default(),
         code: false,
+        numbered: 0,
     };
     for (event, range) in Parser::new_ext(&masked, options).into_offset_iter() {
         reader.event(event, range);
@@ -71,6 +72,8 @@ struct Reader<'a> {
     tags: Marks,
     /// Inside a block of code.
     code: bool,
+    /// The number at the head of the last line that was numbered by hand: `(3)`, `3)`.
+    numbered: u64,
 }
 
 impl Reader<'_> {
@@ -88,7 +91,12 @@ impl Reader<'_> {
 
     fn start(&mut self, tag: &Tag<'_>, range: Range<usize>) {
         match tag {
-            Tag::Paragraph => self.begin_block(BlockKind::Paragraph),
+            Tag::Paragraph => {
+                if let Some(number) = line_number(&self.text[range]) {
+                    self.numbered = number;
+                }
+                self.begin_block(BlockKind::Paragraph);
+            }
             Tag::Heading { level, .. } => {
                 let kind = self.heading_kind(*level as u8, range);
                 self.begin_block(kind);
@@ -277,6 +285,17 @@ impl Reader<'_> {
     }
 
     fn line_break(&mut self, range: Range<usize>) {
+        // Lines that are numbered one by one stand each for itself.
+        let counted = self.numbered > 0 || self.numbered == 0 && self.counts_on(range.end);
+        if let Some(number) = line_number(&self.text[range.end..])
+            && number == self.numbered + 1
+            && counted
+        {
+            self.numbered = number;
+            self.end_block();
+            self.begin_block(BlockKind::Paragraph);
+            return;
+        }
         let style = self.style();
         if self.text[range.clone()].starts_with('\n') {
             self.assembler.verbatim("\n", range.start, style);
@@ -284,6 +303,14 @@ impl Reader<'_> {
             let span = Span::new(range.start, range.end);
             self.assembler.replacement("\n", span, style);
         }
+    }
+
+    /// Whether a line behind the one that begins at `from`, in the same paragraph, has number 2.
+    fn counts_on(&self, from: usize) -> bool {
+        self.text[from..]
+            .lines()
+            .take_while(|line| !line.trim().is_empty())
+            .any(|line| line_number(line) == Some(2))
     }
 
     fn region(&mut self, region: &Region) {
@@ -422,4 +449,16 @@ fn push_unescaped(source: &mut Mapped, text: &str, start: usize) {
         kept = at;
     }
     source.push_verbatim(&text[kept..], start + kept);
+}
+
+/// The number of a line that was numbered by hand: `(3) …`, `3) …`.
+fn line_number(line: &str) -> Option<u64> {
+    const LONGEST: usize = 3;
+    let line = line.trim_start_matches([' ', '\t']);
+    let line = line.strip_prefix('(').unwrap_or(line);
+    let (number, rest) = line.split_once(')')?;
+    let digits = !number.is_empty()
+        && number.len() <= LONGEST
+        && number.bytes().all(|byte| byte.is_ascii_digit());
+    (digits && rest.starts_with([' ', '\t'])).then(|| number.parse().ok())?
 }
