@@ -11,8 +11,9 @@ mod turn;
 use super::names::{Names, Use};
 use super::phrase::{Family, phrase};
 use super::said_shape::{
-    begins_with_size, defines_application, is_domain, is_membership, is_membership_or_order,
-    is_motion, is_range_shape, is_set_term, is_strict_range, is_vicinity, links_tend,
+    begins_with_size, defines_application, is_comparison, is_domain, is_membership,
+    is_membership_or_order, is_motion, is_range_shape, is_set_term, is_strict_range, is_vicinity,
+    links_tend,
 };
 use super::shape;
 use super::token::{Mark, StatementToken, Token, TokenKind};
@@ -383,6 +384,18 @@ impl Walk<'_> {
         false
     }
 
+    /// "The bracket is positive for x³ < 2/n and negative for …": where a sign is told.
+    fn follows_sign(&self, at: usize) -> bool {
+        let mut words = self.tokens[..at].iter().rev().map_while(Token::word);
+        matches!(words.next(), Some("for" | "when" | "if" | "iff" | "where"))
+            && words.find(|word| *word != "only").is_some_and(|word| {
+                matches!(
+                    word,
+                    "positive" | "negative" | "nonnegative" | "nonpositive" | "zero" | "vanishes"
+                )
+            })
+    }
+
     /// In which way the statement at `at` is said.
     fn said(&mut self, token: &StatementToken, at: usize) -> SaidAs {
         let statement = &token.statement;
@@ -436,6 +449,12 @@ impl Walk<'_> {
                 || self.lists_with_range_before(at);
         } else if mode == Mode::Claim && remark {
             mode = Mode::Reason;
+        }
+        if self.follows_sign(at) && (is_comparison(statement) || restricted) {
+            if !matches!(mode, Mode::Range | Mode::Condition) {
+                mode = Mode::Condition;
+            }
+            backward = true;
         }
         if is_motion(statement)
             && matches!(

@@ -469,11 +469,25 @@ impl Flattening<'_> {
 const SHORTHANDS: [(&str, &str); 3] = [("w/o", "without"), ("w/", "with"), ("b/c", "because")];
 
 /// Abbreviations that end in a full stop, without their points.
-const ABBREVIATIONS: [&str; 42] = [
-    "ie", "eg", "st", "wrt", "wlog", "resp", "cf", "unif", "ptwise", "pt", "suff", "approx", "thm",
-    "eq", "fig", "min", "max", "conv", "denom", "num", "numer", "cand", "dep", "def", "defn",
-    "ineq", "lem", "prop", "cor", "ex", "incr", "decr", "diff", "cont", "bdd", "seq", "fn", "abs",
-    "const", "pos", "neg", "vs",
+const ABBREVIATIONS: [&str; 46] = [
+    "nec", "ptw", "fct", "mon", "ie", "eg", "st", "wrt", "wlog", "resp", "cf", "unif", "ptwise",
+    "pt", "suff", "approx", "thm", "eq", "fig", "min", "max", "conv", "denom", "num", "numer",
+    "cand", "dep", "def", "defn", "ineq", "lem", "prop", "cor", "ex", "incr", "decr", "diff",
+    "cont", "bdd", "seq", "fn", "abs", "const", "pos", "neg", "vs",
+];
+
+/// What short forms of words stand for, with a full stop or without.
+const SHORT_FORMS: [(&str, &str); 10] = [
+    ("suff", "sufficient"),
+    ("nec", "necessary"),
+    ("ptw", "pointwise"),
+    ("ptwise", "pointwise"),
+    ("incr", "increasing"),
+    ("decr", "decreasing"),
+    ("bdd", "bounded"),
+    ("seq", "sequence"),
+    ("fct", "function"),
+    ("mon", "monotone"),
 ];
 
 fn prose_tokens(text: &str, mapped: &Mapped, style: Style, tokens: &mut Vec<Token>) {
@@ -482,6 +496,10 @@ fn prose_tokens(text: &str, mapped: &Mapped, style: Style, tokens: &mut Vec<Toke
         if character.is_alphanumeric() {
             let end = word_end(text, start);
             let (word, end) = abbreviation(text, start, end);
+            let word = SHORT_FORMS
+                .iter()
+                .find(|(short, _)| *short == word)
+                .map_or(word, |(_, full)| (*full).to_owned());
             while rest.peek().is_some_and(|(at, _)| *at < end) {
                 rest.next();
             }

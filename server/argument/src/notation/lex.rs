@@ -188,6 +188,11 @@ impl<'t> Lexer<'t> {
             };
             return self.command(name, left, place);
         }
+        if self.ends_integral_with_integrand(rest) {
+            let (digit, left) = rest.split_at(1);
+            self.push(Tok::Number(digit.to_owned()), at..at + 1);
+            return left;
+        }
         if let Ok((left, kind)) = number(rest) {
             self.push(kind, at..at + rest.len() - left.len());
             return left;
@@ -213,6 +218,32 @@ impl<'t> Lexer<'t> {
             return left;
         }
         self.character(rest, at)
+    }
+
+    /// `\int_0^10\,dx`: for TeX the upper end is 1 and the integrand 0; it is what the reader of
+    /// the printed page sees, and there is no other integrand.
+    fn ends_integral_with_integrand(&self, rest: &str) -> bool {
+        let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
+        if !self.is_tex || digits < 2 || self.spaced {
+            return false;
+        }
+        let kinds: Vec<&Tok> = self
+            .tokens
+            .iter()
+            .rev()
+            .take(6)
+            .map(|token| &token.kind)
+            .collect();
+        let upper = matches!(kinds.first(), Some(Tok::Caret))
+            && kinds.iter().any(|kind| **kind == Tok::Integral);
+        let behind = rest[digits..].trim_start_matches([' ', '~']);
+        let behind = [r"\,", r"\;", r"\:", r"\!"]
+            .iter()
+            .find_map(|gap| behind.strip_prefix(gap))
+            .unwrap_or(behind)
+            .trim_start();
+        let mut letters = behind.chars();
+        upper && letters.next() == Some('d') && letters.next().is_some_and(char::is_alphabetic)
     }
 
     fn long_sign(&self, rest: &str) -> Option<(Tok, usize)> {

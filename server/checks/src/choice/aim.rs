@@ -70,7 +70,10 @@ pub(super) fn aim(
         if upward && about {
             return Some((aim, Some(chain)));
         }
-        let distance = matches!(left.node(), Node::Call(Function::Abs, _));
+        // "Take N ≥ 1/ε; then f_n(x) < ε for all n ≥ N": what the choice's own sentence says.
+        let own = links_of(engine.argument, chain)
+            .all(|(_, entry)| entry.sentence == entries[position].sentence);
+        let distance = own || matches!(left.node(), Node::Call(Function::Abs, _));
         if upward && distance && **right == Expr::variable(&tolerance) {
             beside.get_or_insert((aim, Some(chain)));
         }

@@ -4,7 +4,19 @@ use super::*;
 use crate::discourse::calculus::{is_derivative, is_zero_of_derivative};
 
 /// Parts of terms: what is said of them is not said of the chain before.
-pub(super) const PARTS_OF_TERMS: [&str; 22] = [
+pub(super) const PARTS_OF_TERMS: [&str; 34] = [
+    "root",
+    "roots",
+    "base",
+    "square",
+    "cube",
+    "cosine",
+    "sine",
+    "exponential",
+    "logarithm",
+    "log",
+    "constant",
+    "coefficient",
     "sum",
     "total",
     "product",
@@ -301,6 +313,31 @@ impl Reader<'_> {
         }
         let opened = |text: &str| text.ends_with('(') || text.ends_with("\\bigl(");
         opened(before.trim_end()) && behind.trim_start().starts_with([')', '\\'])
+            || self.is_beside_row(context, utterance, span)
+    }
+
+    /// "& ≤ 19n/(9n²) && (17 ≤ 17n, n + 1 ≥ 0)": a whole relation in the column of the reasons, or
+    /// within brackets that its row opened.
+    fn is_beside_row(&self, context: &Context<'_>, utterance: &Utterance, span: Span) -> bool {
+        let Some(token) = context.tokens[utterance.token].statement() else {
+            return false;
+        };
+        let complete = shape::first_term(&token.statement).is_some();
+        let Some(formula) = context.formula(utterance) else {
+            return false;
+        };
+        let begins = self.formulas[formula].span.start;
+        let row = self.draft.get(begins..span.start).unwrap_or_default();
+        let row = row.rfind("\\\\").map_or(row, |at| &row[at..]);
+        let depth: i32 = row
+            .chars()
+            .map(|sign| match sign {
+                '(' | '[' => 1,
+                ')' | ']' => -1,
+                _ => 0,
+            })
+            .sum();
+        token.display && complete && (row.contains("&&") || depth > 0)
     }
 
     /// Notes that an entry's left side is written as a derivative.
