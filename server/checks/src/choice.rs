@@ -505,6 +505,16 @@ fn undefined(
     None
 }
 
+/// What is left of a bound where its tolerances are 0.
+fn right_at_zero(tolerance: &Expr) -> Expr {
+    tolerance
+        .variables()
+        .iter()
+        .fold(tolerance.clone(), |bound, name| {
+            bound.substitute(name, &Expr::integer(0))
+        })
+}
+
 /// "There is N with a_n < ε for n > N": the limit is the claim.
 fn existence(
     engine: &Engine<'_>,
@@ -569,7 +579,15 @@ fn existence(
             show::plain(&term),
         ));
     }
-    let problem = before.vanishing(&term, &error.index, &together);
+    // "|a_n| < 3/4 + ε": what becomes small is what is left beside 3/4.
+    let rest = right_at_zero(&tolerance);
+    let small = engine.proves(&before.holds(&rest, Relation::Equal, &Expr::integer(0)));
+    let vanishing = if small {
+        term.clone()
+    } else {
+        term.minus(&rest)
+    };
+    let problem = before.vanishing(&vanishing, &error.index, &together);
     let reading = format!(
         "there is {} with {} < {} for all larger {}",
         outcome.name,
@@ -579,11 +597,12 @@ fn existence(
     );
     if engine.proves(&problem) {
         return Some(Judgement::proved(
-            format!("{} tends to 0", show::plain(&term)),
+            format!("{} tends to 0", show::plain(&vanishing)),
             reading,
         ));
     }
-    if before.protection(&term.variables()).is_none()
+    if small
+        && before.protection(&term.variables()).is_none()
         && let Some(separation) = proving::stays_away(&problem, &mut engine.fuel())
     {
         let why = wording::no_cure(&separation);

@@ -331,6 +331,10 @@ impl Reader<'_> {
         let admitted = match utterance.mode {
             _ if defines => true,
             Mode::Let => true,
+            // "… is attained at x = 2/√n, where f_n = 1/8": a value of f_n, at a point.
+            Mode::Where if !fresh && self.lexicon.takes_more(&name, subscripts, &parameters) => {
+                false
+            }
             // "Put q = 1 − x, then f_n(x) = x n q^n": what is known is not defined anew.
             Mode::Define | Mode::Where => {
                 fresh || context.zone == Zone::Statement || parameters.len() <= subscripts
@@ -591,8 +595,10 @@ impl Reader<'_> {
                 self.lexicon.domains.get(&own).is_some_and(|domain| {
                     domain.span.is_some_and(|old| context.span.contains(old))
                 });
+            // "Let c > 0. … (c) Let c ≠ 2": one number less, and no other domain.
+            let leaves_one = restriction.sign == Sign::Relation(Relation::NotEqual);
             let entry = self.lexicon.domains.entry(own).or_default();
-            if set.is_some() || !same_sentence && entry.span.is_some() {
+            if set.is_some() || !same_sentence && !leaves_one && entry.span.is_some() {
                 *entry = Domain::default();
             }
             entry.conditions.extend(conditions);

@@ -89,6 +89,10 @@ struct Builder<'a> {
     statement_block: Option<usize>,
     /// Numbers count the steps of a proof, and no exercises.
     counts_steps: bool,
+    /// A block that lists the parts of an exercise, which are answered further on.
+    part_list: Option<usize>,
+    /// The last block that is labelled as a proof or a solution.
+    last_solution: Option<usize>,
 }
 
 /// Splits a document's sentences into arguments.
@@ -117,6 +121,13 @@ pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>
         label_before: false,
         statement_block: None,
         counts_steps: steps::are_counted(&blocks),
+        part_list: None,
+        last_solution: blocks.iter().rposition(|sentences| {
+            sentences
+                .first()
+                .and_then(|first| label::label(&first.tokens, false))
+                .is_some_and(|label| matches!(label.kind, LabelKind::Zone(Zone::Proof)))
+        }),
     };
     for (position, sentences) in blocks.into_iter().enumerate() {
         builder.block(position, sentences);
@@ -170,6 +181,13 @@ impl Builder<'_> {
             _ => None,
         };
         self.items(position, &sentences);
+        if self.zone.is_none()
+            && self.last_solution.is_some_and(|last| position < last)
+            && lists_parts(&sentences)
+        {
+            self.statement_block = Some(position);
+            self.part_list = Some(position);
+        }
         let mut first = true;
         for sentence in sentences {
             if let Some(level) = heading {
@@ -232,6 +250,7 @@ impl Builder<'_> {
                     ..
                 } => {
                     self.parts.contains_key(&(self.exercise, part.clone()))
+                        || self.part_list == Some(sentence.block)
                         || self.zone != Some(Zone::Proof) && is_task(&sentence.tokens)
                 }
                 _ => false,
@@ -312,7 +331,12 @@ impl Builder<'_> {
                     }
                     let inside = &sentence.tokens[found.length.min(sentence.tokens.len())..];
                     let states = is_task(&sentence.tokens) || gives_values(inside);
-                    if known || is_styled(sentence) || states && self.zone != Some(Zone::Proof) {
+                    let listed = self.part_list == Some(sentence.block);
+                    if known
+                        || listed
+                        || is_styled(sentence)
+                        || states && self.zone != Some(Zone::Proof)
+                    {
                         self.enter_part(part);
                     }
                     return true;
@@ -445,6 +469,15 @@ fn own_solution(units: &mut [Unit]) {
             unit.zone = Some(Zone::Proof);
         }
     }
+}
+
+/// Whether the sentences of a block are the parts of an exercise, each with its label: (a), (b).
+fn lists_parts(sentences: &[Sentence]) -> bool {
+    let labels = sentences
+        .iter()
+        .filter_map(|sentence| label::part_at(&sentence.tokens, 0))
+        .map(|(part, _)| part);
+    labels.take(2).eq(["a", "b"])
 }
 
 /// Where the parts (a), (b), … of a sentence begin: token, length of the label, part.

@@ -276,8 +276,10 @@ impl<'a> Context<'a> {
 
     /// Whether the sentence asks or wants a convergence.
     pub(super) fn asks_convergence(&self) -> bool {
+        // "(c) The convergence is uniform on [a, ∞)": what an exercise states is asked.
+        let states = self.zone == Zone::Statement && self.defined.is_empty();
         self.reading.groups.iter().any(|group| {
-            group.mode == Some(Mode::Aim)
+            (group.mode == Some(Mode::Aim) || states)
                 && (group.converges.is_some() || group.uniform.is_some() || group.tends)
         })
     }

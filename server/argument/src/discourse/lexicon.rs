@@ -226,6 +226,12 @@ impl Lexicon {
         self.definition(name, subscripts).is_some()
     }
 
+    /// Whether the name stands for functions of more than those parameters.
+    pub(super) fn takes_more(&self, name: &Symbol, subscripts: usize, given: &[Symbol]) -> bool {
+        self.definition(name, subscripts)
+            .is_some_and(|known| known.parameters.len() > given.len())
+    }
+
     /// The latest definition of the name with that many indices.
     pub(super) fn definition(&self, name: &Symbol, subscripts: usize) -> Option<&Definition> {
         self.definitions

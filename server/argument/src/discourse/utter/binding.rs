@@ -505,6 +505,20 @@ impl Reader<'_> {
             restriction.sign,
             Sign::Relation(Relation::Equal) | Sign::Defines
         );
+        // "…, where f_n = 1/8": the value of a known function, at a point that words tell.
+        let valued = equal
+            && restriction.names.first().is_some_and(|name| {
+                let subscripts = usize::from(name.subscript.is_some());
+                let (base, given) = (Symbol::new(&name.base), vec![symbol(name); subscripts]);
+                self.lexicon.takes_more(&base, subscripts, &given)
+            });
+        if valued {
+            let lost = self
+                .lexicon
+                .lost(statement, "what is said of this place is said in words");
+            self.push(context, Some(position), whole, None, lost.content());
+            return;
+        }
         let usage = restriction
             .names
             .first()
