@@ -198,7 +198,7 @@ fn another_start(engine: &Engine<'_>, entry: &Entry) -> Option<Symbol> {
     };
     let setting = Setting::of(engine.argument, &[]);
     binding.conditions.iter().find_map(|condition| {
-        let Condition::Holds(left, Relation::Equal, right) = condition else {
+        let Condition::Holds(left, relation, right) = condition else {
             return None;
         };
         let Node::Apply(name, _) = left.node() else {
@@ -209,13 +209,20 @@ fn another_start(engine: &Engine<'_>, entry: &Entry) -> Option<Symbol> {
             .recursions
             .iter()
             .any(|own| own.name == *name);
-        let fixed = left.variables().is_empty() && right.variables().is_empty();
-        (known
-            && fixed
+        if !known || !left.variables().is_empty() {
+            return None;
+        }
+        let fixed = *relation == Relation::Equal && right.variables().is_empty();
+        let differs = fixed
             && engine
                 .relation(&setting, left, Relation::Equal, right, true)
-                .is_refuted())
-        .then(|| name.clone())
+                .is_refuted();
+        // "If x_1 > b, …", where x_1 < b was given.
+        let excluded = || {
+            let there = setting.clone().and(condition.clone(), Origin::Assumption);
+            !engine.can_be_met(&there.whole())
+        };
+        (differs || excluded()).then(|| name.clone())
     })
 }
 

@@ -114,6 +114,35 @@ impl Reader<'_> {
         }
         self.forget_cases(context);
         self.domains_ahead(context);
+        self.functions_on_named_set(context);
+    }
+
+    /// "Take D = [0, 1], f_n(x) = e^(−x/n)": the functions of the sentence live on the set.
+    fn functions_on_named_set(&mut self, context: &Context<'_>) {
+        let [position] = context.named_sets.as_slice() else {
+            return;
+        };
+        if context.in_mode(Mode::Domain).next().is_some() {
+            return;
+        }
+        let mut points: Vec<Symbol> = Vec::new();
+        for ahead in &context.defined {
+            if let Some(own) = self.lexicon.definitions.get(ahead.definition) {
+                points.extend(own.parameters.iter().skip(own.subscripts).cloned());
+            }
+        }
+        points.dedup();
+        let utterance = &context.reading.utterances[*position];
+        let Some(statement) = context.statement(utterance) else {
+            return;
+        };
+        if let Some(set) = shape::links(statement)
+            .last()
+            .and_then(|link| link.right.as_ref())
+        {
+            let span = self.place(context, utterance, &statement.range);
+            self.lexicon.set_domain(&points, set, span);
+        }
     }
 
     fn chain_ahead(

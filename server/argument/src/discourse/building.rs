@@ -286,6 +286,7 @@ impl Builder<'_> {
             LabelKind::Zone(zone) => {
                 self.leave_parts();
                 self.zone = Some(*zone);
+                self.solved_part(&sentence.tokens[..found.length.min(sentence.tokens.len())]);
                 true
             }
             LabelKind::Neutral => true,
@@ -477,7 +478,8 @@ fn lists_parts(sentences: &[Sentence]) -> bool {
         .iter()
         .filter_map(|sentence| label::part_at(&sentence.tokens, 0))
         .map(|(part, _)| part);
-    labels.take(2).eq(["a", "b"])
+    let first: Vec<String> = labels.take(2).collect();
+    first == ["a", "b"] || first == ["i", "ii"]
 }
 
 /// Where the parts (a), (b), … of a sentence begin: token, length of the label, part.

@@ -33,6 +33,7 @@ mod scope;
 mod sentence;
 mod series;
 mod shape;
+mod siblings;
 mod solving;
 mod supremum;
 mod theorem;
@@ -87,7 +88,8 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             .parent
             .and_then(|parent| lexicons.iter().find(|(own, _)| *own == parent))
             .map_or_else(|| Lexicon::new(convention), |(_, lexicon)| lexicon.clone());
-        let mut inherited = with_sibling_limit(inherited, frame.parent, &frames, &lexicons);
+        let mut inherited = siblings::with_limit(inherited, frame.parent, &frames, &lexicons);
+        siblings::add_definitions(&mut inherited, frame, &frames, &lexicons);
         if let Some(parent) = frame.parent
             && frame.title.as_deref().is_some_and(label::is_fact)
         {
@@ -234,40 +236,6 @@ fn order_of_reading(frames: &[building::Frame]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..frames.len()).collect();
     order.sort_by_key(|position| (depth(*position), begins(*position)));
     order
-}
-
-/// Parts of one exercise share the limit that an earlier part named or found.
-fn with_sibling_limit(
-    mut lexicon: Lexicon,
-    parent: Option<usize>,
-    frames: &[building::Frame],
-    lexicons: &[(usize, Lexicon)],
-) -> Lexicon {
-    let (Some(_), None, Some(family)) = (parent, &lexicon.limit, lexicon.family.clone()) else {
-        return lexicon;
-    };
-    let known = lexicons.iter().rev().find_map(|(position, sibling)| {
-        let fits = frames[*position].parent == parent
-            && sibling.family.as_ref().map(|own| &own.name) == Some(&family.name);
-        fits.then(|| (sibling, sibling.current_error(false)))
-            .and_then(|(sibling, error)| Some((sibling, error?.limit)))
-    });
-    let Some((sibling, limit)) = known else {
-        return lexicon;
-    };
-    if let Some(own) = sibling.definition(&family.name, 0)
-        && !lexicon.defines(&own.name, 0)
-    {
-        lexicon.define(
-            own.name.clone(),
-            own.parameters.clone(),
-            0,
-            own.value.clone(),
-            own.span,
-        );
-    }
-    lexicon.limit = Some(limit);
-    lexicon
 }
 
 /// Gives every formula without an entry one: formulas of marks or words only.

@@ -293,6 +293,9 @@ impl Reader<'_> {
     /// called uniform, else the only one.
     fn earlier_series(&self, context: &Context<'_>, uniform: bool) -> Option<Terms> {
         let mut found = self.series_before(context);
+        if found.is_empty() {
+            found = self.series_of_partial_sums();
+        }
         let in_points = |terms: &Terms| !points_of(&self.lexicon, &terms.term).is_empty();
         if uniform {
             found.retain(|(_, terms)| in_points(terms));
@@ -310,6 +313,29 @@ impl Reader<'_> {
                     != terms.term
         });
         (!uniform || !others).then_some(terms)
+    }
+
+    /// The series whose partial sums have a name: s_n = Σ_{k=1}^n u_k.
+    fn series_of_partial_sums(&self) -> Vec<(Span, Terms)> {
+        let mut found: Vec<(Span, Terms)> = Vec::new();
+        for own in &self.lexicon.definitions {
+            if let Node::Sum {
+                index,
+                to: Some(to),
+                body,
+                ..
+            } = own.value.node()
+                && own.subscripts == 1
+                && to.as_variable() == own.parameters.first()
+            {
+                let terms = Terms {
+                    index: index.clone(),
+                    term: body.clone(),
+                };
+                found.push((own.span, terms));
+            }
+        }
+        found
     }
 
     /// The series that the draft wrote so far, in their order.

@@ -3,13 +3,13 @@
 //! Quantifiers and connectives in symbols become the words they stand for, so that one grammar
 //! reads `∀n ≥ N: A`, "for all $n ≥ N$ we have $A$" and `A \text{ for all } n ≥ N`.
 
+mod unfold;
+
 use super::proximity::said_distances;
 use super::shape;
 use crate::notation::syntax::{
-    Connective, Formula, Quantifier, Segment, Separator, Sign, Statement, StatementKind, Term,
-    TermKind,
+    Connective, Formula, Quantifier, Segment, Separator, Statement, StatementKind, Term, TermKind,
 };
-use kernel::Relation;
 use source::{Block, Delimiter, Mapped, Piece, Span, Style};
 use std::ops::Range;
 
@@ -305,24 +305,6 @@ fn push(tokens: &mut Vec<Token>, kind: TokenKind, span: Span, style: Style) {
     });
 }
 
-/// `N = N(ε) > 1/ε` tells on what N depends, and then what holds of N.
-fn without_dependence(statement: &Statement) -> Statement {
-    let mut statement = statement.clone();
-    if let StatementKind::Chain {
-        first: Some(first),
-        links,
-    } = &mut statement.kind
-        && links.len() > 1
-        && let Some(right) = links[0].right.as_ref()
-        && links[0].sign == Sign::Relation(Relation::Equal)
-        && shape::application(right).is_some()
-        && shape::bare_name(right).is_some_and(|name| Some(name) == shape::bare_name(first))
-    {
-        links.remove(0);
-    }
-    statement
-}
-
 struct Flattening<'a> {
     position: usize,
     formula: &'a DraftFormula,
@@ -413,9 +395,14 @@ impl Flattening<'_> {
                 }
             }
             _ => {
+                if let Some((inside, naming)) = unfold::with_set_named(statement) {
+                    self.statement(&inside);
+                    self.statement(&naming);
+                    return;
+                }
                 let token = StatementToken {
                     formula: self.position,
-                    statement: without_dependence(statement),
+                    statement: unfold::without_dependence(statement),
                     opens_row: std::mem::take(&mut self.opens_row),
                     display: self.display,
                     bracketed: self.formula.is_bracketed(&statement.range),

@@ -184,6 +184,7 @@ impl Reader<'_> {
             .iter()
             .any(|(_, utterance)| utterance.mode == Mode::Condition);
         let family = self.family_in(context, group, members);
+        let spoken_of = family.as_ref().map(|family| family.name.clone());
         let uniform = group.uniform.is_some();
         if role == Role::Aim {
             self.note_asked(context, members);
@@ -242,9 +243,15 @@ impl Reader<'_> {
         let reach = members
             .first()
             .map_or(usize::MAX, |(_, utterance)| utterance.reach);
+        let unnamed = matches!(content, Content::Assertion(Assertion::Convergence { .. }))
+            && spoken_of.is_some_and(|name| self.is_unnamed_among_others(context, &name));
         let proto = self.push(context, None, span, role, content);
         self.protos[proto].reach = reach;
         self.protos[proto].borrowed = group.tokens.0 < context.borrowed;
+        if unnamed {
+            let guard = &mut self.protos[proto].entry.guard;
+            guard.get_or_insert("several sequences are at hand, and it does not name this one");
+        }
     }
 
     fn convergence_said(

@@ -88,6 +88,8 @@ pub(super) fn zones(units: &[Unit], labelled: bool, part: bool) -> Vec<Zone> {
 
 /// Whether a sentence sets a task: something about convergence is to be shown or asked.
 pub(super) fn is_task(tokens: &[Token]) -> bool {
+    let label = super::label::part_at(tokens, 0).map_or(0, |(_, length)| length);
+    let tokens = &tokens[label..];
     let mut about = false;
     let mut asks = false;
     let mut at = 0;
@@ -141,7 +143,19 @@ pub(super) fn is_task(tokens: &[Token]) -> bool {
         ]
         .contains(&word)
     });
-    asks && (about || orders)
+    // "Give an N with |a_n − 2| < 1/100 for all n ≥ N."
+    let wants = tokens.first().and_then(Token::word).is_some_and(|word| {
+        [
+            "give",
+            "state",
+            "examine",
+            "investigate",
+            "discuss",
+            "exhibit",
+        ]
+        .contains(&word)
+    });
+    asks && (about || orders) || wants
 }
 
 pub(super) fn has_limit(statement: &crate::notation::syntax::Statement) -> bool {

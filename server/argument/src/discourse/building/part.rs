@@ -18,6 +18,20 @@ impl Builder<'_> {
         self.parts_of(&head, &sentence, &borders);
     }
 
+    /// "Solution of (a).", "Proof of part (b).": the part that a label names.
+    pub(super) fn solved_part(&mut self, label: &[Token]) {
+        let named = (1..label.len()).find_map(|at| {
+            let behind = matches!(label[at - 1].word(), Some("of" | "to" | "for" | "part"));
+            label::part_at(label, at)
+                .filter(|_| behind)
+                .map(|(part, _)| part)
+                .filter(|part| self.parts.contains_key(&(self.exercise, part.clone())))
+        });
+        if let Some(part) = named {
+            self.enter_part(&part);
+        }
+    }
+
     /// Parts of a task, each with the task's words before its own.
     pub(super) fn parts_of(
         &mut self,

@@ -8,6 +8,7 @@ use crate::discourse::token::Token;
 use crate::discourse::utterance::{Group, Mode, Utterance};
 use crate::notation::syntax::{Segment, StatementKind, Term};
 use crate::notation::walk;
+use kernel::Symbol;
 
 /// Nouns for what is made of a sequence and is not the sequence itself.
 const OTHERS: [&str; 17] = [
@@ -75,6 +76,26 @@ impl Reader<'_> {
                     .filter(|family| !of_another && !self.estimates_another(context, family))
                     .filter(|family| !self.points_elsewhere(context, group, family))
             })
+    }
+
+    /// "Not uniform: put in x_n from above", where the argument has f_n and g_n: whether a
+    /// sentence does not name the sequence of which it was read to speak, and others are at hand.
+    pub(super) fn is_unnamed_among_others(&self, context: &Context<'_>, name: &Symbol) -> bool {
+        let pointed = self
+            .lexicon
+            .definition(name, 1)
+            .is_some_and(|own| own.parameters.len() > 1);
+        let others = self.lexicon.definitions.iter().any(|known| {
+            known.subscripts == 1 && known.name != *name && (known.parameters.len() > 1) == pointed
+        });
+        let named = context
+            .reading
+            .utterances
+            .iter()
+            .filter_map(|utterance| context.statement(utterance))
+            .flat_map(shape::names_of)
+            .any(|own| own.base == name.as_str());
+        others && !named
     }
 
     /// "So |g(f_n) − g(f)| ≥ 2: not uniform" speaks of g ∘ f_n: what the sentence estimates is made
