@@ -2,7 +2,7 @@
 
 use crate::catalogue;
 use crate::engine::Engine;
-use crate::judge::{Judged, Told};
+use crate::judge::{Judged, Told, condition_of};
 use crate::scope::{Setting, is_tolerance_name};
 use crate::wording;
 use argument::{Assertion, Binding, Content, Entry, Introduction, Role, Zone};
@@ -13,6 +13,7 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     if !engine.argument.uniform_continuity {
         return;
     }
+    tell_tolerance_of_points(engine, judged);
     for (position, entry) in engine.argument.entries.iter().enumerate() {
         let (Some(Role::Choice), Content::Binding(binding), Zone::Proof) =
             (entry.role, &entry.content, entry.zone)
@@ -36,6 +37,96 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
             .at(position),
         );
     }
+}
+
+/// "δ > 0 with |f(x) − f(y)| < ε/(1 + |g(y)|) whenever |x − y| < δ": uniform continuity gives a δ
+/// for a number, and this one is another at each point where nothing bounds g.
+fn tell_tolerance_of_points(engine: &Engine<'_>, judged: &mut Judged) {
+    let entries = &engine.argument.entries;
+    for (position, entry) in entries.iter().enumerate() {
+        let promised: Vec<Condition> = match &entry.content {
+            Content::Assertion(Assertion::Implication { to, .. }) => to.clone(),
+            _ => condition_of(entry).into_iter().collect(),
+        };
+        let depending = promised.iter().find_map(|condition| {
+            let Condition::Holds(left, Relation::Less | Relation::LessEqual, right) = condition
+            else {
+                return None;
+            };
+            value_at(right, &compared_points(left)?)
+        });
+        let (Some((unbounded, point)), Zone::Proof) = (depending, entry.zone) else {
+            continue;
+        };
+        let picked = entries[..position].iter().rev().find_map(|other| {
+            let own = other.sentence == entry.sentence && other.role == Some(Role::Choice);
+            match &other.content {
+                Content::Binding(binding) if own => binding
+                    .bound
+                    .iter()
+                    .map(|bound| &bound.name)
+                    .find(|name| name.as_str().starts_with(['δ', 'η'])),
+                _ => None,
+            }
+        });
+        let Some(delta) = picked.filter(|_| !is_bounded(entries, &unbounded)) else {
+            continue;
+        };
+        judged.findings.push(
+            Told::new(
+                &catalogue::DELTA_DEPENDS_ON_POINT,
+                entry.span,
+                wording::delta_depends(delta.as_str(), point.as_str(), None),
+            )
+            .at(position),
+        );
+    }
+}
+
+/// x and y of |f(x) − f(y)|.
+fn compared_points(distance: &Expr) -> Option<[Symbol; 2]> {
+    let (one, other) = crate::relation::distance(distance)?;
+    match (one.node(), other.node()) {
+        (Node::Apply(f, x), Node::Apply(g, y)) if f == g => match (x.as_slice(), y.as_slice()) {
+            ([x], [y]) => Some([x.as_variable()?.clone(), y.as_variable()?.clone()]),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// An unknown function that an expression has at one of two points, and the point.
+fn value_at(expr: &Expr, points: &[Symbol; 2]) -> Option<(Symbol, Symbol)> {
+    let mut found = None;
+    expr.visit(&mut |part| {
+        if let Node::Apply(function, arguments) = part.node()
+            && let [argument] = arguments.as_slice()
+            && let Some(point) = argument.as_variable().filter(|own| points.contains(own))
+        {
+            found = Some((function.clone(), point.clone()));
+        }
+    });
+    found
+}
+
+/// Whether the text bounds a function anywhere: |g(x)| ≤ B, |g| ≤ B.
+fn is_bounded(entries: &[Entry], function: &Symbol) -> bool {
+    let bounds = |condition: &Condition| {
+        let Condition::Holds(left, Relation::Less | Relation::LessEqual, _) = condition else {
+            return false;
+        };
+        let Node::Call(Function::Abs, inside) = left.node() else {
+            return false;
+        };
+        match inside.node() {
+            Node::Apply(own, _) => own == function,
+            _ => inside.as_variable() == Some(function),
+        }
+    };
+    entries.iter().any(|entry| match &entry.content {
+        Content::Binding(binding) => binding.conditions.iter().any(bounds),
+        _ => condition_of(entry).is_some_and(|condition| bounds(&condition)),
+    })
 }
 
 /// The δ that a choice picks, with the value that bounds it.

@@ -18,7 +18,10 @@ pub(crate) fn tell(engine: &Engine<'_>, judged: &mut Judged) {
     let composed = argument
         .composed_limit
         .map(|span| (span, wording::limit_of_a_composition()));
-    for (span, message) in [compact, compared, composed].into_iter().flatten() {
+    let below = argument
+        .supremum_below
+        .map(|span| (span, wording::supremum_of_smaller_numbers()));
+    for (span, message) in [compact, compared, composed, below].into_iter().flatten() {
         judged
             .findings
             .push(Told::new(&catalogue::CONCLUSION_NOT_REACHED, span, message));

@@ -358,6 +358,10 @@ pub(crate) fn limit_of_a_composition() -> String {
     "The limits alone do not give this: where the inner function takes its limit as a value, the outer one may have another value there. Compare: inner function 0 everywhere, outer function 1 at 0 and 0 elsewhere; its limit at 0 is 0, and the composition is 1. With an outer function that is continuous there, or an inner one that differs from its limit nearby, it holds.".to_owned()
 }
 
+pub(crate) fn supremum_of_smaller_numbers() -> String {
+    "A supremum of numbers each of which is below a bound need not be below it: it is at most the bound, and may equal it. Compare: n/(n + 1) < 1 for every n, and the supremum of these numbers is 1. It is below if it is one of the numbers, or if all of them are at most some smaller number.".to_owned()
+}
+
 pub(crate) fn lacks_compactness(lacking: argument::Lacking) -> String {
     use argument::Lacking;
     let (theorem, example) = match lacking {

@@ -165,6 +165,7 @@ impl Reader<'_> {
         if tried && !candidate.parameters.is_empty() {
             return;
         }
+        self.second_name(context, position, &candidate, span);
         let value = candidate.values.iter().find_map(|value| {
             let Candidate {
                 parameters,
@@ -231,6 +232,43 @@ impl Reader<'_> {
             definition,
             link,
             names_right,
+        });
+    }
+
+    /// "f(x) = g(x) = x": both names get the value.
+    fn second_name(
+        &mut self,
+        context: &mut Context<'_>,
+        position: usize,
+        candidate: &Candidate<'_>,
+        span: source::Span,
+    ) {
+        let [second, value, ..] = candidate.values.as_slice() else {
+            return;
+        };
+        let mode = context.reading.utterances[position].mode;
+        let Some((name, parameters, subscripts)) = self.named(second, mode) else {
+            return;
+        };
+        let alike = parameters == candidate.parameters && !parameters.is_empty();
+        if !alike || name == candidate.name || self.lexicon.defines(&name, subscripts) {
+            return;
+        }
+        let Ok(value) = self.lexicon.defined_value(&parameters, subscripts, value) else {
+            return;
+        };
+        let functions = value.unknown_functions();
+        if functions.contains(&name) || functions.contains(&candidate.name) {
+            return;
+        }
+        let definition = self
+            .lexicon
+            .define(name, parameters, subscripts, value, span);
+        context.defined.push(Ahead {
+            utterance: position,
+            definition,
+            link: candidate.link + 1,
+            names_right: false,
         });
     }
 
@@ -337,6 +375,9 @@ impl Reader<'_> {
             return None;
         }
         let (name, mut parameters, subscripts) = self.named(first, utterance.mode)?;
+        if !defines && restricts_named(context, utterance, &parameters[subscripts..]) {
+            return None;
+        }
         let fresh = !self.lexicon.defines(&name, subscripts);
         let naming = matches!(utterance.mode, Mode::Let | Mode::Define | Mode::Where);
         // "Write q = 1/(1 + h) with h > 0" of a q that is known introduces h.
@@ -389,6 +430,8 @@ impl Reader<'_> {
             Mode::Claim if !fresh && self.exemplifies(context, utterance, (&name, subscripts)) => {
                 true
             }
+            // "Therefore T(z) = z", where x_{n+1} = T(x_n) for any such T.
+            Mode::Claim | Mode::Aim if subscripts == 0 && self.lexicon.iterates(&name) => false,
             Mode::Claim | Mode::Aim | Mode::Choose => {
                 fresh
                     && (!parameters.is_empty() || utterance.limit_is || utterance.spoken.is_some())
@@ -643,6 +686,30 @@ impl Reader<'_> {
                 );
         }
     }
+}
+
+/// "There is exactly one number z with T(z) = z": said of the z that the sentence names before it.
+fn restricts_named(context: &Context<'_>, utterance: &Utterance, points: &[Symbol]) -> bool {
+    let [point] = points else {
+        return false;
+    };
+    let named = context.reading.utterances.iter().rev().find(|other| {
+        other.token < utterance.token
+            && context.statement(other).is_some_and(|statement| {
+                matches!(&statement.kind, StatementKind::Term(term)
+                    if shape::bare_name(term).is_some_and(|name| symbol(name) == *point))
+            })
+    });
+    named.is_some_and(|named| {
+        let between = &context.tokens[named.token + 1..utterance.token];
+        between.iter().all(|token| token.word().is_some())
+            && between.iter().any(|token| {
+                matches!(
+                    token.word(),
+                    Some("with" | "such" | "satisfying" | "which" | "where" | "satisfies")
+                )
+            })
+    })
 }
 
 /// Whether the sentence speaks, before the utterance, of one value of the names or of all but one.

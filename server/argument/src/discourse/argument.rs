@@ -405,6 +405,7 @@ impl Reader<'_> {
             lacking: self.sets.lacking,
             alternating_comparison: theorem::compares_alternating(frame, self.draft),
             composed_limit: theorem::composes_limits(frame),
+            supremum_below: theorem::bounds_supremum_strictly(frame, self.draft),
             runs,
             patterns: self.patterns,
             pattern_set,

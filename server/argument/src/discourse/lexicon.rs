@@ -255,7 +255,9 @@ impl Lexicon {
                         !matches!(self.names.usage(argument), Use::Index | Use::Threshold);
                     // f(y_k) with a sequence y: a value of f.
                     let (base, indices) = self.indexed(argument);
-                    let member = !indices.is_empty() && self.defines(&base, indices.len());
+                    // T(x_n) = x_{n+1}: of a sequence that a recursion gives, too.
+                    let known = self.defines(&base, indices.len()) || self.is_recursive(&base);
+                    let member = !indices.is_empty() && known || self.names.is_member(argument);
                     (argument.primes == 0 && variable && !member).then(|| symbol(argument))
                 })
                 .collect();

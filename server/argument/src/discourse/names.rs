@@ -17,6 +17,8 @@ pub(super) struct Names {
     arguments: BTreeMap<String, Vec<String>>,
     /// Names that are written with an index somewhere: f_n.
     indexed: BTreeSet<String>,
+    /// Letters that are written before a point in brackets somewhere: f(x).
+    applied: BTreeSet<String>,
 }
 
 /// What a name is used for.
@@ -85,6 +87,11 @@ impl Names {
     /// Whether a letter is written with an index somewhere: f beside f_n.
     pub(super) fn is_indexed(&self, base: &str) -> bool {
         self.indexed.contains(base)
+    }
+
+    /// Whether a letter is written before a point in brackets somewhere: f(x).
+    pub(super) fn is_applied(&self, base: &str) -> bool {
+        self.applied.contains(base)
     }
 
     /// Learns from the statements of a sentence.
@@ -185,6 +192,13 @@ impl Names {
         if let Some((function, arguments)) = shape::application(term)
             && function.base.chars().count() == 1
         {
+            if function.subscript.is_none()
+                && arguments.iter().all(|argument| {
+                    shape::bare_name(argument).is_some_and(|name| self.usage(name) == Use::Point)
+                })
+            {
+                self.applied.insert(function.base.clone());
+            }
             if let Some(index) = function.subscript.as_deref().and_then(shape::bare_name) {
                 self.index(index);
                 let mut written = Vec::new();

@@ -54,6 +54,8 @@ pub struct Argument {
     /// The sentence that states the limit of a composition of two functions of which only the
     /// limits are supposed.
     pub composed_limit: Option<Span>,
+    /// The sentence that bounds a supremum strictly, as each of the numbers is.
+    pub supremum_below: Option<Span>,
     /// What its sentences draw from continuity on an interval that lacks an end.
     pub lacking: Vec<(Span, Lacking)>,
     /// Stretches that run from what is to be shown to a condition on the threshold.

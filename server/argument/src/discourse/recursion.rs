@@ -168,6 +168,14 @@ impl Lexicon {
         self.recursive.contains_key(name)
     }
 
+    /// Whether a recursion is made of an unknown function: x_{n+1} = T(x_n).
+    pub(super) fn iterates(&self, function: &Symbol) -> bool {
+        self.recursive
+            .values()
+            .filter_map(|known| known.equation.as_ref())
+            .any(|own| own.next.unknown_functions().contains(function))
+    }
+
     /// The sequences of which equation and first members were read without contradiction.
     pub(super) fn recursions(&self) -> Vec<Recursion> {
         let mut found: Vec<Recursion> = self

@@ -5,7 +5,7 @@ use super::building::Frame;
 use super::outline::Zone;
 use super::shape;
 use super::token::Token;
-use crate::notation::syntax::{Link, Operator, Sign, Statement, Term, TermKind};
+use crate::notation::syntax::{Link, Name, Operator, Sign, Statement, Term, TermKind};
 use crate::notation::walk;
 use kernel::Relation;
 use source::Span;
@@ -70,6 +70,159 @@ pub(super) fn compares_alternating(frame: &Frame, draft: &str) -> Option<Span> {
                 && alternating()
         })
         .map(super::sentence::Sentence::span)
+}
+
+/// Words with which a supremum may be one of the numbers: then it is below what they are below.
+const ATTAINING: [&str; 9] = [
+    "max",
+    "attain",
+    "achiev",
+    "compact",
+    "weierstrass",
+    "extreme",
+    "finite",
+    "continuous",
+    "largest",
+];
+
+/// How many sentences before the conclusion tell what the numbers are below.
+const NEARBY: usize = 4;
+
+/// The sentence that draws q < 1 for the supremum q of numbers of which it is only known that each
+/// of them is below 1.
+pub(super) fn bounds_supremum_strictly(frame: &Frame, draft: &str) -> Option<Span> {
+    let sentences: Vec<&super::sentence::Sentence> = frame
+        .sentences
+        .iter()
+        .filter(|placed| placed.zone != Zone::Statement)
+        .map(|placed| &placed.sentence)
+        .collect();
+    let (named, name) = sentences.iter().enumerate().find_map(|(at, sentence)| {
+        named_supremum(sentence).map(|name| (at, shape::spelling(name)))
+    })?;
+    let (drawn, bound) = sentences
+        .iter()
+        .enumerate()
+        .skip(named)
+        .find_map(|(at, sentence)| bounded_strictly(sentence, &name).map(|bound| (at, bound)))?;
+    let first = named.saturating_sub(2).max(drawn.saturating_sub(NEARBY));
+    let near = &sentences[first..=drawn];
+    let text = draft.get(near.first()?.span().to(near.last()?.span()).range())?;
+    let text = text.to_lowercase();
+    let attained = ATTAINING.iter().any(|word| text.contains(word));
+    let sharper = near
+        .iter()
+        .any(|sentence| has_smaller_bound(sentence, &bound));
+    let each = near.iter().any(|sentence| {
+        let words = sentence.tokens.iter().filter_map(Token::word);
+        let told = words
+            .clone()
+            .any(|word| matches!(word, "all" | "every" | "each" | "always"));
+        told || members_below(sentence, &name, &bound)
+    });
+    (drawn <= named + NEARBY && each && !attained && !sharper).then(|| sentences[drawn].span())
+}
+
+/// The name that a sentence gives to a supremum: `q := \sup …`, "let q be the supremum of …".
+fn named_supremum(sentence: &super::sentence::Sentence) -> Option<&Name> {
+    let is_supremum = |term: &Term| {
+        matches!(
+            &term.kind,
+            TermKind::Over {
+                operator: Operator::Supremum,
+                ..
+            }
+        )
+    };
+    let tokens = &sentence.tokens;
+    tokens.iter().enumerate().find_map(|(at, token)| {
+        let statement = &token.statement()?.statement;
+        let name = shape::first_term(statement).and_then(shape::bare_name)?;
+        let written = shape::links(statement).first().is_some_and(|link| {
+            matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal))
+                && link.right.as_ref().is_some_and(is_supremum)
+        });
+        let told = shape::links(statement).is_empty()
+            && tokens[at + 1..]
+                .iter()
+                .map_while(Token::word)
+                .take(3)
+                .any(|word| matches!(word, "supremum" | "sup"));
+        (written || told).then_some(name)
+    })
+}
+
+/// The number below which a sentence says that the name is: `0 ≤ q < 1`, `q := \sup … < 1`.
+fn bounded_strictly(sentence: &super::sentence::Sentence, name: &str) -> Option<String> {
+    let supposes = sentence
+        .tokens
+        .first()
+        .and_then(Token::word)
+        .is_some_and(|word| {
+            matches!(
+                word,
+                "suppose" | "assume" | "if" | "let" | "since" | "because"
+            )
+        });
+    if supposes {
+        return None;
+    }
+    sentence
+        .tokens
+        .iter()
+        .filter_map(Token::statement)
+        .find_map(|token| {
+            let statement = &token.statement;
+            let mut of_name = shape::first_term(statement)
+                .and_then(shape::bare_name)
+                .is_some_and(|own| shape::spelling(own) == name);
+            for link in shape::links(statement) {
+                let right = link.right.as_ref()?;
+                if of_name
+                    && link.sign == Sign::Relation(Relation::Less)
+                    && let TermKind::Number(bound) = &right.kind
+                {
+                    return Some(bound.clone());
+                }
+                of_name |= shape::bare_name(right).is_some_and(|own| shape::spelling(own) == name);
+            }
+            None
+        })
+}
+
+/// Whether a sentence bounds something by a number other than `bound` from above.
+fn has_smaller_bound(sentence: &super::sentence::Sentence, bound: &str) -> bool {
+    let statements = sentence.tokens.iter().filter_map(Token::statement);
+    statements
+        .flat_map(|token| shape::links(&token.statement))
+        .any(|link| {
+            matches!(
+                link.sign,
+                Sign::Relation(Relation::Less | Relation::LessEqual)
+            ) && link.right.as_ref().is_some_and(|right| match &right.kind {
+                TermKind::Number(own) => own != bound && own != "0",
+                TermKind::Fraction(upper, lower) => [upper, lower]
+                    .iter()
+                    .all(|part| matches!(part.kind, TermKind::Number(_))),
+                _ => false,
+            })
+        })
+}
+
+/// Whether a sentence says of something else than the name that it is below the number.
+fn members_below(sentence: &super::sentence::Sentence, name: &str, bound: &str) -> bool {
+    let statements = sentence.tokens.iter().filter_map(Token::statement);
+    statements.into_iter().any(|token| {
+        let names = shape::names_of(&token.statement);
+        let other = names.iter().any(|own| shape::spelling(own) != name);
+        other
+            && shape::links(&token.statement).iter().any(|link| {
+                link.sign == Sign::Relation(Relation::Less)
+                    && link.right.as_ref().is_some_and(
+                        |right| matches!(&right.kind, TermKind::Number(own) if own == bound),
+                    )
+            })
+    })
 }
 
 /// Whether a piece of a draft holds a power of −1.

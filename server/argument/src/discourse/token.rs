@@ -491,6 +491,19 @@ fn prose_tokens(text: &str, mapped: &Mapped, style: Style, tokens: &mut Vec<Toke
                 rest.next();
             }
             let capital = character.is_uppercase();
+            // "f.a. n ≥ N": for all.
+            let word = if word == "fa" {
+                let text = "for".to_owned();
+                push(
+                    tokens,
+                    TokenKind::Word { text, capital },
+                    mapped.span(start..end),
+                    style,
+                );
+                "all".to_owned()
+            } else {
+                word
+            };
             push(
                 tokens,
                 TokenKind::Word {

@@ -15,13 +15,49 @@ pub(super) fn at_a_corner(
     problem: &Problem,
     local: bool,
 ) -> Option<String> {
-    let Goal::TendsToZero {
-        term,
-        index,
-        points,
-    } = &problem.goal
-    else {
+    let Goal::TendsToZero { points, .. } = &problem.goal else {
         return None;
+    };
+    let free = free_numbers(setting, problem);
+    let single = free.iter().find_map(|name| {
+        // What the text says of the name here goes before what it says in another place.
+        let governed = setting.hypotheses.iter().any(|(hypothesis, from)| {
+            from.is_some() && hypothesis.condition.variables().iter().eq([name])
+        });
+        let left_out = |value: &Expr| {
+            local && !governed && elsewhere::leaves_out(engine.argument, name, value)
+        };
+        corners(problem, name)
+            .into_iter()
+            .filter(|value| !left_out(value))
+            .find_map(|value| stays_away_at(engine, problem, &[(name.clone(), value)]))
+    });
+    // "a x²/(x² + q n)" for all a, q > 0: one choice of its parameters is enough.
+    let parameters: Vec<Symbol> = free
+        .into_iter()
+        .filter(|name| !points.contains(name))
+        .collect();
+    single.or_else(|| {
+        (parameters.len() > 1).then_some(())?;
+        PARAMETERS.iter().find_map(|first| {
+            let places: Vec<(Symbol, Expr)> = parameters
+                .iter()
+                .cloned()
+                .zip(first.iter().cycle().map(|value| Expr::integer(*value)))
+                .collect();
+            stays_away_at(engine, problem, &places)
+        })
+    })
+}
+
+/// Values that are tried for several parameters at once.
+const PARAMETERS: [[i64; 3]; 3] = [[1, 1, 1], [1, 2, 3], [3, 2, 1]];
+
+/// Real names of a problem that stand for any number: neither its index, nor picked, nor tied to
+/// others by an equation.
+fn free_numbers(setting: &Setting, problem: &Problem) -> Vec<Symbol> {
+    let Goal::TendsToZero { index, .. } = &problem.goal else {
+        return Vec::new();
     };
     problem
         .variables
@@ -41,39 +77,54 @@ pub(super) fn at_a_corner(
                 ) && hypothesis.condition.variables().contains(&variable.name)
             })
         })
-        .find_map(|variable| {
-            let name = &variable.name;
-            // What the text says of the name here goes before what it says in another place.
-            let governed = setting.hypotheses.iter().any(|(hypothesis, from)| {
-                from.is_some() && hypothesis.condition.variables().iter().eq([name])
-            });
-            let left_out = |value: &Expr| {
-                local && !governed && elsewhere::leaves_out(engine.argument, name, value)
-            };
-            let values = corners(problem, name).into_iter();
-            values.filter(|value| !left_out(value)).find_map(|value| {
-                let mut there = problem.with_goal(Goal::TendsToZero {
-                    term: term.substitute(name, &value),
-                    index: index.clone(),
-                    points: points
-                        .iter()
-                        .filter(|point| *point != name)
-                        .cloned()
-                        .collect(),
-                });
-                there.variables.retain(|other| other.name != *name);
-                for hypothesis in &mut there.hypotheses {
-                    hypothesis.condition = hypothesis
-                        .condition
-                        .map(&mut |side| side.substitute(name, &value));
-                }
-                let separation = engine
-                    .can_be_met(&there)
-                    .then(|| proving::stays_away(&there, &mut engine.fuel()))??;
-                let place = format!("{name} = {}", show::plain(&value));
-                Some(wording::at_place(&place, &wording::no_cure(&separation)))
-            })
+        .map(|variable| variable.name.clone())
+        .collect()
+}
+
+/// How a term stays away from 0 where names have certain values.
+fn stays_away_at(
+    engine: &Engine<'_>,
+    problem: &Problem,
+    values: &[(Symbol, Expr)],
+) -> Option<String> {
+    let Goal::TendsToZero {
+        term,
+        index,
+        points,
+    } = &problem.goal
+    else {
+        return None;
+    };
+    let at = |side: &Expr| {
+        values.iter().fold(side.clone(), |side, (name, value)| {
+            side.substitute(name, value)
         })
+    };
+    let given = |name: &Symbol| values.iter().any(|(own, _)| own == name);
+    let mut there = problem.with_goal(Goal::TendsToZero {
+        term: at(term),
+        index: index.clone(),
+        points: points
+            .iter()
+            .filter(|point| !given(point))
+            .cloned()
+            .collect(),
+    });
+    there.variables.retain(|other| !given(&other.name));
+    for hypothesis in &mut there.hypotheses {
+        hypothesis.condition = hypothesis.condition.map(&mut |side| at(side));
+    }
+    let separation = engine
+        .can_be_met(&there)
+        .then(|| proving::stays_away(&there, &mut engine.fuel()))??;
+    let places: Vec<String> = values
+        .iter()
+        .map(|(name, value)| format!("{name} = {}", show::plain(value)))
+        .collect();
+    Some(wording::at_place(
+        &places.join(", "),
+        &wording::no_cure(&separation),
+    ))
 }
 
 /// The numbers with which hypotheses compare a name alone, and 0, 1, −1.

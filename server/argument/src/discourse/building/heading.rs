@@ -208,6 +208,14 @@ impl Builder<'_> {
         let titled = |frame: usize| self.frames[frame].title.as_deref();
         // "Task 3. … 1) Pointwise. … 2) Uniform. …"
         let open = &self.frames[self.exercise];
+        // "1) Pointwise", then "2) Claim": both go on with what stands before them.
+        let counted = open
+            .title
+            .as_deref()
+            .is_some_and(|title| title.starts_with(|first: char| first.is_ascii_digit()));
+        if counted && open.parent.is_some() {
+            return open.parent;
+        }
         if open.title.as_deref().is_some_and(is_number) {
             if open.parent.is_some() {
                 return open.parent;

@@ -303,6 +303,17 @@ impl Reader<'_> {
                 .iter()
                 .all(|name| !self.lexicon.names.is_member(name))
         };
+        // "Let |f| ≤ K on ℝ", where f(x) is written: a bound of a function.
+        let of_function = |restriction: &shape::Restriction<'_>| {
+            let single = shape::first_term(statement).and_then(shape::bare_name);
+            single.is_none()
+                && restriction
+                    .names
+                    .iter()
+                    .any(|name| self.lexicon.names.is_applied(&name.base))
+        };
+        let free =
+            |restriction: &shape::Restriction<'_>| free(restriction) && !of_function(restriction);
         let Some(restriction) =
             shape::restriction(statement).filter(|restriction| !tends && free(restriction))
         else {
