@@ -6,6 +6,7 @@ mod choice;
 mod claim;
 pub(super) mod link;
 mod name;
+mod power;
 
 use super::assertion::{Said, link, motion_said};
 use super::entry::{Carry, Context, Operand, Pending, Reader};

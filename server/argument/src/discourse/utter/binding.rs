@@ -560,7 +560,19 @@ impl Reader<'_> {
             .iter()
             .any(|link| matches!(link.sign, Sign::TendsTo | Sign::TendsUniformlyTo));
         if tends {
+            let before = self.protos.len();
             self.links(context, position, statement, role);
+            // "Let ε > 0, M_n → 0, so there is N …", where M_n → 0 was claimed before.
+            let (earlier, own) = self.protos.split_at_mut(before);
+            for proto in own.iter_mut().filter(|_| role == Role::Assumption) {
+                let claimed = earlier.iter().any(|other| {
+                    other.entry.role.is_some_and(Role::is_claim)
+                        && other.entry.content == proto.entry.content
+                });
+                if claimed {
+                    proto.entry.role = Some(Role::Reason);
+                }
+            }
             return;
         }
         // What is supposed of z_n is supposed of a member of its sequence, of no new number.

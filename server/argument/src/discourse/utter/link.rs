@@ -100,7 +100,18 @@ impl Reader<'_> {
                 self.links_from(context, position, begin, links, role, None);
             }
             None => {
-                let Some(carry) = self.carried(context, position) else {
+                let tends = links.first().is_some_and(|link| link.sign == Sign::TendsTo);
+                let power = tends
+                    .then(|| self.power_spoken_of(context, utterance))
+                    .flatten()
+                    .map(|operand| {
+                        self.next_chain += 1;
+                        Carry {
+                            operand,
+                            chain: (self.next_chain - 1, 0),
+                        }
+                    });
+                let Some(carry) = power.or_else(|| self.carried(context, position)) else {
                     let lost = self.lexicon.lost(
                         statement,
                         "it begins with its relation, and what stands on its left was not found",
@@ -423,6 +434,9 @@ impl Reader<'_> {
                     self.carried(context, position).map(|carry| carry.operand),
                     whole,
                 )
+            }
+            Left::Words if spoken == Spoken::Tends => {
+                (self.power_spoken_of(context, utterance), whole)
             }
             Left::Words => (None, whole),
         };
