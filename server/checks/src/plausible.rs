@@ -45,7 +45,7 @@ pub(crate) fn doubt(
     if is_solved(setting, link) {
         return Some("an equation that only some numbers solve, and it may say which are meant");
     }
-    if is_untied(setting, link) {
+    if is_untied(setting, link) || has_loose_function(engine, setting, link) {
         return Some("it compares what nothing here ties to each other");
     }
     None
@@ -130,13 +130,49 @@ fn is_solved(setting: &Setting, (left, sign, right): Link<'_>) -> bool {
             && setting.kind(name) == Kind::Real
             && !setting.chosen.contains_key(name)
     };
+    // "It converges to some x. Then x = 1 + sin x": chosen, and nothing says which number it is.
+    let open = |name: &Symbol| {
+        let pinned = setting.hypotheses.iter().any(|(hypothesis, _)| {
+            matches!(&hypothesis.condition, Condition::Holds(one, Relation::Equal, other)
+                if one.as_variable() == Some(name) || other.as_variable() == Some(name))
+        });
+        setting.knows(name) && !pinned
+    };
     [(left, right), (right, left)]
         .into_iter()
         .any(|(side, other)| {
-            side.as_variable()
-                .is_some_and(|name| setting.knows(name) && !setting.chosen.contains_key(name))
+            side.as_variable().is_some_and(open)
                 || side.variables().difference(&other.variables()).any(any)
         })
+}
+
+/// Whether an equation has an unknown function on one side only, of which nothing in force tells
+/// anything: "|a_n − c| = e_n", where what e_n is was not read.
+fn has_loose_function(
+    engine: &Engine<'_>,
+    setting: &Setting,
+    (left, sign, right): Link<'_>,
+) -> bool {
+    let told = |function: &Symbol| {
+        let mut found = engine
+            .argument
+            .recursions
+            .iter()
+            .any(|own| own.name == *function);
+        for (hypothesis, _) in &setting.hypotheses {
+            hypothesis.condition.visit(&mut |part| {
+                found |= matches!(part.node(), Node::Apply(own, _) if own == function);
+            });
+        }
+        found
+    };
+    sign == Relation::Equal
+        && [(left, right), (right, left)]
+            .into_iter()
+            .any(|(side, other)| {
+                matches!(side.node(), Node::Apply(function, _)
+                if !other.unknown_functions().contains(function) && !told(function))
+            })
 }
 
 /// Whether one side has a tolerance, or a number that the text chose, which the other side lacks

@@ -425,3 +425,29 @@ fn visit_operator<'a>(term: &'a Term, see: &mut dyn FnMut(Part<'a>)) {
         _ => {}
     }
 }
+
+/// `du = 2x\,dx`: an equation of differentials, as a substitution writes it.
+pub(super) fn is_of_differentials(statement: &Statement) -> bool {
+    let differential = |term: &Term| match &term.kind {
+        TermKind::Product(factors) | TermKind::Juxtaposed(factors) => {
+            factors.windows(2).any(|pair| {
+                matches!((bare_name(&pair[0]), bare_name(&pair[1])), (Some(d), Some(variable))
+                if d.base == "d" && d.subscript.is_none() && variable.base != "d")
+            })
+        }
+        _ => false,
+    };
+    let first = first_term(statement).is_some_and(|first| match &first.kind {
+        TermKind::Product(factors) | TermKind::Juxtaposed(factors) => {
+            factors.len() == 2 && differential(first)
+        }
+        _ => false,
+    });
+    let links = links(statement);
+    first
+        && !links.is_empty()
+        && links.iter().all(|link| {
+            link.sign == Sign::Relation(Relation::Equal)
+                && link.right.as_ref().is_some_and(differential)
+        })
+}

@@ -5,7 +5,8 @@ use super::lexicon::Lexicon;
 use super::outline::Zone;
 use super::token::{StatementToken, Token};
 use super::{label, shape};
-use crate::notation::syntax::Statement;
+use crate::notation::syntax::{Sign, Statement};
+use kernel::Relation;
 
 /// Parts of one exercise share the limit that an earlier part named or found.
 pub(super) fn with_limit(
@@ -66,6 +67,9 @@ pub(super) fn add_definitions(
     let Some(parent) = frame.parent else {
         return;
     };
+    let Some(place) = frames.iter().position(|other| std::ptr::eq(other, frame)) else {
+        return;
+    };
     if frame.title.as_deref().is_some_and(label::is_fact) {
         return;
     }
@@ -73,7 +77,10 @@ pub(super) fn add_definitions(
     let stated = mentioned(frame, |zone| zone == Zone::Statement);
     for (position, sibling) in lexicons {
         let other = &frames[*position];
-        if other.parent != Some(parent) || other.title.as_deref().is_some_and(label::is_fact) {
+        if *position > place
+            || other.parent != Some(parent)
+            || other.title.as_deref().is_some_and(label::is_fact)
+        {
             continue;
         }
         for own in &sibling.definitions {
@@ -89,7 +96,8 @@ pub(super) fn add_definitions(
             let free = !lexicon.defines(&own.name, own.subscripts)
                 && !lexicon.is_recursive(&own.name)
                 && !common.contains(&name)
-                && !stated.contains(&name);
+                && !stated.contains(&name)
+                && !takes_anew(frame, &name);
             if free && !exemplary && !own.parameters.is_empty() {
                 lexicon.define(
                     own.name.clone(),
@@ -101,6 +109,29 @@ pub(super) fn add_definitions(
             }
         }
     }
+}
+
+/// Whether a part gives a name a value of its own, or supposes something of it.
+fn takes_anew(frame: &Frame, name: &str) -> bool {
+    frame.sentences.iter().any(|placed| {
+        let tokens = &placed.sentence.tokens;
+        let supposes = tokens.iter().filter_map(Token::word).any(|word| {
+            matches!(
+                word,
+                "let" | "suppose" | "assume" | "if" | "given" | "where"
+            )
+        });
+        tokens.iter().filter_map(Token::statement).any(|token| {
+            let statement = &token.statement;
+            let valued = shape::first_term(statement)
+                .and_then(shape::head_name)
+                .is_some_and(|own| own.base == name)
+                && shape::links(statement).first().is_some_and(|link| {
+                    matches!(link.sign, Sign::Defines | Sign::Relation(Relation::Equal))
+                });
+            valued || supposes && names(statement).iter().any(|own| own == name)
+        })
+    })
 }
 
 /// The names of the formulas in certain zones of an argument.

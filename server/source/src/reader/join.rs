@@ -77,10 +77,12 @@ fn ends_sentence(run: &Run) -> bool {
 
 fn begins_in_lower_case(run: &Run) -> bool {
     let words = matches!(run, Run::Text(..));
-    words
-        && text_of(run)
-            .trim_start()
-            .starts_with(|c: char| c.is_lowercase() || c == ',')
+    let text = text_of(run).trim_start();
+    // "c) …", "ii) …": the next part.
+    let label = text
+        .split_once(')')
+        .is_some_and(|(label, _)| label.len() <= 3 && label.chars().all(char::is_lowercase));
+    words && !label && text.starts_with(|c: char| c.is_lowercase() || c == ',')
 }
 
 fn opens_with_relation(run: &Run) -> bool {

@@ -550,6 +550,10 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Case, "case"),
     (CasesDone, "in both|either|all|each|any cases|case"),
     (On, "on the? interval|set|domain|all|whole? of?"),
+    (
+        On,
+        "on every|each|any interval|set|such|compact|bounded|closed?",
+    ),
     (On, "over"),
     (Uniform, "uniformly"),
     (Uniform, "uniform"),

@@ -59,6 +59,13 @@ impl Reader<'_> {
         let StatementKind::Chain { first, links } = &statement.kind else {
             return;
         };
+        if shape::is_of_differentials(statement) || self.continues_differential(context, utterance)
+        {
+            let whole = self.place(context, utterance, &statement.range);
+            let mention = Some(Role::Mention);
+            self.push(context, Some(position), whole, mention, Content::Mention);
+            return;
+        }
         if let Some((connective, before)) = utterance.link {
             self.implication(context, position, statement, connective, before, role);
             return;
@@ -340,7 +347,9 @@ impl Reader<'_> {
         let begins = self.formulas[formula].span.start;
         let row = self.draft.get(begins..span.start).unwrap_or_default();
         let row = row.rfind("\\\\").map_or(row, |at| &row[at..]);
+        // `\[` opens the display.
         let depth: i32 = row
+            .replace("\\[", "")
             .chars()
             .map(|sign| match sign {
                 '(' | '[' => 1,
@@ -372,6 +381,20 @@ impl Reader<'_> {
         })
     }
 
+    /// "du = 2x dx" in typed text: what stands between the differentials.
+    fn continues_differential(&self, context: &Context<'_>, utterance: &Utterance) -> bool {
+        let opens = context
+            .statement(utterance)
+            .is_some_and(shape::opens_with_relation);
+        let mut before = context.words_before(utterance.token);
+        opens
+            && before.next().is_some_and(|word| {
+                word.len() == 2
+                    && word.starts_with('d')
+                    && word.ends_with(|last: char| last.is_ascii_lowercase())
+            })
+    }
+
     /// A relation told in words: `x` is at most `term`.
     pub(super) fn spoken(
         &mut self,
@@ -400,7 +423,8 @@ impl Reader<'_> {
             // "The numerator is at most 1, the denominator at least n": not what stands before.
             Left::Utterance(before)
                 if self.of_a_part(context, before, utterance.token)
-                    || counts_a_place(context, before) =>
+                    || counts_a_place(context, before)
+                    || is_measured(context, before) =>
             {
                 (None, whole)
             }
@@ -648,6 +672,29 @@ fn is_one_bracket(text: &str) -> bool {
         (depth == 0).then_some(at)
     });
     text.starts_with('(') && closes.is_some_and(|at| at + 1 == text.len())
+}
+
+/// "So sup over ℝ of |f_n − f| is greater than 2": of its supremum, not of the term.
+fn is_measured(context: &Context<'_>, utterance: usize) -> bool {
+    let Some(place) = context.reading.utterances.get(utterance) else {
+        return false;
+    };
+    let mut before = context.tokens[..place.token].iter().rev();
+    let of = before.next().and_then(Token::word) == Some("of");
+    of && before.take(4).filter_map(Token::word).any(|word| {
+        matches!(
+            word,
+            "sup"
+                | "supremum"
+                | "suprema"
+                | "inf"
+                | "infimum"
+                | "max"
+                | "maximum"
+                | "min"
+                | "minimum"
+        )
+    })
 }
 
 /// Whether an utterance stands behind "of", "on" and the like.

@@ -72,6 +72,27 @@ pub(super) fn is_topic(tokens: &[Token]) -> bool {
     if defined {
         return true;
     }
+    // "Boundedness plus uniform convergence gives …", "uniform convergence implies …".
+    let used = tokens.iter().any(|token| token.word() == Some("plus"))
+        || tokens[noun + 1..]
+            .iter()
+            .find_map(Token::word)
+            .is_some_and(|word| {
+                [
+                    "gives",
+                    "implies",
+                    "yields",
+                    "ensures",
+                    "guarantees",
+                    "allows",
+                    "preserves",
+                    "lets",
+                ]
+                .contains(&word)
+            });
+    if used {
+        return true;
+    }
     let head = tokens[..noun].iter().rev().find(|token| {
         !matches!(
             token.word(),

@@ -383,8 +383,13 @@ fn joins(text: &str, tokens: &[Token], left: Range<usize>, right: Range<usize>) 
         return false;
     }
     let (left, right) = (solid(left), solid(right));
-    let single =
-        left.len() == 1 && left[0].kind == Kind::Letter && !matches!(left[0].text(text), "a" | "I");
+    // "∃A, B > 0": the names that a quantifier binds.
+    let bound = matches!(left.as_slice(), [.., sign, name]
+        if name.kind == Kind::Letter && matches!(sign.text(text), "∃" | "∀"));
+    let single = bound
+        || left.len() == 1
+            && left[0].kind == Kind::Letter
+            && !matches!(left[0].text(text), "a" | "I");
     let opens_relation = |tokens: &[Token]| {
         tokens.len() > 2 && tokens[0].kind == Kind::Letter && {
             let next = tokens

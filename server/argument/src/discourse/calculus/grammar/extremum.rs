@@ -2,7 +2,7 @@
 
 use super::{About, Cursor, Item, Place, Said, Says, derived};
 use crate::discourse::shape;
-use crate::notation::syntax::{Sign, StatementKind, Term};
+use crate::notation::syntax::{Sign, StatementKind, Term, TermKind};
 use kernel::Relation;
 
 /// An extremum as words name it.
@@ -137,6 +137,20 @@ impl<'a> Cursor<'_, 'a> {
         })
     }
 
+    /// w of a formula that begins with w(3/2).
+    fn applied_next(&self) -> Option<&'a Term> {
+        let Some(Item::Formula(statement)) = self.peek() else {
+            return None;
+        };
+        match &shape::first_term(statement)?.kind {
+            TermKind::Juxtaposed(parts) => match parts.as_slice() {
+                [function, _] => shape::bare_name(function).map(|_| function),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
     /// "the maximum of f_n is f_n(1/n) = 1/2": the place at which the value is taken.
     fn value_at_place(&mut self) -> Option<Place<'a>> {
         self.attempt(|cursor| {
@@ -205,7 +219,13 @@ impl<'a> Cursor<'_, 'a> {
         verb.then_some(())?;
         self.word(&["equal"]);
         self.word(&["to"]);
+        let of_value = self.applied_next();
         if let Some(place) = self.value_at_place() {
+            // "The maximum is w(3/2) = …": of w, whatever else is at hand.
+            let about = match (about, of_value) {
+                (About::Unnamed, Some(function)) => About::Function(function),
+                (about, _) => about,
+            };
             return (!local).then_some((about, domain, said(&named, Some(place), None)));
         }
         let value = self.owner()?;
