@@ -7,7 +7,7 @@ use super::entry::{Context, Reader, SentenceFacts};
 use super::lexicon::{Domain, Lexicon};
 use super::manner;
 use super::names::{Use, is_tolerance};
-use super::outline::{Aim, Argument, Assertion, Content, Role, Zone};
+use super::outline::{Aim, Argument, Assertion, Content, Role};
 use super::shape;
 use super::solving;
 use super::theorem;
@@ -397,8 +397,8 @@ impl Reader<'_> {
             givens,
             entries,
             words: self.lexicon.words.clone(),
-            exchanges: exchanges(frame),
-            endless_integral: exchanges_endless(frame),
+            exchanges: super::exchange::exchanges(frame),
+            endless_integral: super::exchange::runs_endlessly(frame),
             uniform_continuity: self.continuity.0 && !self.continuity.1,
             formals: self.formals,
             spelled: self.spelled,
@@ -606,47 +606,4 @@ fn sentence_span(tokens: &[Token], borrowed: usize) -> Span {
         .filter(|span| !span.is_empty())
         .reduce(Span::to)
         .unwrap_or_default()
-}
-
-/// Whether the integral that is exchanged with a limit runs over an unbounded interval: the one
-/// that is written there, else the only kind of integral that the text writes.
-fn exchanges_endless(frame: &Frame) -> bool {
-    let of = |placed: &Placed| {
-        let statements = placed.sentence.tokens.iter().filter_map(Token::statement);
-        statements
-            .filter_map(|token| manner::integrates(&token.statement))
-            .collect::<Vec<bool>>()
-    };
-    let place = frame
-        .sentences
-        .iter()
-        .position(|placed| manner::exchanges(&placed.sentence.tokens));
-    let there: Vec<bool> = place
-        .map(|place| {
-            frame.sentences[place..]
-                .iter()
-                .take(2)
-                .flat_map(of)
-                .collect()
-        })
-        .unwrap_or_default();
-    if !there.is_empty() {
-        return there.contains(&true);
-    }
-    let all: Vec<bool> = frame.sentences.iter().flat_map(of).collect();
-    !all.is_empty() && all.iter().all(|endless| *endless)
-}
-
-/// The sentences of a frame's proof that exchange a limit and an integral, and whether they say by
-/// what.
-fn exchanges(frame: &Frame) -> Vec<(Span, bool)> {
-    frame
-        .sentences
-        .iter()
-        .filter(|placed| placed.zone == Zone::Proof && manner::exchanges(&placed.sentence.tokens))
-        .map(|placed| {
-            let sentence = &placed.sentence;
-            (sentence.span(), manner::refers(&sentence.tokens))
-        })
-        .collect()
 }

@@ -1,5 +1,6 @@
 //! What an argument's names mean: definitions, domains of points, candidates for limits.
 
+mod domain;
 mod statement;
 
 use super::names::{Names, Use};
@@ -455,36 +456,6 @@ impl Lexicon {
             .defined_under(self.at_points(), &parameters, indices.len(), value)
             .ok()?;
         Some((parameters, value))
-    }
-
-    /// States the domain of points.
-    pub(super) fn set_domain(&mut self, points: &[Symbol], set: &Term, span: Span) {
-        for point in points {
-            let domain = match self.member(set, &Expr::variable(point)) {
-                Ok(conditions) => Domain {
-                    conditions,
-                    span: Some(span),
-                    unread: None,
-                    kind: elaborate::domain_kind(&as_set(set)),
-                },
-                Err(lost) => Domain {
-                    span: Some(span),
-                    unread: Some(lost.reason),
-                    ..Domain::default()
-                },
-            };
-            self.domains.insert(point.clone(), domain);
-        }
-    }
-
-    /// What is known of where the points live does not bind.
-    pub(super) fn loosen_domain(&mut self, points: &[Symbol], reason: &str) {
-        for point in points {
-            if let Some(domain) = self.domains.get_mut(point) {
-                domain.conditions.clear();
-                domain.unread = Some(reason.to_owned());
-            }
-        }
     }
 
     /// Whether a function was introduced by its sets alone, in another paragraph than `place`.

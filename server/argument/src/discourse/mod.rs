@@ -11,6 +11,7 @@ mod clause;
 mod compact;
 mod doubt;
 mod entry;
+mod exchange;
 mod existence;
 mod formal;
 mod general;

@@ -4,9 +4,12 @@ mod binding;
 mod carry;
 mod choice;
 mod claim;
+mod letting;
 pub(super) mod link;
 mod name;
 mod power;
+mod row;
+mod spoken;
 
 use super::assertion::{Said, link, motion_said};
 use super::entry::{Carry, Context, Operand, Pending, Reader};
@@ -376,7 +379,7 @@ impl Reader<'_> {
         };
         if utterance.aside
             || utterance.mode != Mode::Claim
-            || link::remarks_on_its_row(context, utterance)
+            || row::remarks_on_its_row(context, utterance)
             || self.is_bracketed(context, utterance)
         {
             return;

@@ -2,6 +2,12 @@
 
 use super::*;
 
+/// The names of which a choice speaks.
+fn names_of(binding: &Binding) -> BTreeSet<Symbol> {
+    let said = binding.conditions.iter();
+    said.flat_map(Condition::variables).collect()
+}
+
 /// What a choice is for: the first chain below it that leads from the error term to something of
 /// the tolerance alone; else such a chain from something else that speaks of the index; else the
 /// error term against the tolerance.
@@ -14,11 +20,10 @@ pub(super) fn aim(
 ) -> Option<(Condition, Option<usize>)> {
     let entries = &engine.argument.entries;
     // "N := ⌈1/(xε)⌉" beside an ε_0 that another sentence speaks of.
-    let named = match &entries.get(position)?.content {
-        Content::Binding(binding) => binding.conditions.iter().flat_map(Condition::variables),
-        _ => return None,
-    }
-    .collect::<BTreeSet<Symbol>>();
+    let Content::Binding(binding) = &entries.get(position)?.content else {
+        return None;
+    };
+    let named: BTreeSet<Symbol> = names_of(binding);
     let tolerances = before.tolerances(points);
     let tolerance = tolerances
         .iter()

@@ -114,17 +114,7 @@ impl Builder<'_> {
                 || self.level.is_none_or(|open| level <= open)
                     && (level < SMALLEST_TITLE || self.heading_is_task(&sentence)) =>
             {
-                self.level = Some(level);
-                let title = self.text_of(&sentence.tokens);
-                // A deeper heading goes on with what the text under the one above it defines.
-                self.around.retain(|(above, _)| *above < level);
-                let above = self.around.last().map_or(0, |(_, frame)| *frame);
-                let parent = self.frame_states(above).then_some(above);
-                self.numbered = false;
-                self.exercise = self.open(title, parent);
-                self.around.push((level, self.exercise));
-                // A title without a number is no task by itself.
-                self.labelled[self.current] = self.heading_is_task(&sentence);
+                self.open_section(level, &sentence);
             }
             None => self.zone = self.zone.filter(|zone| *zone != Zone::Scratch),
         }
@@ -141,6 +131,21 @@ impl Builder<'_> {
         self.zone = Some(Zone::Statement);
         self.add(sentence);
         self.zone = zone;
+    }
+
+    /// A heading without a label opens an argument of its own.
+    fn open_section(&mut self, level: u8, sentence: &Sentence) {
+        self.level = Some(level);
+        let title = self.text_of(&sentence.tokens);
+        // A deeper heading goes on with what the text under the one above it defines.
+        self.around.retain(|(above, _)| *above < level);
+        let above = self.around.last().map_or(0, |(_, frame)| *frame);
+        let parent = self.frame_states(above).then_some(above);
+        self.numbered = false;
+        self.exercise = self.open(title, parent);
+        self.around.push((level, self.exercise));
+        // A title without a number is no task by itself.
+        self.labelled[self.current] = self.heading_is_task(sentence);
     }
 
     /// Whether the exercise at hand is titled as one ("Exercise 2"), and states something.

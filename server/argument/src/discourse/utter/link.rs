@@ -1,5 +1,6 @@
 //! Chains link by link, carried operands, relations told in words, implications.
 
+use super::row::remarks_on_its_row;
 use super::*;
 use crate::discourse::calculus::{is_derivative, is_zero_of_derivative};
 
@@ -316,50 +317,6 @@ impl Reader<'_> {
         });
     }
 
-    /// "… < 4/2^n && (2 < L < 3)": a relation in brackets of its own supports its row, and no chain
-    /// goes on from it.
-    pub(super) fn is_bracketed(&self, context: &Context<'_>, utterance: &Utterance) -> bool {
-        let Some(statement) = context.statement(utterance) else {
-            return false;
-        };
-        let span = self.place(context, utterance, &statement.range);
-        let before = self.draft.get(..span.start).unwrap_or_default();
-        let behind = self.draft.get(span.end..).unwrap_or_default();
-        let own = self.draft.get(span.range()).unwrap_or_default();
-        if is_one_bracket(own) {
-            return true;
-        }
-        let opened = |text: &str| text.ends_with('(') || text.ends_with("\\bigl(");
-        opened(before.trim_end()) && behind.trim_start().starts_with([')', '\\'])
-            || self.is_beside_row(context, utterance, span)
-    }
-
-    /// "& ≤ 19n/(9n²) && (17 ≤ 17n, n + 1 ≥ 0)": a whole relation in the column of the reasons, or
-    /// within brackets that its row opened.
-    fn is_beside_row(&self, context: &Context<'_>, utterance: &Utterance, span: Span) -> bool {
-        let Some(token) = context.tokens[utterance.token].statement() else {
-            return false;
-        };
-        let complete = shape::first_term(&token.statement).is_some();
-        let Some(formula) = context.formula(utterance) else {
-            return false;
-        };
-        let begins = self.formulas[formula].span.start;
-        let row = self.draft.get(begins..span.start).unwrap_or_default();
-        let row = row.rfind("\\\\").map_or(row, |at| &row[at..]);
-        // `\[` opens the display.
-        let depth: i32 = row
-            .replace("\\[", "")
-            .chars()
-            .map(|sign| match sign {
-                '(' | '[' => 1,
-                ')' | ']' => -1,
-                _ => 0,
-            })
-            .sum();
-        token.display && complete && (row.contains("&&") || depth > 0)
-    }
-
     /// Notes that an entry's left side is written as a derivative.
     fn mark_derivative(&mut self, context: &Context<'_>, proto: usize) {
         let entry = &mut self.protos[proto].entry;
@@ -367,136 +324,6 @@ impl Reader<'_> {
         if places_in_words(context) {
             entry.guard = Some("where this holds is said in words");
         }
-    }
-
-    /// The chain that goes on from the left side of a relation told in words, else a new one.
-    fn chain_behind(&mut self, left: Left) -> (usize, usize) {
-        match left {
-            Left::Carried => self.carry.as_ref().map(|carry| carry.chain),
-            _ => None,
-        }
-        .unwrap_or_else(|| {
-            self.next_chain += 1;
-            (self.next_chain - 1, 0)
-        })
-    }
-
-    /// "du = 2x dx" in typed text: what stands between the differentials.
-    fn continues_differential(&self, context: &Context<'_>, utterance: &Utterance) -> bool {
-        let opens = context
-            .statement(utterance)
-            .is_some_and(shape::opens_with_relation);
-        let mut before = context.words_before(utterance.token);
-        opens
-            && before.next().is_some_and(|word| {
-                word.len() == 2
-                    && word.starts_with('d')
-                    && word.ends_with(|last: char| last.is_ascii_lowercase())
-            })
-    }
-
-    /// A relation told in words: `x` is at most `term`.
-    pub(super) fn spoken(
-        &mut self,
-        context: &Context<'_>,
-        position: usize,
-        term: &Term,
-        spoken: Spoken,
-        left: Left,
-        whole: Span,
-    ) {
-        if self.bound_told(context, position, term, spoken) {
-            return;
-        }
-        let utterance = &context.reading.utterances[position];
-        let sign = match spoken {
-            Spoken::Relation(relation) => Sign::Relation(relation),
-            Spoken::Tends => Sign::TendsTo,
-        };
-        if matches!(utterance.mode, Mode::Choose | Mode::Exists | Mode::Let)
-            && let Left::Utterance(subject) = left
-        {
-            self.spoken_choice(context, position, term, sign, subject, whole);
-            return;
-        }
-        let (operand, start) = match left {
-            // "The numerator is at most 1, the denominator at least n": not what stands before.
-            Left::Utterance(before)
-                if self.of_a_part(context, before, utterance.token)
-                    || counts_a_place(context, before)
-                    || is_measured(context, before) =>
-            {
-                (None, whole)
-            }
-            Left::Utterance(before) => {
-                let Some(other) = context.reading.utterances.get(before) else {
-                    return;
-                };
-                let Some(statement) = context.statement(other) else {
-                    return;
-                };
-                let last = shape::links(statement)
-                    .last()
-                    .and_then(|link| link.right.as_ref());
-                let Some(left) = last.or_else(|| shape::first_term(statement)) else {
-                    return;
-                };
-                let operand = self.operand(context, other, left);
-                let start = operand.span;
-                (Some(operand), start)
-            }
-            Left::Carried => {
-                // "… is independent of x and tends to 0": x is not what tends.
-                let aside = self
-                    .bare
-                    .as_ref()
-                    .is_some_and(|(_, before, _)| behind_of(context, *before));
-                if aside {
-                    self.bare = None;
-                }
-                (
-                    self.carried(context, position).map(|carry| carry.operand),
-                    whole,
-                )
-            }
-            Left::Words if spoken == Spoken::Tends => {
-                (self.power_spoken_of(context, utterance), whole)
-            }
-            Left::Words => (None, whole),
-        };
-        let role = self.claim_role(context, utterance);
-        let Some(operand) = operand else {
-            let lost = Lost::because(
-                "what is compared here is said in words",
-                elaborate::names(term),
-            );
-            self.push(context, Some(position), whole, None, lost.content());
-            self.carry = None;
-            return;
-        };
-        let right = self.operand(context, utterance, term);
-        let meaning = link(self, context, utterance, &operand, sign, &right);
-        let chain = self.chain_behind(left);
-        let link = Link {
-            sign,
-            sign_range: 0..0,
-            right: Some(term.clone()),
-        };
-        let role = self.role_of_link(context, role, &link, &operand, &right);
-        let proto = self.said(
-            context,
-            position,
-            start.to(whole),
-            role,
-            meaning,
-            utterance.doubt,
-        );
-        self.protos[proto].entry.chain = Some(chain);
-        self.carry = Some(Carry {
-            operand: right,
-            chain: (chain.0, chain.1 + 1),
-        });
-        self.carry_formula = context.formula(utterance);
     }
 
     pub(super) fn implication(
@@ -638,65 +465,6 @@ fn places_in_words(context: &Context<'_>) -> bool {
     })
 }
 
-/// "The block that starts after index N is at most …": the number tells a place.
-fn counts_a_place(context: &Context<'_>, utterance: usize) -> bool {
-    let token = context
-        .reading
-        .utterances
-        .get(utterance)
-        .map(|own| own.token);
-    let words: Vec<&str> = context.tokens[..token.unwrap_or(0)]
-        .iter()
-        .rev()
-        .map_while(Token::word)
-        .take(2)
-        .collect();
-    matches!(
-        words.as_slice(),
-        [
-            "index" | "term" | "number" | "step" | "place",
-            "after" | "at" | "from" | "before" | "behind" | "beyond"
-        ]
-    )
-}
-
-/// Whether a text is one pair of round brackets with what stands in it.
-fn is_one_bracket(text: &str) -> bool {
-    let mut depth = 0_i32;
-    let closes = text.char_indices().find_map(|(at, sign)| {
-        depth += match sign {
-            '(' => 1,
-            ')' => -1,
-            _ => 0,
-        };
-        (depth == 0).then_some(at)
-    });
-    text.starts_with('(') && closes.is_some_and(|at| at + 1 == text.len())
-}
-
-/// "So sup over ℝ of |f_n − f| is greater than 2": of its supremum, not of the term.
-fn is_measured(context: &Context<'_>, utterance: usize) -> bool {
-    let Some(place) = context.reading.utterances.get(utterance) else {
-        return false;
-    };
-    let mut before = context.tokens[..place.token].iter().rev();
-    let of = before.next().and_then(Token::word) == Some("of");
-    of && before.take(4).filter_map(Token::word).any(|word| {
-        matches!(
-            word,
-            "sup"
-                | "supremum"
-                | "suprema"
-                | "inf"
-                | "infimum"
-                | "max"
-                | "maximum"
-                | "min"
-                | "minimum"
-        )
-    })
-}
-
 /// Whether an utterance stands behind "of", "on" and the like.
 pub(super) fn behind_of(context: &Context<'_>, utterance: usize) -> bool {
     context
@@ -713,32 +481,4 @@ pub(super) fn behind_of(context: &Context<'_>, utterance: usize) -> bool {
             ]
             .contains(&word)
         })
-}
-
-/// "&& \text{factor out } x^{n-1} > 0": words and a relation of its own beside a row, from which
-/// no later row goes on.
-pub(super) fn remarks_on_its_row(context: &Context<'_>, utterance: &Utterance) -> bool {
-    const GOING_ON: [&str; 9] = [
-        "and",
-        "so",
-        "hence",
-        "thus",
-        "therefore",
-        "then",
-        "or",
-        "that",
-        "is",
-    ];
-    let token = &context.tokens[utterance.token];
-    let Some(statement) = token.statement() else {
-        return false;
-    };
-    let begins = shape::first_term(&statement.statement).is_some();
-    let mut words = context.tokens[..utterance.token]
-        .iter()
-        .rev()
-        .take_while(|before| before.inner == token.inner)
-        .map_while(Token::word);
-    let follows_words = words.next().is_some_and(|word| !GOING_ON.contains(&word));
-    statement.display && !statement.opens_row && begins && token.inner.is_some() && follows_words
 }
