@@ -42,7 +42,7 @@ pub(crate) fn doubt(
     if between_numerals(link) {
         return Some("false at sight, and it may belong to something else");
     }
-    if is_solved(setting, link) {
+    if is_solved(setting, link) && !recursion::decides(engine, entry) {
         return Some("an equation that only some numbers solve, and it may say which are meant");
     }
     if is_untied(setting, link) || has_loose_function(engine, setting, link) {

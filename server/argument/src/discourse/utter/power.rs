@@ -23,7 +23,11 @@ impl Reader<'_> {
         if !told {
             return None;
         }
-        let here = self.place(context, utterance, &(0..0));
+        let here = context.tokens[..utterance.token]
+            .iter()
+            .rev()
+            .find(|token| matches!(token.word(), Some("power" | "powers")))
+            .map(|token| token.span)?;
         let mut found = None;
         let before = self
             .formulas

@@ -70,7 +70,9 @@ impl Reader<'_> {
                 )
             }
             Left::Words if spoken == Spoken::Tends => {
-                (self.power_spoken_of(context, utterance), whole)
+                let power = self.power_spoken_of(context, utterance);
+                let start = power.as_ref().map_or(whole, |power| power.span);
+                (power, start)
             }
             Left::Words => (None, whole),
         };
