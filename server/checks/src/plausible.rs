@@ -39,7 +39,7 @@ pub(crate) fn doubt(
     if recursion::may_be_candidate(engine, draft, position) {
         return Some("it may only be a candidate for the limit");
     }
-    if between_numerals(link) {
+    if between_numerals(link) && !is_written_whole(draft, entry) {
         return Some("false at sight, and it may belong to something else");
     }
     if is_solved(setting, link) && !recursion::decides(engine, entry) {
@@ -117,6 +117,19 @@ fn between_numerals((left, _, right): Link<'_>) -> bool {
         _ => side.as_number().is_some(),
     };
     numeral(left) && numeral(right)
+}
+
+/// "We have 2 ≤ 1": the numerals themselves are written, and the relation begins with one.
+fn is_written_whole(draft: &str, entry: &Entry) -> bool {
+    let text = draft.get(entry.span.range()).unwrap_or_default();
+    let mut letters = false;
+    let mut command = false;
+    for sign in text.chars() {
+        command = sign == '\\' || command && sign.is_alphabetic();
+        letters |= sign.is_alphabetic() && !command;
+    }
+    let begins = text.starts_with(|first: char| first.is_ascii_digit() || "−-".contains(first));
+    begins && !letters && entry.chain.is_none_or(|(_, step)| step == 0)
 }
 
 /// Whether an equation determines a real number that may be any as far as the text said: it
