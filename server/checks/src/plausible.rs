@@ -159,13 +159,9 @@ fn is_solved(setting: &Setting, (left, sign, right): Link<'_>) -> bool {
         })
 }
 
-/// Whether an equation has an unknown function on one side only, of which nothing in force tells
-/// anything: "|a_n − c| = e_n", where what e_n is was not read.
-fn has_loose_function(
-    engine: &Engine<'_>,
-    setting: &Setting,
-    (left, sign, right): Link<'_>,
-) -> bool {
+/// Whether one side is an unknown function that the other lacks, and of which nothing in force
+/// tells anything: "|a_n − c| = e_n", where what e_n is was not read.
+fn has_loose_function(engine: &Engine<'_>, setting: &Setting, (left, _, right): Link<'_>) -> bool {
     let told = |function: &Symbol| {
         let mut found = engine
             .argument
@@ -179,13 +175,12 @@ fn has_loose_function(
         }
         found
     };
-    sign == Relation::Equal
-        && [(left, right), (right, left)]
-            .into_iter()
-            .any(|(side, other)| {
-                matches!(side.node(), Node::Apply(function, _)
+    [(left, right), (right, left)]
+        .into_iter()
+        .any(|(side, other)| {
+            matches!(side.node(), Node::Apply(function, _)
                 if !other.unknown_functions().contains(function) && !told(function))
-            })
+        })
 }
 
 /// Whether one side has a tolerance, or a number that the text chose, which the other side lacks

@@ -152,7 +152,15 @@ fn is_measured(context: &Context<'_>, utterance: usize) -> bool {
         return false;
     };
     let mut before = context.tokens[..place.token].iter().rev();
-    let of = before.next().and_then(Token::word) == Some("of");
+    let word = before.next().and_then(Token::word);
+    // "The distance of a_n from 5/2 is less than …"
+    if word == Some("from") {
+        return before
+            .filter_map(Token::word)
+            .take(8)
+            .any(|word| matches!(word, "distance" | "difference" | "deviation"));
+    }
+    let of = word == Some("of");
     of && before.take(4).filter_map(Token::word).any(|word| {
         matches!(
             word,
