@@ -588,6 +588,8 @@ fn existence(
         term.minus(&rest)
     };
     let problem = before.vanishing(&vanishing, &error.index, &together);
+    // "a_n < 2 − ε": what tends to 2 does not come below it.
+    let leaves_room = engine.proves(&before.holds(&tolerance, Relation::Greater, &rest));
     let reading = format!(
         "there is {} with {} < {} for all larger {}",
         outcome.name,
@@ -595,7 +597,7 @@ fn existence(
         show::plain(&tolerance),
         error.index
     );
-    if engine.proves(&problem) {
+    if leaves_room && engine.proves(&problem) {
         return Some(Judgement::proved(
             format!("{} tends to 0", show::plain(&vanishing)),
             reading,

@@ -13,6 +13,7 @@ use cases::{at_a_corner, case_by_case};
 use kernel::{
     Condition, Expr, Function, Goal, Kind, Node, Origin, Problem, Relation, Symbol, proving, show,
 };
+use std::collections::BTreeSet;
 
 /// Judges "f_n → f (uniformly)", or its negation.
 pub(crate) fn convergence(
@@ -35,6 +36,11 @@ pub(crate) fn convergence(
     } else {
         words
     };
+    let said = Said {
+        negated,
+        local: error.pointed,
+        points: if error.pointed { &[] } else { &error.points },
+    };
     // What tends to 0 uniformly does so at each point, and the bound is easier to find.
     if points.is_empty()
         && !error.points.is_empty()
@@ -42,13 +48,7 @@ pub(crate) fn convergence(
     {
         let together = convergence_problem(setting, error, &error.points);
         if engine.proves(&together) {
-            return vanishes(
-                engine,
-                setting,
-                &together,
-                (negated, error.pointed),
-                reading,
-            );
+            return vanishes(engine, setting, &together, &said, reading);
         }
     }
     // "For even n": a limit along a subsequence.
@@ -68,13 +68,7 @@ pub(crate) fn convergence(
         return judgement;
     }
     if !parity {
-        let judgement = vanishes(
-            engine,
-            setting,
-            &problem,
-            (negated, error.pointed),
-            reading.clone(),
-        );
+        let judgement = vanishes(engine, setting, &problem, &said, reading.clone());
         if judgement.verdict != VerdictWord::Unsettled || !error.points.is_empty() {
             return judgement;
         }
@@ -148,7 +142,7 @@ pub(crate) fn convergence_problem(
         })
         .collect();
     names.extend(domain.iter().flat_map(|condition| condition.variables()));
-    let fixed: std::collections::BTreeSet<Symbol> = names
+    let fixed: BTreeSet<Symbol> = names
         .iter()
         .filter(|name| **name != error.index && !error.points.contains(name))
         .cloned()
@@ -190,26 +184,29 @@ fn vanishes(
     engine: &Engine<'_>,
     setting: &Setting,
     problem: &Problem,
-    (negated, local): (bool, bool),
+    said: &Said<'_>,
     reading: String,
 ) -> Judgement {
     if let kernel::Verdict::Proved(certificate) = engine.ask(problem) {
         let words = proving::reason::explain(&certificate)
             .unwrap_or_else(|| "the error term tends to 0".to_owned());
-        return if negated {
+        return if said.negated {
             unless_protected(setting, problem, words, reading)
         } else {
             Judgement::proved(words, reading)
         };
     }
     if let Some(separation) = proving::stays_away(problem, &mut engine.fuel()) {
-        let why = wording::no_cure(&separation);
-        return separated(setting, problem, negated, why, reading);
+        let apart = Apart {
+            why: wording::no_cure(&separation),
+            fixed: BTreeSet::new(),
+        };
+        return separated(setting, problem, said, apart, reading);
     }
-    if let Some(why) = at_a_corner(engine, setting, problem, local) {
-        return separated(setting, problem, negated, why, reading);
+    if let Some(apart) = at_a_corner(engine, setting, problem, said.local) {
+        return separated(setting, problem, said, apart, reading);
     }
-    case_by_case(engine, setting, problem, negated, &reading).unwrap_or_else(|| {
+    case_by_case(engine, setting, problem, said, &reading).unwrap_or_else(|| {
         Judgement::unsettled(
             "not decided: neither a bound that tends to 0 nor a witness was found",
             reading,
@@ -217,20 +214,45 @@ fn vanishes(
     })
 }
 
+/// How a convergence is said.
+struct Said<'a> {
+    /// It is denied.
+    negated: bool,
+    /// It is a statement on the way, about the points in force.
+    local: bool,
+    /// The points of which a denial says that one of them is enough.
+    points: &'a [Symbol],
+}
+
+/// That a term stays away from 0.
+struct Apart {
+    /// Where, in words.
+    why: String,
+    /// The names that were given a value, or restricted to a case, for it.
+    fixed: BTreeSet<Symbol>,
+}
+
 /// What stays away from 0 somewhere refutes a convergence and proves its denial; both need every
 /// restriction of the points, for the witness might lie outside of one that was not understood.
+/// A denial speaks of all parameters: one value of a parameter does not prove it.
 fn separated(
     setting: &Setting,
     problem: &Problem,
-    negated: bool,
-    why: String,
+    said: &Said<'_>,
+    apart: Apart,
     reading: String,
 ) -> Judgement {
-    let judgement = unless_protected(setting, problem, why.clone(), reading.clone());
-    if negated && judgement.is_refuted() {
-        return Judgement::proved(why, reading);
+    let judgement = unless_protected(setting, problem, apart.why.clone(), reading.clone());
+    if !(said.negated && judgement.is_refuted()) {
+        return judgement;
     }
-    judgement
+    if apart.fixed.iter().any(|name| !said.points.contains(name)) {
+        return Judgement::unsettled(
+            "not decided: the error stays away from 0 for some values of the parameters, and all are meant",
+            reading,
+        );
+    }
+    Judgement::proved(apart.why, reading)
 }
 
 /// Refuted in words, unless something in force that was not understood forbids it.
@@ -335,13 +357,12 @@ pub(crate) fn limit(engine: &Engine<'_>, setting: &Setting, said: &Limit<'_>) ->
         } else {
             problem
         };
-        let first = vanishes(
-            engine,
-            setting,
-            &problem,
-            (said.negated, true),
-            reading.clone(),
-        );
+        let own = Said {
+            negated: said.negated,
+            local: true,
+            points: &[],
+        };
+        let first = vanishes(engine, setting, &problem, &own, reading.clone());
         if first.verdict != VerdictWord::Unsettled {
             return first;
         }

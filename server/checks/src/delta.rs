@@ -53,7 +53,9 @@ fn tell_tolerance_of_points(engine: &Engine<'_>, judged: &mut Judged) {
             else {
                 return None;
             };
-            value_at(right, &compared_points(left)?)
+            let points = compared_points(left)?;
+            let (function, point) = value_at(right, &points)?;
+            (!is_fixed(entries, entry, &point, &points)).then_some((function, point))
         });
         let (Some((unbounded, point)), Zone::Proof) = (depending, entry.zone) else {
             continue;
@@ -81,6 +83,20 @@ fn tell_tolerance_of_points(engine: &Engine<'_>, judged: &mut Judged) {
             .at(position),
         );
     }
+}
+
+/// "Fix y. … there is δ > 0 …": whether a sentence before took one of two points alone, so that
+/// what follows is picked for this one.
+fn is_fixed(entries: &[Entry], claim: &Entry, point: &Symbol, points: &[Symbol; 2]) -> bool {
+    let binds =
+        |binding: &Binding, name: &Symbol| binding.bound.iter().any(|bound| bound.name == *name);
+    entries.iter().any(|other| {
+        other.span.start < claim.sentence.start
+            && other.zone == Zone::Proof
+            && other.role == Some(Role::Let)
+            && matches!(&other.content, Content::Binding(binding)
+                if binds(binding, point) && !points.iter().all(|name| binds(binding, name)))
+    })
 }
 
 /// x and y of |f(x) − f(y)|.

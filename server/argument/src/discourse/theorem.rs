@@ -4,7 +4,7 @@
 use super::building::Frame;
 use super::outline::Zone;
 use super::shape;
-use super::token::Token;
+use super::token::{StatementToken, Token};
 use crate::notation::syntax::{Link, Name, Operator, Sign, Statement, Term, TermKind};
 use crate::notation::walk;
 use kernel::Relation;
@@ -112,14 +112,10 @@ pub(super) fn bounds_supremum_strictly(frame: &Frame, draft: &str) -> Option<Spa
     let attained = ATTAINING.iter().any(|word| text.contains(word));
     let sharper = near
         .iter()
-        .any(|sentence| has_smaller_bound(sentence, &bound));
-    let each = near.iter().any(|sentence| {
-        let words = sentence.tokens.iter().filter_map(Token::word);
-        let told = words
-            .clone()
-            .any(|word| matches!(word, "all" | "every" | "each" | "always"));
-        told || members_below(sentence, &name, &bound)
-    });
+        .any(|sentence| has_sharper_bound(sentence, &name, &bound));
+    let each = near
+        .iter()
+        .any(|sentence| members_below(sentence, &name, &bound));
     (drawn <= named + NEARBY && each && !attained && !sharper).then(|| sentences[drawn].span())
 }
 
@@ -190,38 +186,70 @@ fn bounded_strictly(sentence: &super::sentence::Sentence, name: &str) -> Option<
         })
 }
 
-/// Whether a sentence bounds something by a number other than `bound` from above.
-fn has_smaller_bound(sentence: &super::sentence::Sentence, bound: &str) -> bool {
+/// Whether a sentence bounds something from above by a number other than `bound`, or by a name of
+/// which more may be known: "a_n ≤ c for all n", "a_n ≤ c < 1".
+fn has_sharper_bound(sentence: &super::sentence::Sentence, name: &str, bound: &str) -> bool {
     let statements = sentence.tokens.iter().filter_map(Token::statement);
-    statements
-        .flat_map(|token| shape::links(&token.statement))
-        .any(|link| {
-            matches!(
-                link.sign,
-                Sign::Relation(Relation::Less | Relation::LessEqual)
-            ) && link.right.as_ref().is_some_and(|right| match &right.kind {
+    statements.into_iter().any(|token| {
+        let mut left = shape::first_term(&token.statement);
+        shape::links(&token.statement).iter().any(|link| {
+            let (before, right) = (left, link.right.as_ref());
+            left = right;
+            let Some(right) = right else {
+                return false;
+            };
+            let weak = link.sign == Sign::Relation(Relation::LessEqual);
+            if !weak && link.sign != Sign::Relation(Relation::Less) {
+                return false;
+            }
+            match &right.kind {
                 TermKind::Number(own) => own != bound && own != "0",
                 TermKind::Fraction(upper, lower) => [upper, lower]
                     .iter()
                     .all(|part| matches!(part.kind, TermKind::Number(_))),
+                TermKind::Name(own) => {
+                    // "0 ≤ q" bounds q from below.
+                    let above =
+                        before.is_some_and(|before| !matches!(before.kind, TermKind::Number(_)));
+                    weak && above && own.subscript.is_none() && shape::spelling(own) != name
+                }
                 _ => false,
-            })
+            }
         })
+    })
 }
 
-/// Whether a sentence says of something else than the name that it is below the number.
+/// Whether a sentence says of something else than the name that it is below the number: "φ(x) < 1",
+/// "all quotients < 1", "every quotient is smaller than 1".
 fn members_below(sentence: &super::sentence::Sentence, name: &str, bound: &str) -> bool {
-    let statements = sentence.tokens.iter().filter_map(Token::statement);
-    statements.into_iter().any(|token| {
-        let names = shape::names_of(&token.statement);
-        let other = names.iter().any(|own| shape::spelling(own) != name);
-        other
-            && shape::links(&token.statement).iter().any(|link| {
+    let is_bound = |term: &Term| matches!(&term.kind, TermKind::Number(own) if own == bound);
+    let of_each = sentence
+        .tokens
+        .iter()
+        .filter_map(Token::word)
+        .any(|word| matches!(word, "all" | "every" | "each" | "always"));
+    let tokens = &sentence.tokens;
+    tokens.iter().enumerate().any(|(at, token)| {
+        let Some(StatementToken { statement, .. }) = token.statement() else {
+            return false;
+        };
+        let names = shape::names_of(statement);
+        let other = names.iter().any(|own| shape::spelling(own) != name)
+            || of_each && shape::opens_with_relation(statement);
+        let signed = other
+            && shape::links(statement).iter().any(|link| {
                 link.sign == Sign::Relation(Relation::Less)
-                    && link.right.as_ref().is_some_and(
-                        |right| matches!(&right.kind, TermKind::Number(own) if own == bound),
-                    )
-            })
+                    && link.right.as_ref().is_some_and(is_bound)
+            });
+        let told = of_each
+            && shape::first_term(statement).is_some_and(is_bound)
+            && tokens[..at]
+                .iter()
+                .rev()
+                .map_while(Token::word)
+                .take(2)
+                .any(|word| matches!(word, "smaller" | "less" | "below"));
+        signed || told
     })
 }
 

@@ -1,6 +1,6 @@
 //! Limits value by value and case by case, where no bound serves all points at once.
 
-use super::{separated, unless_protected};
+use super::{Apart, Said, separated, unless_protected};
 use crate::engine::{Engine, Judgement, elsewhere};
 use crate::scope::Setting;
 use crate::wording;
@@ -14,22 +14,22 @@ pub(super) fn at_a_corner(
     setting: &Setting,
     problem: &Problem,
     local: bool,
-) -> Option<String> {
+) -> Option<Apart> {
     let Goal::TendsToZero { points, .. } = &problem.goal else {
         return None;
     };
-    let free = free_numbers(setting, problem);
-    let single = free.iter().find_map(|name| {
+    let left_out = |name: &Symbol, value: &Expr| {
         // What the text says of the name here goes before what it says in another place.
         let governed = setting.hypotheses.iter().any(|(hypothesis, from)| {
             from.is_some() && hypothesis.condition.variables().iter().eq([name])
         });
-        let left_out = |value: &Expr| {
-            local && !governed && elsewhere::leaves_out(engine.argument, name, value)
-        };
+        local && !governed && elsewhere::leaves_out(engine.argument, name, value)
+    };
+    let free = free_numbers(setting, problem);
+    let single = free.iter().find_map(|name| {
         corners(problem, name)
             .into_iter()
-            .filter(|value| !left_out(value))
+            .filter(|value| !left_out(name, value))
             .find_map(|value| stays_away_at(engine, problem, &[(name.clone(), value)]))
     });
     // "a x²/(x² + q n)" for all a, q > 0: one choice of its parameters is enough.
@@ -45,7 +45,8 @@ pub(super) fn at_a_corner(
                 .cloned()
                 .zip(first.iter().cycle().map(|value| Expr::integer(*value)))
                 .collect();
-            stays_away_at(engine, problem, &places)
+            let open = places.iter().all(|(name, value)| !left_out(name, value));
+            open.then(|| stays_away_at(engine, problem, &places))?
         })
     })
 }
@@ -86,7 +87,7 @@ fn stays_away_at(
     engine: &Engine<'_>,
     problem: &Problem,
     values: &[(Symbol, Expr)],
-) -> Option<String> {
+) -> Option<Apart> {
     let Goal::TendsToZero {
         term,
         index,
@@ -121,10 +122,10 @@ fn stays_away_at(
         .iter()
         .map(|(name, value)| format!("{name} = {}", show::plain(value)))
         .collect();
-    Some(wording::at_place(
-        &places.join(", "),
-        &wording::no_cure(&separation),
-    ))
+    Some(Apart {
+        why: wording::at_place(&places.join(", "), &wording::no_cure(&separation)),
+        fixed: values.iter().map(|(name, _)| name.clone()).collect(),
+    })
 }
 
 /// The numbers with which hypotheses compare a name alone, and 0, 1, −1.
@@ -151,23 +152,20 @@ pub(super) fn case_by_case(
     engine: &Engine<'_>,
     setting: &Setting,
     problem: &Problem,
-    negated: bool,
+    said: &Said<'_>,
     reading: &str,
 ) -> Option<Judgement> {
     let cases = cases(problem)?;
     let apart = cases.iter().find_map(|case| {
         let separation = proving::stays_away(&case.exact, &mut engine.fuel())?;
-        Some((show::condition(&case.condition), separation))
+        let place = show::condition(&case.condition);
+        Some(Apart {
+            why: wording::in_case(&place, &wording::no_cure(&separation)),
+            fixed: case.condition.variables(),
+        })
     });
-    if let Some((place, separation)) = apart {
-        let why = wording::in_case(&place, &wording::no_cure(&separation));
-        return Some(separated(
-            setting,
-            problem,
-            negated,
-            why,
-            reading.to_owned(),
-        ));
+    if let Some(apart) = apart {
+        return Some(separated(setting, problem, said, apart, reading.to_owned()));
     }
     let Goal::TendsToZero { term, .. } = &problem.goal else {
         return None;
@@ -176,7 +174,7 @@ pub(super) fn case_by_case(
     let all = cases.iter().all(|case| engine.proves(&case.wider)) && engine.proves(&complete);
     let words = "in each case there is a bound that tends to 0".to_owned();
     all.then(|| {
-        if negated {
+        if said.negated {
             unless_protected(setting, problem, words, reading.to_owned())
         } else {
             Judgement::proved(words, reading.to_owned())
