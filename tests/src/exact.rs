@@ -501,8 +501,32 @@ impl<'text> Parser<'text> {
             .map_err(|_| format!("`{numerals}` is no numeral"))?;
         self.at += length;
         let scale = UBig::from(10_u8).pow(decimals);
-        Ok(Term::Number(RBig::from_parts(value, scale)))
+        let value = RBig::from_parts(value, scale);
+        let (power, length) = power_of_ten(&rest[length..]);
+        self.at += length;
+        let scale = RBig::from(UBig::from(10_u8).pow(usize::from(power.unsigned_abs())));
+        Ok(Term::Number(if power < 0 {
+            value / scale
+        } else {
+            value * scale
+        }))
     }
+}
+
+/// The exponent of a decimal in scientific notation (`e-6` of `1.05e-6`) and its length in bytes;
+/// 0 and 0 where none follows the digits.
+fn power_of_ten(rest: &str) -> (i16, usize) {
+    let Some(after) = rest.strip_prefix('e') else {
+        return (0, 0);
+    };
+    let sign = usize::from(after.starts_with('-'));
+    let digits = after[sign..]
+        .find(|c: char| !c.is_ascii_digit())
+        .unwrap_or(after.len() - sign);
+    let length = sign + digits;
+    after[..length]
+        .parse()
+        .map_or((0, 0), |power| (power, 1 + length))
 }
 
 #[cfg(test)]
@@ -523,6 +547,20 @@ mod tests {
         assert_eq!(holds("n = 5 and x <= 1/2 and x > 49/100", &names), Ok(true));
         assert_eq!(holds("x < 1/2", &names), Ok(false));
         assert_eq!(holds("0 < x <= 1 and n != 4", &names), Ok(true));
+    }
+
+    #[test]
+    fn decimals_have_powers_of_ten() {
+        let names = with(&[("x", "1.05e-6"), ("y", "2e17"), ("z", "3")]);
+        assert_eq!(
+            holds("x = 105/100000000 and y = 2 * 10^17 and z < e", &names),
+            Ok(false)
+        );
+        assert_eq!(
+            holds("x = 105/100000000 and y = 2 * 10^17 and z > e", &names),
+            Ok(true)
+        );
+        assert!(parse("3e").is_err());
     }
 
     #[test]
