@@ -2,8 +2,10 @@
 
 use super::entry::Context;
 use super::outline::Content;
+use super::shape;
 use super::token::Token;
 use super::utterance::{Mode, Utterance};
+use crate::notation::syntax::Sign;
 use kernel::{Condition, Expr, Relation, Symbol};
 
 /// What the words beside a bare name say of it.
@@ -307,7 +309,23 @@ pub(super) fn attributes(
         }
         _ => false,
     };
+    // "For x = 0 even f(x) = 0", "for x ≥ 1 even f(x) ≤ 1": not of x, or not surely.
+    let links = context.statement(utterance).map_or(&[][..], shape::links);
+    let equal = links
+        .iter()
+        .any(|link| link.sign == Sign::Relation(Relation::Equal));
+    let goes_on = context
+        .tokens
+        .get(at + 2)
+        .is_some_and(|next| next.statement().is_some());
     for word in behind.filter(|_| described) {
+        if word == "even" && equal {
+            break;
+        }
+        if word == "even" && goes_on && !links.is_empty() {
+            found.unread = Some(word.to_owned());
+            break;
+        }
         if !NEUTRAL.contains(&word) {
             found.see(word, names);
             if found.unread.is_some() {

@@ -50,12 +50,7 @@ impl Reader<'_> {
         if context.zone == Zone::Statement {
             return claims;
         }
-        let before = self
-            .slope_spoken
-            .as_ref()
-            .filter(|(sentence, _)| sentence + 1 == context.sentence)
-            .map(|(_, term)| term);
-        for told in grammar::told(context.tokens, before) {
+        for told in grammar::told(context.tokens, self.slope_before(context.sentence)) {
             if told.tokens.0 < context.borrowed {
                 continue;
             }
@@ -91,11 +86,7 @@ impl Reader<'_> {
         if zone == Zone::Statement {
             return;
         }
-        let before = self
-            .slope_spoken
-            .as_ref()
-            .filter(|(sentence, _)| sentence + 1 == self.sentences.len())
-            .map(|(_, term)| term);
+        let before = self.slope_before(self.sentences.len());
         let naming: Vec<usize> = grammar::told(tokens, before)
             .into_iter()
             .flat_map(|told| told.naming)
@@ -106,6 +97,24 @@ impl Reader<'_> {
                 utterance.base = Mode::Define;
             }
         }
+    }
+
+    /// The derivative with which the sentence before this one ends.
+    fn slope_before(&self, sentence: usize) -> Option<&Term> {
+        self.slope_spoken
+            .as_ref()
+            .filter(|(spoken, _)| spoken + 1 == sentence)
+            .map(|(_, term)| term)
+    }
+
+    /// The formulas of the sentence that tell where something rises or falls, by their tokens.
+    pub(super) fn stretches(&self, context: &Context<'_>) -> Vec<usize> {
+        let before = self.slope_before(context.sentence);
+        grammar::told(context.tokens, before)
+            .into_iter()
+            .filter(|told| matches!(told.says, Says::Signs { .. }))
+            .flat_map(|told| told.taken)
+            .collect()
     }
 
     /// Remembers the derivative with which a sentence ends.

@@ -90,7 +90,7 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             .and_then(|parent| lexicons.iter().find(|(own, _)| *own == parent))
             .map_or_else(|| Lexicon::new(convention), |(_, lexicon)| lexicon.clone());
         let mut inherited = siblings::with_limit(inherited, frame.parent, &frames, &lexicons);
-        siblings::add_definitions(&mut inherited, frame, &frames, &lexicons);
+        siblings::add_definitions(&mut inherited, position, &frames, &lexicons);
         if let Some(parent) = frame.parent
             && frame.title.as_deref().is_some_and(label::is_fact)
         {

@@ -38,6 +38,7 @@ pub(super) fn scopes(protos: &[Proto], sentences: &[SentenceFacts]) -> Vec<Vec<u
             .chain(later)
             .filter(|other| applies(protos, sentences, at, *other))
             .collect();
+        drop_other_cases(protos, at, &mut in_force);
         drop_rebound(protos, at, &mut in_force);
         drop_own_names(protos, here, &mut in_force);
         found.push(in_force);
@@ -118,6 +119,10 @@ fn fixes_number(proto: &Proto) -> bool {
             kernel::Condition::Holds(left, kernel::Relation::Equal, right)
                 if left.as_variable().is_some() && right.variables().is_empty()
         )))
+}
+
+fn is_let(proto: &Proto) -> bool {
+    proto.entry.role == Some(Role::Let)
 }
 
 fn is_range(proto: &Proto) -> bool {
@@ -311,6 +316,77 @@ fn is_binding(proto: &Proto) -> bool {
     matches!(proto.entry.content, Content::Binding(_))
 }
 
+/// "For x ≠ 0 we have A, which holds for x = 0 too": of cases that exclude each other one governs a
+/// claim: the latest at whose head it stands, else the first one behind it.
+fn drop_other_cases(protos: &[Proto], at: usize, in_force: &mut Vec<usize>) {
+    let is_case = |position: usize| is_range(&protos[position]) || is_let(&protos[position]);
+    let goes_before = |own: usize, other: usize| match (own < at, other < at) {
+        (true, true) => other < own && is_range(&protos[own]) && !protos[own].backward,
+        (true, false) => heads(protos, own, at),
+        (false, true) => protos[other].backward,
+        (false, false) => own < other,
+    };
+    let cases: Vec<usize> = in_force
+        .iter()
+        .copied()
+        .filter(|own| is_case(*own))
+        .collect();
+    in_force.retain(|other| {
+        let replaced = |own: &usize| {
+            goes_before(*own, *other) && exclude_each_other(&protos[*own], &protos[*other])
+        };
+        !(is_case(*other) && cases.iter().any(replaced))
+    });
+}
+
+/// Whether the first claim behind a case, in the claim's sentence, is the one at `at`: "for x > 0 we
+/// have A, and B if x ≤ 0" says B of its own case.
+fn heads(protos: &[Proto], case: usize, at: usize) -> bool {
+    let here = &protos[at];
+    !protos[case].backward
+        && protos[case + 1..at].iter().all(|between| {
+            between.sentence != here.sentence
+                || !between.entry.role.is_some_and(Role::is_claim)
+                || between
+                    .entry
+                    .chain
+                    .is_some_and(|(chain, _)| here.entry.chain.is_some_and(|(own, _)| own == chain))
+        })
+}
+
+/// Whether two entries compare the same things so that both cannot hold: `x = 0`, `x ≠ 0`.
+fn exclude_each_other(one: &Proto, other: &Proto) -> bool {
+    use std::cmp::Ordering::{Equal, Greater, Less};
+    let disjoint = |relation: kernel::Relation, own: kernel::Relation| {
+        [Less, Equal, Greater]
+            .into_iter()
+            .all(|ordering| !(relation.admits(ordering) && own.admits(ordering)))
+    };
+    conditions_of(&one.entry.content).iter().any(|condition| {
+        let Condition::Holds(left, relation, right) = condition else {
+            return false;
+        };
+        conditions_of(&other.entry.content)
+            .iter()
+            .any(|own| match own {
+                Condition::Holds(a, own, b) if (a, b) == (left, right) => disjoint(*relation, *own),
+                Condition::Holds(a, own, b) if (b, a) == (left, right) => {
+                    disjoint(*relation, own.flipped())
+                }
+                _ => false,
+            })
+    })
+}
+
+/// What a binding or a condition restricts.
+fn conditions_of(content: &Content) -> &[Condition] {
+    match content {
+        Content::Binding(binding) => &binding.conditions,
+        Content::Assertion(Assertion::All(conditions)) => conditions,
+        _ => &[],
+    }
+}
+
 /// Keeps of several bindings of a name only the latest.
 fn drop_rebound(protos: &[Proto], at: usize, in_force: &mut Vec<usize>) {
     let all = in_force.clone();
@@ -412,11 +488,7 @@ fn drop_own_names(protos: &[Proto], here: &Proto, in_force: &mut Vec<usize>) {
 /// "for even n": a limit is then one along these indices.
 fn keeps_to_a_subsequence(content: &Content) -> bool {
     let divides = |condition: &Condition| matches!(condition, Condition::Integer(value) if value.as_variable().is_none());
-    match content {
-        Content::Binding(binding) => binding.conditions.iter().any(divides),
-        Content::Assertion(Assertion::All(conditions)) => conditions.iter().any(divides),
-        _ => false,
-    }
+    conditions_of(content).iter().any(divides)
 }
 
 /// Whether the entry speaks of the index alone, which stands last among the names.

@@ -60,14 +60,12 @@ const EXEMPLARY: [&str; 9] = [
 /// "(c) … |s(x) − s_n(x)|".
 pub(super) fn add_definitions(
     lexicon: &mut Lexicon,
-    frame: &Frame,
+    place: usize,
     frames: &[Frame],
     lexicons: &[(usize, Lexicon)],
 ) {
+    let frame = &frames[place];
     let Some(parent) = frame.parent else {
-        return;
-    };
-    let Some(place) = frames.iter().position(|other| std::ptr::eq(other, frame)) else {
         return;
     };
     if frame.title.as_deref().is_some_and(label::is_fact) {

@@ -464,7 +464,8 @@ const ABBREVIATIONS: [&str; 46] = [
 ];
 
 /// What short forms of words stand for, with a full stop or without.
-const SHORT_FORMS: [(&str, &str); 10] = [
+const SHORT_FORMS: [(&str, &str); 11] = [
+    ("fa", "for all"),
     ("suff", "sufficient"),
     ("nec", "necessary"),
     ("ptw", "pointwise"),
@@ -483,36 +484,17 @@ fn prose_tokens(text: &str, mapped: &Mapped, style: Style, tokens: &mut Vec<Toke
         if character.is_alphanumeric() {
             let end = word_end(text, start);
             let (word, end) = abbreviation(text, start, end);
-            let word = SHORT_FORMS
-                .iter()
-                .find(|(short, _)| *short == word)
-                .map_or(word, |(_, full)| (*full).to_owned());
             while rest.peek().is_some_and(|(at, _)| *at < end) {
                 rest.next();
             }
             let capital = character.is_uppercase();
-            // "f.a. n ≥ N": for all.
-            let word = if word == "fa" {
-                let text = "for".to_owned();
-                push(
-                    tokens,
-                    TokenKind::Word { text, capital },
-                    mapped.span(start..end),
-                    style,
-                );
-                "all".to_owned()
-            } else {
-                word
-            };
-            push(
-                tokens,
-                TokenKind::Word {
-                    text: word,
-                    capital,
-                },
-                mapped.span(start..end),
-                style,
-            );
+            let full = SHORT_FORMS.iter().find(|(short, _)| *short == word);
+            let words = full.map_or(word.as_str(), |(_, full)| full);
+            for word in words.split(' ') {
+                let text = word.to_owned();
+                let kind = TokenKind::Word { text, capital };
+                push(tokens, kind, mapped.span(start..end), style);
+            }
             continue;
         }
         let span = mapped.span(start..start + character.len_utf8());

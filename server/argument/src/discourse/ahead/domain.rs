@@ -40,12 +40,17 @@ impl Reader<'_> {
                 })
             });
         let states = context.zone == Zone::Statement;
+        let stretches = if states {
+            Vec::new()
+        } else {
+            self.stretches(context)
+        };
         for (position, utterance) in context.reading.utterances.iter().enumerate() {
             let Some(statement) = context.statement(utterance) else {
                 continue;
             };
-            // Where one case of a definition holds is no domain.
-            if context.places.contains(&position) {
+            // Where one case of a definition holds, or something rises, is no domain.
+            if context.places.contains(&position) || stretches.contains(&utterance.token) {
                 continue;
             }
             let span = self.place(context, utterance, &statement.range);
@@ -62,7 +67,9 @@ impl Reader<'_> {
                     // "Uniform on [0, b]? On [0, ∞)?" asks; where the functions live is said before.
                     let asked = context.asks_convergence() && !points.is_empty() && !missing;
                     let stated = states && (self.lexicon.part || !asked);
-                    if stated || missing || self.takes_functions(context) {
+                    // "On [0, 1/n] it is at most …": all functions of a family live on one set.
+                    let moving = !states && self.moves(set);
+                    if stated || missing && !moving || self.takes_functions(context) {
                         self.lexicon.set_domain(&points, set, span);
                         // "f_n on [0, ∞) and g_n on ℝ": x lives in as many sets.
                         if context.defined.len() > 1 && context.in_mode(Mode::Domain).count() > 1 {

@@ -90,24 +90,50 @@ impl Walk<'_> {
         false
     }
 
-    /// "…, and for m = n there is nothing to show": the words behind a range say what holds there.
+    /// "…, and for m = n there is nothing to show", "…, and for x = 0 the left side is 0": the words
+    /// behind a range say what holds there.
     pub(super) fn is_said_of_apart(&self, at: usize) -> bool {
-        self.tokens[at + 1..]
-            .iter()
-            .map_while(Token::word)
-            .take(6)
-            .any(|word| {
-                matches!(
-                    word,
-                    "nothing"
-                        | "trivial"
-                        | "trivially"
-                        | "clear"
-                        | "obvious"
-                        | "symmetric"
-                        | "similar"
-                )
+        let behind = &self.tokens[at + 1..];
+        let trivial = behind.iter().map_while(Token::word).take(6).any(|word| {
+            matches!(
+                word,
+                "nothing" | "trivial" | "trivially" | "clear" | "obvious" | "symmetric" | "similar"
+            )
+        });
+        let comma = usize::from(behind.first().is_some_and(|token| token.is(Mark::Comma)));
+        let subject = behind.get(comma).and_then(Token::word).is_some_and(|word| {
+            matches!(
+                word,
+                "the" | "both" | "it" | "this" | "that" | "there" | "everything" | "one" | "we"
+            )
+        });
+        trivial || subject && (self.in_brackets() || self.joins_clause(at) && !self.lists_names(at))
+    }
+
+    /// "… for all n ≥ N and for all x ∈ D": whether a range goes on from one of other names.
+    fn lists_names(&self, at: usize) -> bool {
+        let names = |token: &StatementToken| {
+            shape::restriction(&token.statement).map(|restriction| {
+                let names = restriction.names.iter().map(|name| shape::spelling(name));
+                names.collect::<Vec<_>>()
             })
+        };
+        let own = self.tokens[at].statement().and_then(names);
+        let before = self.tokens[..at].iter().rev().find_map(Token::statement);
+        let ranged = before.filter(|token| is_range_shape(&token.statement, self.names));
+        match (own, ranged.and_then(names)) {
+            (Some(own), Some(before)) => !own.iter().any(|name| before.contains(name)),
+            _ => false,
+        }
+    }
+
+    /// "…, and for x = 0": whether the words before a range begin a clause of its own.
+    fn joins_clause(&self, at: usize) -> bool {
+        self.tokens[..at]
+            .iter()
+            .rev()
+            .map_while(Token::word)
+            .any(|word| matches!(word, "and" | "while" | "whereas" | "but"))
     }
 
     /// Whether a clause in words speaks of one value only: "the bound is trivial for x = 0".
@@ -185,11 +211,7 @@ impl Walk<'_> {
     pub(super) fn parted_before(&self, at: usize) -> bool {
         let mut tokens = self.tokens[..at].iter().rev();
         // "…, and for |x| ≥ 2 we have": behind a display "and" begins a clause of its own.
-        let begins = tokens
-            .clone()
-            .map_while(Token::word)
-            .any(|word| matches!(word, "and" | "while" | "whereas" | "but"));
-        if begins {
+        if self.joins_clause(at) {
             return true;
         }
         // Back over the words of the range itself to what stands before them.

@@ -58,7 +58,7 @@ impl Reader<'_> {
     }
 
     /// Whether an index occurs in a term.
-    fn moves(&self, term: &Term) -> bool {
+    pub(in crate::discourse) fn moves(&self, term: &Term) -> bool {
         shape::names_in(term)
             .iter()
             .any(|name| self.lexicon.names.usage(name) == Use::Index)

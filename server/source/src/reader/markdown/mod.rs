@@ -286,10 +286,9 @@ impl Reader<'_> {
 
     fn line_break(&mut self, range: Range<usize>) {
         // Lines that are numbered one by one stand each for itself.
-        let counted = self.numbered > 0 || self.numbered == 0 && self.counts_on(range.end);
         if let Some(number) = line_number(&self.text[range.end..])
             && number == self.numbered + 1
-            && counted
+            && (number > 1 || self.counts_on(range.end))
         {
             self.numbered = number;
             self.end_block();
@@ -456,9 +455,12 @@ fn line_number(line: &str) -> Option<u64> {
     const LONGEST: usize = 3;
     let line = line.trim_start_matches([' ', '\t']);
     let line = line.strip_prefix('(').unwrap_or(line);
-    let (number, rest) = line.split_once(')')?;
-    let digits = !number.is_empty()
-        && number.len() <= LONGEST
-        && number.bytes().all(|byte| byte.is_ascii_digit());
-    (digits && rest.starts_with([' ', '\t'])).then(|| number.parse().ok())?
+    let digits = line
+        .bytes()
+        .take(LONGEST)
+        .take_while(u8::is_ascii_digit)
+        .count();
+    let (number, rest) = line.split_at(digits);
+    let closed = rest.starts_with(") ") || rest.starts_with(")\t");
+    closed.then(|| number.parse().ok())?
 }
