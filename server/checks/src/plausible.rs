@@ -143,6 +143,18 @@ fn is_solved(setting: &Setting, (left, sign, right): Link<'_>) -> bool {
             && setting.kind(name) == Kind::Real
             && !setting.chosen.contains_key(name)
     };
+    // "Put δ = 2ε²; then √δ = ε": what the text says equal already is not solved for.
+    let tied = |name: &Symbol, other: &Expr| {
+        let others = other.variables();
+        setting.hypotheses.iter().any(|(hypothesis, _)| {
+            let names = hypothesis.condition.variables();
+            matches!(
+                &hypothesis.condition,
+                Condition::Holds(_, Relation::Equal, _)
+            ) && names.contains(name)
+                && !names.is_disjoint(&others)
+        })
+    };
     // "It converges to some x. Then x = 1 + sin x": chosen, and nothing says which number it is.
     let open = |name: &Symbol| {
         let pinned = setting.hypotheses.iter().any(|(hypothesis, _)| {
@@ -154,8 +166,12 @@ fn is_solved(setting: &Setting, (left, sign, right): Link<'_>) -> bool {
     [(left, right), (right, left)]
         .into_iter()
         .any(|(side, other)| {
-            side.as_variable().is_some_and(open)
-                || side.variables().difference(&other.variables()).any(any)
+            side.as_variable()
+                .is_some_and(|name| open(name) && !tied(name, other))
+                || side
+                    .variables()
+                    .difference(&other.variables())
+                    .any(|name| any(name) && !tied(name, other))
         })
 }
 

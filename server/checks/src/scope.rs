@@ -1,12 +1,13 @@
 //! Hypotheses in force: from a claim's scope to the variables and hypotheses of a problem.
 
+mod instances;
 mod promise;
 
 use argument::{Argument, Assertion, Binding, Content, Entry, Introduction, Role};
 use kernel::{
     Condition, Expr, Goal, Hypothesis, Kind, Origin, Problem, Relation, Symbol, Variable,
 };
-use promise::{guarded, is_within, lower_bound, promised_for, promised_range, within};
+use promise::{guarded, lower_bound, promised_for, within};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How the reason begins why nothing is called false of a name that was never introduced.
@@ -192,33 +193,7 @@ impl Setting {
                     || from.is_some_and(|from| said_ahead(from, &bound.name))
                     || from.is_some_and(|from| promised.contains(&from))
             };
-            let all = std::mem::take(&mut self.hypotheses);
-            for (mut hypothesis, from) in all.clone() {
-                if kept(&hypothesis, from) {
-                    self.hypotheses.push((hypothesis, from));
-                    continue;
-                }
-                let existing = hypothesis.origin == Origin::Choice
-                    && (bound.introduction == Introduction::Arbitrary
-                        || self.is_instance(binding, &bound.name, &hypothesis.condition))
-                    && from.is_some_and(|from| self.chosen.values().any(|entry| *entry == from));
-                if !existing {
-                    continue;
-                }
-                // "for n ≥ N₁" is what it was promised for: it serves a new n that is so large.
-                let beyond: Vec<Condition> = from
-                    .map(|from| promised_range(argument, from, &bound.name))
-                    .unwrap_or_default()
-                    .into_iter()
-                    .filter(|range| !is_within(range, &binding.conditions, &all))
-                    .collect();
-                if !beyond.is_empty() {
-                    let promise = hypothesis.condition;
-                    hypothesis.condition = guarded(&beyond, &promise);
-                    self.unreached.push((beyond, promise));
-                }
-                self.hypotheses.push((hypothesis, from));
-            }
+            self.renew(argument, binding, bound, &kept);
             let given = self.given_protections.get(&bound.name);
             if given.is_some_and(|(written, _)| restates || !written) {
                 self.given_protections.remove(&bound.name);
@@ -241,6 +216,7 @@ impl Setting {
                 self.assume(condition, origin, Some(position));
             }
         }
+        self.instantiate(argument, binding, position);
     }
 
     /// "ε = 0.1 gives δ = 0.02": a number that the older bearer of the name could be, for what was

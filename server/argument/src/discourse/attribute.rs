@@ -18,6 +18,12 @@ pub(super) struct Attributes {
 }
 
 impl Attributes {
+    /// Adds what else is said.
+    pub(super) fn join(&mut self, more: Attributes) {
+        self.conditions.extend(more.conditions);
+        self.unread = self.unread.take().or(more.unread);
+    }
+
     fn see(&mut self, word: &str, names: &[Symbol]) {
         for name in names {
             match known(word, name) {
@@ -251,6 +257,18 @@ const RESTRICTING: [&str; 22] = [
     "not",
 ];
 
+/// Words that tell the sign of a number.
+const SIGNS: [&str; 8] = [
+    "positive",
+    "negative",
+    "nonnegative",
+    "non-negative",
+    "nonpositive",
+    "non-positive",
+    "nonzero",
+    "non-zero",
+];
+
 /// Words of comparisons, whose other side is a formula.
 const COMPARING: [&str; 16] = [
     "less", "greater", "smaller", "larger", "bigger", "least", "most", "than", "exceeds", "exceed",
@@ -274,13 +292,31 @@ pub(super) fn attributes(
             found.see(word, names);
         }
     }
-    let words: Vec<&str> = context
-        .tokens
-        .get(at + 1..)
-        .unwrap_or_default()
-        .iter()
-        .map_while(Token::word)
-        .collect();
+    let picked = matches!(utterance.mode, Mode::Choose | Mode::Exists);
+    if picked || utterance.mode == Mode::Let {
+        // "Choose a positive x": of other words before it nothing is known.
+        let before = context
+            .words_before(at)
+            .take_while(|word| !BORDERS.contains(word));
+        for word in before.filter(|word| SIGNS.contains(word)) {
+            found.see(word, names);
+        }
+    }
+    let behind = |at: usize| -> Vec<&str> {
+        let tokens = context.tokens.get(at + 1..).unwrap_or_default();
+        tokens.iter().map_while(Token::word).collect()
+    };
+    let last = context.last_of_list(utterance).token;
+    let spreads = match utterance.mode {
+        Mode::Let | Mode::Condition | Mode::Where => true,
+        // "for x and n even": of n alone; "for x and y positive": of both.
+        Mode::Range | Mode::Choose | Mode::Exists => behind(last)
+            .first()
+            .is_some_and(|word| SIGNS.contains(word)),
+        _ => false,
+    };
+    let at = if spreads { last } else { at };
+    let words = behind(at);
     // "if x is less than 1" compares with what stands behind.
     if words.iter().any(|word| COMPARING.contains(word)) {
         return found;
@@ -301,6 +337,7 @@ pub(super) fn attributes(
     let described = match utterance.mode {
         // "for n even" describes; "for all n the sum …" goes on.
         Mode::Range => behind.peek().is_some_and(|word| RESTRICTING.contains(word)),
+        Mode::Choose | Mode::Exists => behind.peek().is_some_and(|word| SIGNS.contains(word)),
         Mode::Condition | Mode::Let | Mode::Where => {
             matches!(
                 behind.peek(),
@@ -334,6 +371,11 @@ pub(super) fn attributes(
         }
     }
     found
+}
+
+/// Whether a word restricts a name right behind it.
+pub(super) fn is_restricting(word: &str) -> bool {
+    RESTRICTING.contains(&word)
 }
 
 /// A name of which a word says something that is not understood.

@@ -16,7 +16,7 @@ use super::zone::{
     argues, asserts, begins_proof, gives_values, is_headline, is_task, names_place, narrates, zones,
 };
 use source::{BlockKind, ContainerKind, Document};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// An argument's frame: title, inheritance, sentences.
 #[derive(Clone, Debug, Default)]
@@ -93,6 +93,9 @@ struct Builder<'a> {
     part_list: Option<usize>,
     /// The last block that is labelled as a proof or a solution.
     last_solution: Option<usize>,
+    /// The block of the first answer, for a block behind which part (a) begins anew before
+    /// another exercise does.
+    answered: BTreeSet<usize>,
 }
 
 /// Splits a document's sentences into arguments.
@@ -128,6 +131,7 @@ pub(super) fn frames(draft: &str, document: &Document, blocks: Vec<Vec<Sentence>
                 .and_then(|first| label::label(&first.tokens, false))
                 .is_some_and(|label| matches!(label.kind, LabelKind::Zone(Zone::Proof)))
         }),
+        answered: answered(document, &blocks),
     };
     for (position, sentences) in blocks.into_iter().enumerate() {
         builder.block(position, sentences);
@@ -175,16 +179,22 @@ impl Builder<'_> {
 
     fn block(&mut self, position: usize, sentences: Vec<Sentence>) {
         let block = &self.document.blocks[position];
-        self.environments(&block.containers.clone());
         let heading = match block.kind {
             BlockKind::Heading(level) => Some(level),
             _ => None,
         };
-        self.items(position, &sentences);
-        if self.zone.is_none()
-            && self.last_solution.is_some_and(|last| position < last)
-            && lists_parts(&sentences)
-        {
+        let containers = block.containers.clone();
+        // A list ends before the proof behind it begins, and begins inside its environment.
+        if self.item_of(position).is_none() {
+            self.items(position, &sentences);
+            self.environments(&containers);
+        } else {
+            self.environments(&containers);
+            self.items(position, &sentences);
+        }
+        let answered = self.last_solution.is_some_and(|last| position < last)
+            || self.answered.contains(&position);
+        if self.zone.is_none() && answered && lists_parts(&sentences) {
             self.statement_block = Some(position);
             self.part_list = Some(position);
         }
@@ -223,7 +233,7 @@ impl Builder<'_> {
             && let Some(head) = self.open_task(&sentence)
         {
             let borders = part_borders(&sentence.tokens);
-            if borders.len() >= 2 && borders[0].0 == 0 {
+            if begins_with_parts(&borders) {
                 self.parts_of(&head, &sentence, &borders);
                 return;
             }
@@ -239,6 +249,13 @@ impl Builder<'_> {
             }
         }
         self.item_part = None;
+        if sentence.opens_block && self.zone.is_none() && self.answered.contains(&sentence.block) {
+            let borders = part_borders(&sentence.tokens);
+            if begins_with_parts(&borders) {
+                self.parts_of(&[], &sentence, &borders);
+                return;
+            }
+        }
         let struck_label = !sentence.opens_block && !is_styled(&sentence);
         let found = if struck_label {
             label::label(&sentence.tokens, false).filter(|label| match &label.kind {
@@ -472,6 +489,36 @@ fn own_solution(units: &mut [Unit]) {
     }
 }
 
+/// The blocks that may list parts, since part (a) begins anew behind them before another exercise
+/// does.
+fn answered(document: &Document, blocks: &[Vec<Sentence>]) -> BTreeSet<usize> {
+    let mut found = BTreeSet::new();
+    let mut answer = false;
+    for (position, sentences) in blocks.iter().enumerate().rev() {
+        let Some(first) = sentences.first() else {
+            continue;
+        };
+        let heading = matches!(document.blocks[position].kind, BlockKind::Heading(_));
+        let states = |sentence: &Sentence| {
+            is_task(&sentence.tokens) || begins_with_parts(&part_borders(&sentence.tokens))
+        };
+        if answer && sentences.iter().any(states) {
+            found.insert(position);
+        }
+        match label::label(&first.tokens, heading).map(|label| label.kind) {
+            Some(LabelKind::Exercise {
+                named: false,
+                number: None,
+                part: Some(part),
+                ..
+            }) if part == "a" || part == "i" => answer = true,
+            Some(LabelKind::Exercise { part: None, .. }) => answer = false,
+            _ => {}
+        }
+    }
+    found
+}
+
 /// Whether the sentences of a block are the parts of an exercise, each with its label: (a), (b).
 fn lists_parts(sentences: &[Sentence]) -> bool {
     let labels = sentences
@@ -480,6 +527,11 @@ fn lists_parts(sentences: &[Sentence]) -> bool {
         .map(|(part, _)| part);
     let first: Vec<String> = labels.take(2).collect();
     first == ["a", "b"] || first == ["i", "ii"]
+}
+
+/// Whether a sentence is a list of parts from its beginning on: "(a) pointwise, (b) not uniformly".
+fn begins_with_parts(borders: &[(usize, usize, String)]) -> bool {
+    borders.len() >= 2 && borders[0].0 == 0
 }
 
 /// Where the parts (a), (b), … of a sentence begin: token, length of the label, part.

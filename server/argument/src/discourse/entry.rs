@@ -4,7 +4,7 @@ use super::lexicon::Lexicon;
 use super::minimal::{with_least, with_size_in_words};
 use super::outline::{Aim, Content, Entry, Role, Zone};
 use super::shape;
-use super::token::{DraftFormula, Token};
+use super::token::{DraftFormula, Token, is_of_list};
 use super::utterance::{Group, Mode, Reading, Utterance};
 use crate::notation::elaborate;
 use crate::notation::syntax::{Statement, StatementKind, Term, TermKind};
@@ -202,6 +202,36 @@ impl<'a> Context<'a> {
             .get(utterance.token)
             .and_then(Token::statement)
             .map(|token| &token.statement)
+    }
+
+    /// The last of the names that are listed from an utterance on: what is said of a list ("x and
+    /// y be nonnegative") is said behind it, of each.
+    pub(super) fn last_of_list<'u>(&self, utterance: &'u Utterance) -> &'u Utterance
+    where
+        'a: 'u,
+    {
+        let names_only = |other: &Utterance| {
+            self.statement(other).is_some_and(|statement| {
+                matches!(&statement.kind, StatementKind::Term(term)
+                    if shape::bare_names(term).is_some())
+            })
+        };
+        let mut last = utterance;
+        for next in &self.reading.utterances {
+            if next.token <= last.token {
+                continue;
+            }
+            let between = self
+                .tokens
+                .get(last.token + 1..next.token)
+                .unwrap_or_default();
+            let listed = between.iter().all(is_of_list);
+            if !listed || next.mode != last.mode || !names_only(next) || !names_only(last) {
+                break;
+            }
+            last = next;
+        }
+        last
     }
 
     /// Position of the formula of an utterance.

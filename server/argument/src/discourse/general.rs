@@ -466,7 +466,10 @@ impl Reader<'_> {
             });
         let mut families: BTreeSet<&Symbol> = BTreeSet::new();
         for definition in &self.lexicon.definitions {
-            if definition.subscripts == 1 && definition.parameters.len() > 1 {
+            if definition.subscripts == 1
+                && definition.parameters.len() > 1
+                && self.is_at_hand(&definition.name)
+            {
                 families.insert(&definition.name);
             }
         }

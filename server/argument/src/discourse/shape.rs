@@ -29,6 +29,16 @@ pub(super) fn bare_names(term: &Term) -> Option<Vec<&Name>> {
     }
 }
 
+/// The names of an announced object: `N`, `N ∈ ℕ`.
+pub(super) fn subject_names(statement: &Statement) -> Vec<&Name> {
+    match &statement.kind {
+        StatementKind::Term(term) => bare_names(term).unwrap_or_default(),
+        _ => restriction(statement)
+            .map(|restriction| restriction.names)
+            .unwrap_or_default(),
+    }
+}
+
 /// The name of a term that is an application `f(x)`, `f_n(x)`, or a sequence as a whole `(f_n)`,
 /// or that is a name.
 pub(super) fn head_name(term: &Term) -> Option<&Name> {

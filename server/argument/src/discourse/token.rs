@@ -141,6 +141,19 @@ impl DraftFormula {
 }
 
 impl Token {
+    /// A word that the writer left out, right before this token.
+    pub(super) fn behind_word(&self, word: &str) -> Token {
+        Token {
+            kind: TokenKind::Word {
+                text: word.to_owned(),
+                capital: true,
+            },
+            span: Span::new(self.span.start, self.span.start),
+            style: self.style,
+            inner: None,
+        }
+    }
+
     /// The word, if it is one.
     pub(super) fn word(&self) -> Option<&str> {
         match &self.kind {
@@ -588,4 +601,8 @@ fn abbreviation(text: &str, start: usize, end: usize) -> (String, usize) {
         }
     }
     (word, end)
+}
+/// What stands between the members of a list: "and", a comma.
+pub(super) fn is_of_list(token: &Token) -> bool {
+    token.word() == Some("and") || matches!(token.kind, TokenKind::Mark(Mark::Comma))
 }

@@ -486,12 +486,18 @@ fn set_behind<'a>(context: &Context<'a>, position: usize) -> Option<&'a Term> {
         "numbers",
         "arbitrary",
         "real",
+        "two",
+        "three",
+        "both",
         "in",
         "of",
         "from",
         "the",
         "interval",
         "element",
+        "elements",
+        "member",
+        "members",
         "set",
         "fixed",
         "given",
@@ -506,8 +512,12 @@ fn set_behind<'a>(context: &Context<'a>, position: usize) -> Option<&'a Term> {
         "through",
         "all",
     ];
-    let utterance = context.reading.utterances.get(position)?;
-    let next = context.reading.utterances.get(position + 1)?;
+    let utterance = context.last_of_list(context.reading.utterances.get(position)?);
+    let next = context
+        .reading
+        .utterances
+        .iter()
+        .find(|next| next.token > utterance.token)?;
     let words = context.tokens.get(utterance.token + 1..next.token)?;
     let joined = !words.is_empty()
         && words

@@ -34,6 +34,15 @@ pub(crate) fn explains(engine: &Engine<'_>, outcome: &ChoiceOutcome, line: usize
     let Some((left, relation, right)) = relation_of(entry) else {
         return false;
     };
+    // "… ≤ 1/N = ε": what the choice ought to have been solved from.
+    let names: BTreeSet<Symbol> = &left.variables() | &right.variables();
+    if relation == Relation::Equal
+        && names.len() == 2
+        && names.contains(&outcome.name)
+        && names.iter().any(crate::scope::is_tolerance_name)
+    {
+        return true;
+    }
     let setting = Setting::of(engine.argument, &entry.scope).without(outcome.entry);
     // What a choice by existence promises, if it were there.
     if outcome.baseless.is_some()

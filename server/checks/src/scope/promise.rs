@@ -1,9 +1,9 @@
 //! For which values of a name a promise or an assumption was made, and whether they hold a new one.
 
-use argument::{Argument, Content, Entry, Role};
+use argument::{Argument, Binding, Content, Entry, Introduction, Role};
 use kernel::{Condition, Expr, Function, Hypothesis, Node, Relation, Symbol};
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The names that an entry's own sentence quantifies for it, with what it says of each.
 pub(super) fn promised_for(argument: &Argument, entry: &Entry) -> BTreeMap<Symbol, Vec<Condition>> {
@@ -29,29 +29,108 @@ pub(super) fn promised_for(argument: &Argument, entry: &Entry) -> BTreeMap<Symbo
     names
 }
 
-/// For which values of a name behind it an existing object was promised, beyond what every index
-/// is.
-pub(super) fn promised_range(argument: &Argument, from: usize, name: &Symbol) -> Vec<Condition> {
-    let Some(entry) = argument.entries.get(from) else {
-        return Vec::new();
+/// For which values of a name the property of a picked object was promised.
+pub(super) enum Promised {
+    /// For those that satisfy the conditions: the sentence that makes the promise says so.
+    For(Vec<Condition>),
+    /// For the one that was at hand when the object was picked.
+    AtHand,
+}
+
+/// For which values of a name a condition of the object that an entry picks was promised; `None`
+/// for what says how large the object is ("N ≥ 1/(xε)"), and is no promise.
+pub(super) fn promised(
+    argument: &Argument,
+    from: usize,
+    name: &Symbol,
+    promise: &Condition,
+) -> Option<Promised> {
+    let entry = argument.entries.get(from)?;
+    let Content::Binding(picked) = &entry.content else {
+        return None;
     };
-    // "|a_n − a| < ε/2 for n ≥ N₁, and |b_n − b| < ε/2 for n ≥ N₂": up to the next property.
-    argument.entries[from + 1..]
+    let ranges = ranges_of(argument, from);
+    let names = promise.variables();
+    let exists = picked
+        .bound
         .iter()
-        .take_while(|other| other.sentence == entry.sentence && other.role != Some(Role::Choice))
-        .filter(|other| other.role == Some(Role::Range))
-        .filter_map(|other| match &other.content {
-            Content::Binding(binding) => Some(&binding.conditions),
-            _ => None,
+        .any(|bound| bound.introduction == Introduction::Existing);
+    let about_ranged = ranges
+        .iter()
+        .flat_map(|(_, binding)| &binding.bound)
+        .any(|bound| names.contains(&bound.name));
+    if !exists && !about_ranged {
+        return None;
+    }
+    let own: Vec<&Binding> = ranges
+        .iter()
+        .map(|(_, binding)| *binding)
+        .filter(|binding| binding.bound.iter().any(|bound| bound.name == *name))
+        .collect();
+    if !own.is_empty() {
+        let conditions = own
+            .iter()
+            .flat_map(|binding| &binding.conditions)
+            .filter(|condition| condition.variables().contains(name));
+        return Some(Promised::For(conditions.cloned().collect()));
+    }
+    let binds = |position: &usize| {
+        matches!(&argument.entries[*position].content, Content::Binding(binding)
+            if binding.bound.iter().any(|bound| bound.name == *name))
+    };
+    let fixed = entry.scope.iter().any(binds);
+    Some(if fixed {
+        Promised::AtHand
+    } else {
+        Promised::For(Vec::new())
+    })
+}
+
+/// The ranges in the sentence of an entry that belong to what it promises: those behind it up to
+/// the next property ("|a_n − a| < ε/2 for n ≥ N₁, and |b_n − b| < ε/2 for n ≥ N₂"), else those
+/// before it ("for all n ≥ N₁ we have |a_n − a| < ε/2").
+fn ranges_of(argument: &Argument, from: usize) -> Vec<(usize, &Binding)> {
+    let entries = &argument.entries;
+    let sentence = entries[from].sentence;
+    let ranged = |position: usize| match (&entries[position].content, entries[position].role) {
+        (Content::Binding(binding), Some(Role::Range)) => Some((position, binding)),
+        _ => None,
+    };
+    let near = |position: &usize| {
+        entries[*position].sentence == sentence && entries[*position].role != Some(Role::Choice)
+    };
+    let behind: Vec<_> = (from + 1..entries.len())
+        .take_while(near)
+        .filter_map(ranged)
+        .collect();
+    let before = (0..from).rev().take_while(near).filter_map(ranged);
+    let known: BTreeSet<&Symbol> = behind
+        .iter()
+        .flat_map(|(_, binding)| binding.bound.iter().map(|bound| &bound.name))
+        .collect();
+    let before: Vec<_> = before
+        .filter(|(position, binding)| {
+            entries[from].scope.contains(position)
+                && binding
+                    .bound
+                    .iter()
+                    .all(|bound| !known.contains(&bound.name))
         })
-        .flatten()
-        .filter(|condition| {
-            matches!(condition, Condition::Holds(..))
-                && condition.variables().contains(name)
-                && condition.variables().len() > 1
-        })
-        .cloned()
-        .collect()
+        .collect();
+    behind.into_iter().chain(before).collect()
+}
+
+/// Whether a relation of the argument has a term as a part of it.
+pub(super) fn speaks_of(argument: &Argument, term: &Expr) -> bool {
+    argument.entries.iter().any(|entry| {
+        let mut found = false;
+        if let Some((left, _, right)) = crate::judge::relation_of(entry) {
+            for side in [left, right] {
+                side.visit(&mut |part| found |= part == term);
+            }
+        }
+        found
+    })
 }
 
 /// A promise that holds within its ranges only.

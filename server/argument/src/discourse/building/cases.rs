@@ -27,18 +27,7 @@ pub(super) fn name_cases(sentences: &mut [Placed]) {
         let Some(first) = tokens.first() else {
             continue;
         };
-        let word = Token {
-            kind: TokenKind::Word {
-                text: "case".to_owned(),
-                capital: true,
-            },
-            span: source::Span {
-                start: first.span.start,
-                end: first.span.start,
-            },
-            inner: None,
-            style: first.style,
-        };
+        let word = first.behind_word("case");
         tokens.insert(0, word);
     }
 }

@@ -3,6 +3,9 @@
 use super::label::Opened;
 use super::*;
 
+/// How many letters the label of a part may have: `viii`.
+const LONGEST_PART: usize = 4;
+
 impl Builder<'_> {
     /// Environments that opened or closed since the block before.
     pub(super) fn environments(&mut self, containers: &[usize]) {
@@ -25,6 +28,13 @@ impl Builder<'_> {
                 if let Opened::Zone(zone) = opened {
                     self.leave_parts();
                     self.zone = Some(zone);
+                    // "Solution of (a)"
+                    let part = title.as_deref().and_then(part_in_title);
+                    if let Some(part) = part
+                        && self.parts.contains_key(&(self.exercise, part.clone()))
+                    {
+                        self.enter_part(&part);
+                    }
                 } else {
                     let title = self.environment_title(&name, title);
                     self.level = None;
@@ -77,10 +87,10 @@ impl Builder<'_> {
         format!("{word} {count}")
     }
 
-    /// An enumerated item that begins with this block.
-    pub(super) fn items(&mut self, position: usize, sentences: &[Sentence]) {
+    /// The list item in which a block stands.
+    pub(super) fn item_of(&self, position: usize) -> Option<usize> {
         let block = &self.document.blocks[position];
-        let item = block.containers.iter().rev().copied().find(|index| {
+        block.containers.iter().rev().copied().find(|index| {
             matches!(
                 self.document
                     .containers
@@ -88,7 +98,12 @@ impl Builder<'_> {
                     .map(|container| &container.kind),
                 Some(ContainerKind::Item { .. })
             )
-        });
+        })
+    }
+
+    /// An enumerated item that begins with this block.
+    pub(super) fn items(&mut self, position: usize, sentences: &[Sentence]) {
+        let item = self.item_of(position);
         if item == self.item {
             return;
         }
@@ -193,4 +208,15 @@ impl Builder<'_> {
     pub(super) fn has_units(&self, argument: usize) -> bool {
         self.units.iter().any(|unit| unit.argument == argument)
     }
+}
+
+/// The part that the title of a proof names in brackets: "Solution of (a)".
+fn part_in_title(title: &str) -> Option<String> {
+    let (_, behind) = title.split_once('(')?;
+    let (part, _) = behind.split_once(')')?;
+    let part = part.trim();
+    let letters = !part.is_empty()
+        && part.len() <= LONGEST_PART
+        && part.chars().all(|letter| letter.is_ascii_lowercase());
+    letters.then(|| part.to_owned())
 }

@@ -1,6 +1,8 @@
 //! Headings: titles of exercises, proofs, scratch work.
 
 use super::*;
+use crate::discourse::{lexicon, shape};
+use crate::notation::syntax::StatementKind;
 
 /// The level at which lines in bold come as headings.
 const SMALLEST_TITLE: u8 = 4;
@@ -17,6 +19,19 @@ fn heads_case(tokens: &[Token]) -> bool {
             .is_none_or(|word| word.chars().count() <= LONGEST_NUMBER)
     });
     numbered && tokens.first().and_then(Token::word) == Some("case")
+}
+
+/// "[0, a] with 0 < a < 1: uniform" tells what happens on that set.
+fn say_on(title: &mut Vec<Token>) {
+    let on = title.first().filter(|first| {
+        first.statement().is_some_and(|first| {
+            matches!(&first.statement.kind, StatementKind::Term(set)
+                if shape::is_set(&lexicon::as_set(set)))
+        })
+    });
+    if let Some(on) = on.map(|first| first.behind_word("on")) {
+        title.insert(0, on);
+    }
 }
 
 impl Builder<'_> {
@@ -120,6 +135,7 @@ impl Builder<'_> {
         }
         let length = found.map_or(0, |label| label.length.min(sentence.tokens.len()));
         sentence.tokens.drain(..length);
+        say_on(&mut sentence.tokens);
         if sentence.has_statement() {
             self.add_stated(sentence);
         }

@@ -2,6 +2,7 @@
 
 use super::super::said_shape::{is_comparison, works_out};
 use super::*;
+use crate::discourse::token::is_of_list;
 
 impl Walk<'_> {
     pub(super) fn compare(&mut self, spoken: Spoken, at: usize) {
@@ -182,15 +183,36 @@ impl Walk<'_> {
         if let Some(last) = self.last_statement
             && self.words_since <= 1
         {
-            let utterance = &mut self.reading.utterances[last];
-            let token = utterance.token;
-            if matches!(
-                self.tokens[token]
-                    .statement()
-                    .map(|token| &token.statement.kind),
-                Some(StatementKind::Term(_))
-            ) {
-                utterance.zero = Some(relation);
+            let is_term = |token: usize| {
+                matches!(
+                    self.tokens[token]
+                        .statement()
+                        .map(|token| &token.statement.kind),
+                    Some(StatementKind::Term(_))
+                )
+            };
+            let utterances = &self.reading.utterances;
+            let end = utterances[last].token;
+            let mut listed = Vec::new();
+            if is_term(end) {
+                listed.push(last);
+                // "x and y are positive": each of them.
+                let plural = self.tokens.get(end + 1).and_then(Token::word) == Some("are");
+                let mut begin = end;
+                for before in (0..last).rev().take_while(|_| plural) {
+                    let other = &utterances[before];
+                    let joined = self.tokens[other.token + 1..begin].iter().all(is_of_list)
+                        && other.mode == utterances[last].mode
+                        && is_term(other.token);
+                    if !joined {
+                        break;
+                    }
+                    begin = other.token;
+                    listed.push(before);
+                }
+            }
+            for own in listed {
+                self.reading.utterances[own].zero = Some(relation);
             }
         }
         self.doubt = None;
@@ -357,6 +379,19 @@ impl Walk<'_> {
             self.set(Mode::Claim);
             self.therefore = true;
             return;
+        }
+        // "A ⇒ ∀x, y: B ⇒ C" is A ⇒ (B ⇒ C): B is supposed.
+        let supposed = connective == Connective::Implies
+            && self.reading.utterances[last].link.is_some()
+            && last.checked_sub(1).is_some_and(|before| {
+                self.reading.utterances[before].mode == Mode::Range
+                    && self.tokens[self.reading.utterances[before].token + 1
+                        ..self.reading.utterances[last].token]
+                        .iter()
+                        .all(|token| token.is(Mark::Colon))
+            });
+        if supposed {
+            self.reading.utterances[last].link = None;
         }
         self.link = Some((connective, last));
     }

@@ -150,6 +150,7 @@ impl Reader<'_> {
                 });
             if excludes
                 || restricts
+                || self.adds_to_condition(&symbol(name), context, utterance)
                 || compared
                 || self.is_function(name)
                 || self.has_value(name, context)
@@ -174,6 +175,29 @@ impl Reader<'_> {
                 && !proto.local
                 && binds(&proto.entry.content, name)
         })
+    }
+
+    /// "If x and y are positive with x < y": of the x of which the sentence has just told
+    /// something, and not of any x.
+    pub(super) fn adds_to_condition(
+        &self,
+        name: &Symbol,
+        context: &Context<'_>,
+        utterance: &Utterance,
+    ) -> bool {
+        let joined = utterance
+            .token
+            .checked_sub(1)
+            .and_then(|before| context.tokens.get(before)?.word())
+            .is_some_and(|word| matches!(word, "with" | "satisfying" | "and"));
+        joined
+            && self.protos.iter().any(|proto| {
+                proto.sentence == context.sentence
+                    && matches!(proto.entry.role, Some(Role::Condition | Role::Assumption))
+                    && matches!(&proto.entry.content,
+                        Content::Assertion(Assertion::Relation { left, right, .. })
+                        if left.as_variable() == Some(name) && right.as_number().is_some())
+            })
     }
 
     /// "In the case u < v", of two numbers that were introduced: a case, whichever way it is said.
@@ -308,6 +332,11 @@ impl Reader<'_> {
         statement: &Statement,
         whole: Span,
     ) {
+        // "Consider x, y ≥ 0 such that |x − y| < δ"
+        if self.is_nearness_of_points_at_hand(context, statement) {
+            self.assume(context, position, statement, whole, Role::Assumption);
+            return;
+        }
         let utterance = &context.reading.utterances[position];
         let content = match self.lexicon.conditions(statement) {
             Err(lost) => lost.content(),
@@ -433,6 +462,7 @@ impl Reader<'_> {
                     self.lexicon.names.usage(name),
                     Use::Tolerance | Use::Index | Use::Point
                 ) && !self.is_fixed(&symbol(name), context)
+                    && !self.adds_to_condition(&symbol(name), context, utterance)
             });
         let role = if introduces { Role::Let } else { role };
         let content = match self.lexicon.conditions(statement) {

@@ -1,7 +1,9 @@
 //! What the writer picks: thresholds, δ, witnesses.
 
 use super::*;
+use crate::discourse::attribute::{attributes, unread_attribute};
 use crate::discourse::entry::Proto;
+use kernel::{Function, Node};
 
 impl Reader<'_> {
     /// "let N be an integer with …"
@@ -14,7 +16,7 @@ impl Reader<'_> {
         else {
             return false;
         };
-        subject_names(statement)
+        shape::subject_names(statement)
             .iter()
             .any(|name| self.lexicon.names.usage(name) == Use::Threshold)
     }
@@ -31,7 +33,7 @@ impl Reader<'_> {
         for subject in &utterance.subjects {
             let subject = context.reading.utterances.get(*subject);
             if let Some(subject) = subject.and_then(|subject| context.statement(subject)) {
-                names.extend(subject_names(subject));
+                names.extend(shape::subject_names(subject));
             }
         }
         if names.is_empty() {
@@ -113,7 +115,14 @@ impl Reader<'_> {
             && context.reading.utterances[position + 1..]
                 .iter()
                 .any(|later| later.subjects.contains(&position));
-        if followed {
+        // "Take x, y ∈ [0, ∞) with |x − y| < δ": any such points.
+        let nearby = utterance.mode == Mode::Choose
+            && context.reading.utterances[position + 1..]
+                .iter()
+                .filter(|later| later.subjects.contains(&position))
+                .filter_map(|later| context.statement(later))
+                .any(|later| self.tells_how_near(context, later, &shape::subject_names(statement)));
+        if followed && !nearby {
             let mention = Some(Role::Mention);
             self.push(context, Some(position), whole, mention, Content::Mention);
             return;
@@ -138,8 +147,12 @@ impl Reader<'_> {
             && restriction
                 .as_ref()
                 .is_some_and(|found| all(&found.names, &any));
-        if arbitrary {
+        if arbitrary || nearby {
             self.let_statement(context, position, statement, whole);
+            return;
+        }
+        if self.is_nearness_of_points_at_hand(context, statement) {
+            self.assume(context, position, statement, whole, Role::Assumption);
             return;
         }
         let names = self.picked(context, utterance, statement);
@@ -173,16 +186,7 @@ impl Reader<'_> {
             self.name(context, position, statement, whole);
             return;
         }
-        // "N > 1/ε would do", said of an N that was chosen: a remark.
-        let remark = names
-            .iter()
-            .all(|name| self.is_chosen(&symbol(name), context))
-            && context.tokens.iter().any(|token| {
-                token
-                    .word()
-                    .is_some_and(|word| ["would", "could", "also", "even"].contains(&word))
-            });
-        if remark {
+        if self.remarks_on_chosen(context, &names) {
             let mention = Some(Role::Mention);
             self.push(context, Some(position), whole, mention, Content::Mention);
             return;
@@ -199,6 +203,74 @@ impl Reader<'_> {
             self.protos[proto].local = false;
         }
         self.protos[proto].speaks_of = names.iter().map(|name| symbol(name)).collect();
+    }
+
+    /// "N > 1/ε would do", said of an N that was chosen: a remark.
+    fn remarks_on_chosen(&self, context: &Context<'_>, names: &[&Name]) -> bool {
+        names
+            .iter()
+            .all(|name| self.is_chosen(&symbol(name), context))
+            && context.tokens.iter().any(|token| {
+                token
+                    .word()
+                    .is_some_and(|word| ["would", "could", "also", "even"].contains(&word))
+            })
+    }
+
+    /// Whether a statement says of points that its own sentence let in how near they are: "take
+    /// x, y ≥ 0 with |x − y| < δ", where δ was chosen before.
+    pub(super) fn is_nearness_of_points_at_hand(
+        &self,
+        context: &Context<'_>,
+        statement: &Statement,
+    ) -> bool {
+        let names = shape::names_of(statement);
+        let points: Vec<&Name> = names
+            .into_iter()
+            .filter(|name| {
+                self.protos.iter().any(|proto| {
+                    proto.sentence == context.sentence
+                        && proto.entry.role == Some(Role::Let)
+                        && binds(&proto.entry.content, &symbol(name))
+                })
+            })
+            .collect();
+        self.tells_how_near(context, statement, &points)
+    }
+
+    /// Whether a statement bounds the distance of points from each other, or from what was there
+    /// before, by something that was chosen before.
+    fn tells_how_near(
+        &self,
+        context: &Context<'_>,
+        statement: &Statement,
+        points: &[&Name],
+    ) -> bool {
+        let conditions = self.lexicon.conditions(statement).unwrap_or_default();
+        let [Condition::Holds(left, relation, right)] = conditions.as_slice() else {
+            return false;
+        };
+        let points: Vec<Symbol> = points
+            .iter()
+            .filter(|name| self.lexicon.names.usage(name) == Use::Point)
+            .map(|name| symbol(name))
+            .collect();
+        let distance = match left.node() {
+            Node::Call(Function::Abs, inner) => match inner.node() {
+                Node::Add(terms) => terms.iter().all(|term| match term.node() {
+                    Node::Neg(inner) => inner.as_variable().is_some(),
+                    _ => term.as_variable().is_some(),
+                }),
+                _ => false,
+            },
+            _ => false,
+        };
+        let bounds = right.variables();
+        distance
+            && matches!(relation, Relation::Less | Relation::LessEqual)
+            && left.variables().iter().any(|name| points.contains(name))
+            && !bounds.is_empty()
+            && bounds.iter().all(|name| self.is_chosen(name, context))
     }
 
     /// Whether a statement about sequences or functions that are not known tells what an object
@@ -238,6 +310,14 @@ impl Reader<'_> {
                 names: names.iter().map(|name| symbol(name)).collect(),
             };
         }
+        // "Choose x positive with x < 1/2"
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let mut said = attributes(context, utterance, &symbols);
+        said.join(self.said_of_subjects(context, utterance, &symbols));
+        if let Some(word) = said.unread {
+            return unread_attribute(&word, symbols);
+        }
+        join(&mut conditions, said.conditions);
         let announced = subject_set(context, utterance);
         let set = announced.or_else(|| membership_set(statement));
         let inner = ranged_behind(context, utterance);
@@ -340,7 +420,7 @@ impl Reader<'_> {
         let Some(statement) = context.statement(other) else {
             return;
         };
-        let names = subject_names(statement);
+        let names = shape::subject_names(statement);
         for name in &names {
             self.lexicon.declare(name);
         }
@@ -392,7 +472,7 @@ fn ranged_behind(context: &Context<'_>, utterance: &Utterance) -> Vec<Symbol> {
         .iter()
         .filter(|other| other.mode == Mode::Range)
         .filter_map(|other| context.statement(other))
-        .flat_map(subject_names)
+        .flat_map(shape::subject_names)
         .map(symbol)
         .collect()
 }
@@ -427,16 +507,6 @@ fn tells_set_of(proto: &Proto, name: &Symbol) -> bool {
             }
             other => *other == whole,
         })
-}
-
-/// The names of an announced object: `N`, `N ∈ ℕ`.
-fn subject_names(statement: &Statement) -> Vec<&Name> {
-    match &statement.kind {
-        StatementKind::Term(term) => shape::bare_names(term).unwrap_or_default(),
-        _ => shape::restriction(statement)
-            .map(|restriction| restriction.names)
-            .unwrap_or_default(),
-    }
 }
 
 /// Whether a comparison speaks of a sequence or function that is not known.

@@ -92,28 +92,48 @@ impl Reader<'_> {
         for name in &names {
             self.lexicon.declare(name);
         }
-        let said = attributes(context, utterance, &symbols);
-        let content = match (self.lexicon.conditions(statement), said.unread) {
-            (Err(lost), _) => lost.content(),
-            (Ok(_), Some(word)) => unread_attribute(&word, symbols.clone()),
-            (Ok(mut conditions), None) => {
-                join(&mut conditions, said.conditions);
-                let set = membership_set(statement);
-                let mut bound = Vec::new();
-                for name in &names {
-                    if set.is_none() && self.lexicon.names.usage(name) != Use::Threshold {
-                        self.join_domain(&mut conditions, name);
-                    }
-                    // "q = 1/(1 + h) with h > 0": one h.
-                    if !self.chosen_in(context.sentence, &symbol(name)) {
-                        bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
-                    }
-                }
-                Content::Binding(Binding { bound, conditions })
-            }
-        };
+        let content = self
+            .let_in(context, utterance, statement, &names)
+            .unwrap_or_else(Lost::content);
         let proto = self.push(context, Some(position), whole, Some(Role::Let), content);
         self.protos[proto].speaks_of = symbols;
+    }
+
+    /// What a let binds: the names with what the statement, the words around it, and the sets in
+    /// which they were announced say of them.
+    fn let_in(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        statement: &Statement,
+        names: &[&Name],
+    ) -> Result<Content, Lost> {
+        let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
+        let mut said = attributes(context, utterance, &symbols);
+        said.join(self.said_of_subjects(context, utterance, &symbols));
+        let mut conditions = self.lexicon.conditions(statement)?;
+        if let Some(word) = said.unread {
+            return Ok(unread_attribute(&word, symbols));
+        }
+        join(&mut conditions, said.conditions);
+        for (name, set) in self.sets_of_subjects(context, utterance, &symbols) {
+            let more = self.lexicon.member(set, &Expr::variable(&name))?;
+            join(&mut conditions, more);
+        }
+        let set = membership_set(statement);
+        let mut bound = Vec::new();
+        for name in names {
+            if set.is_none() && self.lexicon.names.usage(name) != Use::Threshold {
+                self.join_domain(&mut conditions, name);
+            }
+            // "q = 1/(1 + h) with h > 0": one h.
+            if !self.chosen_in(context.sentence, &symbol(name))
+                && !self.adds_to_condition(&symbol(name), context, utterance)
+            {
+                bound.push(self.bound(name, utterance, set, Introduction::Arbitrary));
+            }
+        }
+        Ok(Content::Binding(Binding { bound, conditions }))
     }
 
     pub(super) fn where_statement(

@@ -195,8 +195,21 @@ impl Reader<'_> {
                     .as_ref()
                     .is_ok_and(|value| value.as_number().is_none())
         };
+        // "n > 1/(na ²) < ε": what stands right before it was not read, and may be its left side.
+        let reaches = |carry: &&Carry| {
+            !self
+                .protos
+                .iter()
+                .rev()
+                .take_while(|proto| proto.sentence == context.sentence)
+                .filter(|proto| proto.utterance.is_some() && proto.entry.role.is_none())
+                .any(|proto| {
+                    matches!(proto.entry.content, Content::Unread { .. })
+                        && proto.entry.span.start >= carry.operand.span.end
+                })
+        };
         bare.or(of_reason)
-            .or_else(|| self.carry.as_ref().filter(goes_on).cloned())
+            .or_else(|| self.carry.as_ref().filter(goes_on).filter(reaches).cloned())
     }
 
     pub(super) fn links_from(

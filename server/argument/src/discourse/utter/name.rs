@@ -1,6 +1,6 @@
 //! Names alone: "let x", "for all n", "choose N", "on D".
 
-use super::super::attribute::{attributes, unread_attribute};
+use super::super::attribute::{Attributes, attributes, is_restricting, unread_attribute};
 use super::*;
 
 impl Reader<'_> {
@@ -217,6 +217,53 @@ impl Reader<'_> {
         }
     }
 
+    /// "Let x be nonnegative with x < 5": what was said of the names where they were announced.
+    pub(super) fn said_of_subjects(
+        &self,
+        context: &Context<'_>,
+        utterance: &Utterance,
+        names: &[Symbol],
+    ) -> Attributes {
+        let mut found = Attributes::default();
+        for (subject, own) in announced(context, utterance, names) {
+            if let Some(subject) = context.reading.utterances.get(subject) {
+                // "The smallest index m with m ≥ n" is told by what follows.
+                let mut said = attributes(context, subject, &own);
+                said.unread = said.unread.filter(|word| is_restricting(word));
+                found.join(said);
+            }
+        }
+        found
+    }
+
+    /// "Let x and y be points of [1, ∞) with x < y": in which sets the names were announced.
+    pub(super) fn sets_of_subjects<'a>(
+        &self,
+        context: &Context<'a>,
+        utterance: &Utterance,
+        names: &[Symbol],
+    ) -> Vec<(Symbol, &'a Term)> {
+        announced(context, utterance, names)
+            .into_iter()
+            .filter_map(|(subject, own)| set_behind(context, subject).map(|set| (own, set)))
+            .flat_map(|(own, set)| own.into_iter().map(move |name| (name, set)))
+            .collect()
+    }
+
+    /// Whether what is said of announced names binds them itself: "let x be a number with x < 5".
+    /// "Let x and y be numbers with |x − y| < δ" only tells more of points that are let in.
+    fn binds_announced(&self, statement: &Statement, names: &[&Name]) -> bool {
+        let points = names
+            .iter()
+            .all(|name| self.lexicon.names.usage(name) == Use::Point);
+        let binds = || {
+            shape::subject_names(statement)
+                .iter()
+                .any(|own| names.iter().any(|name| symbol(name) == symbol(own)))
+        };
+        matches!(statement.kind, StatementKind::Chain { .. }) && (!points || binds())
+    }
+
     pub(super) fn let_names(
         &mut self,
         context: &Context<'_>,
@@ -231,9 +278,9 @@ impl Reader<'_> {
                 later.subjects.contains(&position)
                     && matches!(later.mode, Mode::Let | Mode::Define)
                     && (later.spoken.is_some()
-                        || context.statement(later).is_some_and(|statement| {
-                            matches!(statement.kind, StatementKind::Chain { .. })
-                        }))
+                        || context
+                            .statement(later)
+                            .is_some_and(|statement| self.binds_announced(statement, names)))
             });
         let known = names.iter().all(|name| {
             let usage = self.lexicon.names.usage(name);
@@ -256,7 +303,12 @@ impl Reader<'_> {
         }
         let symbols: Vec<Symbol> = names.iter().map(|name| symbol(name)).collect();
         let set = set_behind(context, position);
-        let content = if known || utterance.integer.is_some() || set.is_some() {
+        // "Let a and b be positive real numbers"
+        let told = context.last_of_list(utterance).integer.is_some()
+            || !attributes(context, utterance, &symbols)
+                .conditions
+                .is_empty();
+        let content = if known || utterance.integer.is_some() || set.is_some() || told {
             self.described(context, utterance, names, set)
         } else {
             Content::Unread {
@@ -401,4 +453,25 @@ impl Reader<'_> {
         let proto = self.push(context, Some(position), whole, Some(Role::Range), content);
         self.protos[proto].speaks_of = points;
     }
+}
+
+/// Which of the names the objects are that an utterance speaks of, with their utterances.
+fn announced(
+    context: &Context<'_>,
+    utterance: &Utterance,
+    names: &[Symbol],
+) -> Vec<(usize, Vec<Symbol>)> {
+    utterance
+        .subjects
+        .iter()
+        .filter_map(|subject| {
+            let statement = context.statement(context.reading.utterances.get(*subject)?)?;
+            let own: Vec<Symbol> = shape::subject_names(statement)
+                .into_iter()
+                .map(symbol)
+                .filter(|name| names.contains(name))
+                .collect();
+            Some((*subject, own))
+        })
+        .collect()
 }

@@ -86,7 +86,10 @@ impl Reader<'_> {
             .definition(name, 1)
             .is_some_and(|own| own.parameters.len() > 1);
         let others = self.lexicon.definitions.iter().any(|known| {
-            known.subscripts == 1 && known.name != *name && (known.parameters.len() > 1) == pointed
+            known.subscripts == 1
+                && known.name != *name
+                && (known.parameters.len() > 1) == pointed
+                && self.is_at_hand(&known.name)
         });
         let named = context
             .reading
@@ -96,6 +99,14 @@ impl Reader<'_> {
             .flat_map(shape::names_of)
             .any(|own| own.base == name.as_str());
         others && !named
+    }
+
+    /// Whether the argument speaks of a sequence: what only another part of the exercise speaks of
+    /// is not meant by "the convergence".
+    pub(in crate::discourse) fn is_at_hand(&self, sequence: &Symbol) -> bool {
+        self.protos
+            .iter()
+            .any(|proto| proto.entry.names.contains(sequence))
     }
 
     /// "So |g(f_n) − g(f)| ≥ 2: not uniform" speaks of g ∘ f_n: what the sentence estimates is made
