@@ -22,6 +22,7 @@ const THIRD_SHARES: (f64, f64) = (0.96, 1.0);
 const FOURTH_SHARES: (f64, f64) = (0.96, 0.98);
 /// The same of a fifth one, of which 84 % and 97 % were decided at first sight.
 const FIFTH_SHARES: (f64, f64) = (0.92, 0.97);
+const SIXTH_SHARES: (f64, f64) = (1.0, 1.0);
 
 fn obligations() -> Vec<Obligation> {
     read(include_str!("../data/obligations.json")).expect("all entries are understood")
@@ -82,6 +83,15 @@ fn fifth_obligations_are_decided_as_they_are() {
     are_decided(
         read(list).expect("all entries are understood"),
         FIFTH_SHARES,
+    );
+}
+
+#[test]
+fn sixth_obligations_are_decided_as_they_are() {
+    let list = include_str!("../data/obligations-sixth.json");
+    are_decided(
+        read(list).expect("all entries are understood"),
+        SIXTH_SHARES,
     );
 }
 

@@ -59,6 +59,8 @@ checks! {
         "A proof starts from what is to be shown, and its steps cannot be turned round.";
     CONCLUSION_NOT_REACHED, "conclusion-not-reached", Warning,
         "What the argument concludes is true, but the text does not show it.";
+    SIGN_NOT_KNOWN, "sign-not-known", Warning,
+        "An inequality is multiplied or divided by something that may be negative.";
     SYMBOL_NOT_INTRODUCED, "symbol-not-introduced", Warning,
         "A threshold or another chosen quantity is used and never chosen.";
     STEP_NOT_STRICT, "step-not-strict", Information,

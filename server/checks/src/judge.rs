@@ -8,6 +8,7 @@ use crate::conclusion;
 use crate::engine::{Engine, FALSE_ELSEWHERE, Judgement, elsewhere, shown};
 use crate::finding::{Related, Replacement, Shown};
 use crate::scope::Setting;
+use crate::sign;
 use crate::{
     backwards, calculus, catalogue, cauchy, delta, established, exchange, existence, negation,
     order, picked, plausible, recursion, relation, series, theorem, witness, wording,
@@ -158,6 +159,7 @@ pub(crate) fn judge(
     exchange::tell(&engine, &mut judged);
     theorem::tell(&engine, &mut judged);
     existence::tell(&engine, &mut judged);
+    sign::tell(&engine, draft, &mut judged);
     backwards::tell(&engine, &mut judged);
     tell_unread(argument, &mut judged);
     series::tell(&engine, draft, &mut judged);

@@ -29,6 +29,7 @@ mod recursion;
 mod relation;
 mod scope;
 mod series;
+mod sign;
 mod theorem;
 mod witness;
 mod wording;

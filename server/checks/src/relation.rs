@@ -37,7 +37,7 @@ pub(crate) fn judge(
 }
 
 /// Decides a link; an unsettled one is tried again with what was proved before it.
-fn decide(
+pub(crate) fn decide(
     engine: &Engine<'_>,
     draft: &str,
     position: usize,

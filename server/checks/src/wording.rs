@@ -289,6 +289,20 @@ pub(crate) fn limit_not_shown_to_exist() -> String {
     "That the sequence has a limit is used here and was not shown: the equation tells what the limit is if there is one. Compare: a_1 = 2, a_(n+1) = 1 \u{2212} a_n gives L = 1/2, and the members are 2, \u{2212}1, 2, \u{2212}1, \u{2026} Is the sequence monotone and bounded, or do its members approach each other?".to_owned()
 }
 
+/// Which values of either sign a factor has.
+pub(crate) fn sign_not_known(factor: &str, below: &Shown, above: &Shown) -> String {
+    let value = |shown: &Shown| {
+        let itself = matches!(shown.values.as_slice(), [(name, _)] if name == factor);
+        let place = if itself { String::new() } else { place(shown) };
+        format!("{place}{factor} = {}", shown.left)
+    };
+    format!(
+        "An inequality may be multiplied or divided by {factor} only where the sign of {factor} is known. Here both signs are possible: {}, and {}. A negative factor turns the inequality round.",
+        value(below),
+        value(above)
+    )
+}
+
 /// One bound from below for all points of a function without zeros.
 pub(crate) fn picked_from_below(name: &str, point: &str) -> String {
     format!(

@@ -396,6 +396,7 @@ impl Reader<'_> {
                 }),
                 derivative: false,
                 beside: false,
+                scales: None,
             },
             sentence: context.sentence,
             utterance: position,

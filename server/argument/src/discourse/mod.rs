@@ -278,6 +278,7 @@ fn cover(arguments: &mut [Argument], formulas: &[DraftFormula]) {
             for_all: Vec::new(),
             derivative: false,
             beside: false,
+            scales: None,
         };
         if arguments.is_empty() {
             return;

@@ -286,6 +286,8 @@ pub struct Entry {
     pub derivative: bool,
     /// It stands beside the argument: in a remark, a warning, a check by numbers.
     pub beside: bool,
+    /// What both sides of a relation beside it are multiplied or divided by: "dividing by a_n".
+    pub scales: Option<Expr>,
 }
 
 /// A restriction that the words may or may not mean.

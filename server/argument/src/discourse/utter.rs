@@ -9,6 +9,7 @@ pub(super) mod link;
 mod name;
 mod power;
 mod row;
+mod scaling;
 mod spoken;
 
 use super::assertion::{Said, link, motion_said};
@@ -183,6 +184,17 @@ impl Reader<'_> {
     // Terms
 
     fn term(&mut self, context: &Context<'_>, position: usize, term: &Term, whole: Span) {
+        let before = self.protos.len();
+        self.said_of_term(context, position, term, whole);
+        if scaling::scales(context, &context.reading.utterances[position])
+            && let Ok(factor) = self.lexicon.term(term)
+            && let Some(proto) = self.protos.get_mut(before)
+        {
+            proto.entry.scales = Some(factor);
+        }
+    }
+
+    fn said_of_term(&mut self, context: &Context<'_>, position: usize, term: &Term, whole: Span) {
         let utterance = &context.reading.utterances[position];
         if let Some((spoken, left)) = utterance.spoken {
             self.spoken(context, position, term, spoken, left, whole);

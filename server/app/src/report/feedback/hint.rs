@@ -3,7 +3,7 @@
 use checks::Check;
 
 /// The hints by the check's name.
-const HINTS: [(&str, &str); 21] = [
+const HINTS: [(&str, &str); 22] = [
     (
         "threshold-depends-on-point",
         "Look for a bound of the distance in which the point no longer occurs, and choose the threshold from that.",
@@ -83,6 +83,10 @@ const HINTS: [(&str, &str); 21] = [
     (
         "conclusion-not-reached",
         "Say which earlier line gives this, for all points and all large n at once.",
+    ),
+    (
+        "sign-not-known",
+        "Try the step with a negative value of what you multiply or divide by.",
     ),
     (
         "symbol-not-introduced",

@@ -380,20 +380,22 @@ impl Walk<'_> {
             self.therefore = true;
             return;
         }
-        // "A ⇒ ∀x, y: B ⇒ C" is A ⇒ (B ⇒ C): B is supposed.
-        let supposed = connective == Connective::Implies
-            && self.reading.utterances[last].link.is_some()
-            && last.checked_sub(1).is_some_and(|before| {
-                self.reading.utterances[before].mode == Mode::Range
-                    && self.tokens[self.reading.utterances[before].token + 1
-                        ..self.reading.utterances[last].token]
-                        .iter()
-                        .all(|token| token.is(Mark::Colon))
-            });
-        if supposed {
+        if connective == Connective::Implies && self.is_supposed_for_all(last) {
             self.reading.utterances[last].link = None;
         }
         self.link = Some((connective, last));
+    }
+
+    /// "A ⇒ ∀x, y: B ⇒ C" is A ⇒ (B ⇒ C): whether an utterance is such a B, which is supposed.
+    fn is_supposed_for_all(&self, last: usize) -> bool {
+        let utterances = &self.reading.utterances;
+        utterances[last].link.is_some()
+            && last.checked_sub(1).is_some_and(|before| {
+                utterances[before].mode == Mode::Range
+                    && self.tokens[utterances[before].token + 1..utterances[last].token]
+                        .iter()
+                        .all(|token| token.is(Mark::Colon))
+            })
     }
 
     /// Turns the restrictions that end with utterance `last` into ranges: `n > N, x ∈ D ⇒ …`.
