@@ -3,9 +3,10 @@
 use source::text::position::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
-    HoverProviderCapability, MarkupKind, OneOf, PositionEncodingKind, SaveOptions,
-    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    TextDocumentSyncSaveOptions,
+    HoverProviderCapability, MarkupKind, OneOf, PositionEncodingKind, RenameOptions, SaveOptions,
+    ServerCapabilities, TextDocumentClientCapabilities, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    WorkDoneProgressOptions,
 };
 
 /// What an editor can do.
@@ -26,6 +27,48 @@ pub(crate) struct Editor {
     pub(crate) action_kinds: bool,
     /// Takes symbols as a tree.
     pub(crate) symbol_tree: bool,
+    /// What it asks about names.
+    pub(crate) names: NameQuestions,
+}
+
+/// What an editor asks about names.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct NameQuestions {
+    definition: bool,
+    references: bool,
+    highlight: bool,
+    rename: bool,
+    /// Asks whether a place can be renamed before it asks for the new name.
+    prepare: bool,
+}
+
+impl NameQuestions {
+    fn of(document: Option<&TextDocumentClientCapabilities>) -> Self {
+        let rename = document.and_then(|document| document.rename.as_ref());
+        Self {
+            definition: document.is_some_and(|document| document.definition.is_some()),
+            references: document.is_some_and(|document| document.references.is_some()),
+            highlight: document.is_some_and(|document| document.document_highlight.is_some()),
+            rename: rename.is_some(),
+            prepare: rename
+                .and_then(|rename| rename.prepare_support)
+                .unwrap_or(false),
+        }
+    }
+
+    fn announce(self, server: &mut ServerCapabilities) {
+        server.definition_provider = self.definition.then_some(OneOf::Left(true));
+        server.references_provider = self.references.then_some(OneOf::Left(true));
+        server.document_highlight_provider = self.highlight.then_some(OneOf::Left(true));
+        server.rename_provider = if self.prepare {
+            Some(OneOf::Right(RenameOptions {
+                prepare_provider: Some(true),
+                work_done_progress_options: WorkDoneProgressOptions::default(),
+            }))
+        } else {
+            self.rename.then_some(OneOf::Left(true))
+        };
+    }
 }
 
 impl Editor {
@@ -66,6 +109,7 @@ impl Editor {
                 .and_then(|document| document.document_symbol.as_ref())
                 .and_then(|symbols| symbols.hierarchical_document_symbol_support)
                 .unwrap_or(false),
+            names: NameQuestions::of(document),
         }
     }
 
@@ -93,7 +137,7 @@ impl Editor {
         } else {
             CodeActionProviderCapability::Simple(true)
         };
-        ServerCapabilities {
+        let mut server = ServerCapabilities {
             // An encoding that was not offered is refused by some editors.
             position_encoding: self.counts_as_agreed.then(|| self.encoding_kind()),
             text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
@@ -101,7 +145,9 @@ impl Editor {
             code_action_provider: Some(actions),
             document_symbol_provider: Some(OneOf::Left(true)),
             ..ServerCapabilities::default()
-        }
+        };
+        self.names.announce(&mut server);
+        server
     }
 
     fn encoding_kind(&self) -> PositionEncodingKind {

@@ -1,21 +1,30 @@
 //! The answers to an editor. Handlers that change a draft never wait: their order is the wire's.
 
+use super::compute::Ended;
 use super::documents::{Current, Question};
 use super::editor::Editor;
-use super::follow::{Desk, follow};
+use super::follow::{Desk, follow, with_asked};
 use super::parent::Parent;
-use super::{fixes, hover, symbols};
+use super::place::range;
+use super::reading::{self, Present};
+use super::{edits, fixes, hover, names, rename, symbols};
 use crate::limits;
+use source::text::position::LineIndex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 use tower_lsp::LanguageServer;
-use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
     CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentSymbolParams,
-    DocumentSymbolResponse, Hover, HoverParams, InitializeParams, InitializeResult, MessageType,
-    ServerInfo, Url,
+    DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentHighlight,
+    DocumentHighlightParams, DocumentSymbolParams, DocumentSymbolResponse, GotoDefinitionParams,
+    GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult, Location,
+    MessageType, PrepareRenameResponse, ReferenceParams, RenameParams, ServerInfo,
+    TextDocumentPositionParams, Url, WorkspaceEdit,
 };
+
+/// The protocol's code for a request that was understood and cannot be met.
+const REQUEST_FAILED: i64 = -32803;
 
 /// What the loop must know of the session.
 #[derive(Default)]
@@ -65,6 +74,30 @@ impl Server {
 
     fn ask(&self, url: &Url) -> Option<Question> {
         self.desk.documents.ask(url)
+    }
+
+    /// The draft as it is, read, and the byte at a position of it.
+    async fn present(
+        &self,
+        place: &TextDocumentPositionParams,
+    ) -> Result<Option<(Present, usize, Editor)>> {
+        let editor = self.editor()?;
+        let url = &place.text_document.uri;
+        let Some(question) = self.ask(url) else {
+            return Ok(None);
+        };
+        let offset = question.offset(place.position, editor.encoding);
+        let present = reading::present(&self.desk, url, question).await;
+        Ok(present.map(|present| (present, offset, editor)))
+    }
+}
+
+/// A refusal with its reason, which editors show.
+fn refused(reason: String) -> Error {
+    Error {
+        code: ErrorCode::ServerError(REQUEST_FAILED),
+        message: reason.into(),
+        data: None,
     }
 }
 
@@ -134,6 +167,75 @@ impl LanguageServer for Server {
         Ok(current
             .zip(offset)
             .and_then(|(current, offset)| hover::at(&current, offset, &editor)))
+    }
+
+    async fn goto_definition(
+        &self,
+        params: GotoDefinitionParams,
+    ) -> Result<Option<GotoDefinitionResponse>> {
+        let place = params.text_document_position_params;
+        let url = &place.text_document.uri;
+        let found = self.present(&place).await?;
+        Ok(found
+            .and_then(|(present, offset, editor)| names::definition(&present, offset, &editor, url))
+            .map(GotoDefinitionResponse::Scalar))
+    }
+
+    async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
+        let place = params.text_document_position;
+        let url = &place.text_document.uri;
+        let introduction = params.context.include_declaration;
+        let found = self.present(&place).await?;
+        Ok(found.and_then(|(present, offset, editor)| {
+            names::references(&present, offset, introduction, &editor, url)
+        }))
+    }
+
+    async fn document_highlight(
+        &self,
+        params: DocumentHighlightParams,
+    ) -> Result<Option<Vec<DocumentHighlight>>> {
+        let found = self.present(&params.text_document_position_params).await?;
+        Ok(
+            found
+                .and_then(|(present, offset, editor)| names::highlights(&present, offset, &editor)),
+        )
+    }
+
+    async fn prepare_rename(
+        &self,
+        place: TextDocumentPositionParams,
+    ) -> Result<Option<PrepareRenameResponse>> {
+        let Some((present, offset, editor)) = self.present(&place).await? else {
+            return Ok(None);
+        };
+        let (span, placeholder) = rename::prepare(&present, offset).map_err(refused)?;
+        let range = range(&LineIndex::new(&present.text), span, editor.encoding);
+        Ok(Some(PrepareRenameResponse::RangeWithPlaceholder {
+            range,
+            placeholder,
+        }))
+    }
+
+    async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
+        let place = params.text_document_position;
+        let url = place.text_document.uri.clone();
+        let Some((present, offset, editor)) = self.present(&place).await? else {
+            return Ok(None);
+        };
+        let engine = self.desk.engine.clone();
+        let job = move || {
+            let read = |text: &str| with_asked(&url, text, present.format, &*engine.read);
+            let changes = rename::changes(&present, offset, &params.new_name, &read)?;
+            let (text, version) = (&present.text, present.version);
+            Ok(edits::workspace_edit(
+                text, version, &changes, &editor, &url,
+            ))
+        };
+        match self.desk.answers.run(job).await {
+            Ended::Done(edit) => edit.map(Some).map_err(refused),
+            Ended::Panicked => Err(Error::internal_error()),
+        }
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

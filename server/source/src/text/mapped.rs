@@ -195,9 +195,11 @@ impl Mapped {
             let start = piece.span.start + (range.start - piece.at);
             return Some(Span::new(start, start + range.len()));
         }
-        let shared = self.pieces.iter().enumerate().any(|(other, part)| {
-            other != index && part.span.start < piece.span.end && piece.span.start < part.span.end
-        });
+        let shared = self
+            .pieces
+            .iter()
+            .enumerate()
+            .any(|(other, part)| other != index && piece.span.contains(part.span));
         (range == (piece.at..piece_end) && !shared).then_some(piece.span)
     }
 

@@ -1,0 +1,333 @@
+//! Another name for one binding: every place of it and no other, or a reason why not. What the
+//! change makes of the draft is read before it is offered.
+
+use super::edits::{Change, applied};
+use super::reading::Present;
+use crate::aided::{Named, Reading};
+use argument::notation::elaborate::symbol;
+use argument::notation::parse::parse;
+use argument::notation::syntax::{Name, Segment, StatementKind, TermKind};
+use argument::notation::unicode;
+use source::Span;
+use source::text::position::LineIndex;
+
+/// Letters that everybody takes for something else in a formula.
+const TAKEN: [&str; 2] = ["e", "d"];
+
+/// The place at a byte whose name can be changed, and the name as typed there.
+///
+/// # Errors
+/// Why there is none, in one sentence.
+pub(crate) fn prepare(present: &Present, offset: usize) -> Result<(Span, String), String> {
+    let (named, span) = present
+        .name_at(offset)
+        .ok_or("There is no name of a formula here.")?;
+    replaceable(present, named)?;
+    let typed = present.text.get(span.range()).unwrap_or_default();
+    Ok((span, typed.to_owned()))
+}
+
+/// The changes that give the name at a byte another spelling; `read` reads the changed draft.
+///
+/// # Errors
+/// Why it cannot be done, in one sentence.
+pub(crate) fn changes(
+    present: &Present,
+    offset: usize,
+    new: &str,
+    read: &dyn Fn(&str) -> Reading,
+) -> Result<Vec<Change>, String> {
+    let (named, _) = present
+        .name_at(offset)
+        .ok_or("There is no name of a formula here.")?;
+    replaceable(present, named)?;
+    let new = bare(new);
+    let name = single(new).ok_or_else(|| {
+        format!("“{new}” is no single name: write a letter, or a letter with a fixed index.")
+    })?;
+    let spelling = symbol(&name).as_str().to_owned();
+    if named.naming.indexed && name.subscript.is_some() {
+        return Err("The index runs and stays as it is: give the letter alone.".to_owned());
+    }
+    if TAKEN.contains(&spelling.as_str()) {
+        return Err(format!("{spelling} has a meaning of its own in formulas."));
+    }
+    if spelling == named.naming.name.as_str() {
+        return Ok(Vec::new());
+    }
+    is_free(present, named, &spelling)?;
+    let changes: Vec<Change> = named
+        .naming
+        .places
+        .iter()
+        .map(|place| Ok((place.span, spelled(present, place.span, new, &name)?)))
+        .collect::<Result<_, String>>()?;
+    let text = applied(&present.text, 0..present.text.len(), &changes);
+    let moved = Moved {
+        changes: &changes,
+        text: &present.text,
+        new,
+    };
+    match difference(present, named, &spelling, &moved, &read(&text)) {
+        Some(at) => Err(format!(
+            "With the name {new} line {} would be read differently.",
+            line(present, at)
+        )),
+        None => Ok(changes),
+    }
+}
+
+/// Whether all places of a name can be changed.
+fn replaceable(present: &Present, named: &Named) -> Result<(), String> {
+    let name = &named.naming.name;
+    if named.elsewhere {
+        return Err(format!(
+            "{name} stands also in the sheet or in a comment that is read, and is not changed there."
+        ));
+    }
+    if let Some(place) = named.naming.places.iter().find(|place| !place.exact) {
+        let typed = present.text.get(place.span.range()).unwrap_or_default();
+        return Err(format!(
+            "{name} stands also inside of “{typed}” in line {}: change it there by hand.",
+            line(present, place.span.start)
+        ));
+    }
+    let mut spellings: Vec<&str> = named
+        .naming
+        .places
+        .iter()
+        .filter_map(|place| present.text.get(place.span.range()))
+        .collect();
+    spellings.sort_unstable();
+    spellings.dedup();
+    let unread = present.reading.unread.iter().find(|unread| {
+        let near = present
+            .arguments_of(named)
+            .any(|argument| argument.contains(**unread));
+        let text = present.text.get(unread.range()).unwrap_or_default();
+        near && spellings.iter().any(|spelling| text.contains(spelling))
+    });
+    match unread {
+        Some(unread) => Err(format!(
+            "Line {} was not understood and may speak of {name} too.",
+            line(present, unread.start)
+        )),
+        None => Ok(()),
+    }
+}
+
+/// Whether nothing has the new name where the old one stands.
+fn is_free(present: &Present, named: &Named, spelling: &str) -> Result<(), String> {
+    let arguments: Vec<Span> = present.arguments_of(named).collect();
+    let taken = present.reading.names.iter().find_map(|other| {
+        let same =
+            other.naming.name.as_str() == spelling && other.naming.indexed == named.naming.indexed;
+        let mut places = other.naming.places.iter();
+        places
+            .find(|place| same && arguments.iter().any(|one| one.contains(place.span)))
+            .map(|place| place.span)
+    });
+    match taken {
+        Some(span) => Err(format!(
+            "{spelling} already has a meaning here, see line {}.",
+            line(present, span.start)
+        )),
+        None => Ok(()),
+    }
+}
+
+fn line(present: &Present, offset: usize) -> usize {
+    LineIndex::new(&present.text).report(offset).line
+}
+
+/// A name as somebody types it into a box, without delimiters.
+fn bare(new: &str) -> &str {
+    let new = new.trim();
+    let inner = new
+        .strip_prefix('$')
+        .and_then(|rest| rest.strip_suffix('$'))
+        .or_else(|| {
+            new.strip_prefix("\\(")
+                .and_then(|rest| rest.strip_suffix("\\)"))
+        });
+    inner.unwrap_or(new).trim()
+}
+
+fn single(new: &str) -> Option<Name> {
+    let formula = parse(new);
+    let [Segment::Statement(statement)] = formula.segments.as_slice() else {
+        return None;
+    };
+    let StatementKind::Term(term) = &statement.kind else {
+        return None;
+    };
+    match &term.kind {
+        TermKind::Name(name) if name.primes == 0 && name.superscript.is_none() => {
+            Some(name.clone())
+        }
+        _ => None,
+    }
+}
+
+/// What is typed for the new name at a place.
+fn spelled(present: &Present, span: Span, new: &str, name: &Name) -> Result<String, String> {
+    let text = &present.text;
+    let old = text.get(span.range()).unwrap_or_default();
+    let bare = present
+        .reading
+        .formulas
+        .iter()
+        .any(|formula| formula.bare && formula.span.contains(span));
+    let plain = unicode::name(name);
+    let lowers = |table: fn(&str) -> Option<String>| {
+        // The small signs of Unicode, which stand for a letter below or above.
+        let own = ["n", "i", "k", "m", "x", "j"];
+        own.iter()
+            .any(|letter| table(letter).as_deref() == Some(old))
+    };
+    for table in [unicode::subscript, unicode::superscript] {
+        if lowers(table) {
+            return table(&plain).ok_or_else(|| {
+                format!(
+                    "There is no small sign for {plain}, which line {} would need.",
+                    line(present, span.start)
+                )
+            });
+        }
+    }
+    if bare {
+        return Ok(plain);
+    }
+    let before = text.get(..span.start).unwrap_or_default();
+    let after = text.get(span.end..).unwrap_or_default();
+    let mut spelled = new.to_owned();
+    let single_sign = name.subscript.is_none();
+    if !single_sign && is_argument(before) {
+        return Ok(format!("{{{spelled}}}"));
+    }
+    let letters = |text: &str| {
+        let run = text.trim_end_matches(|letter: char| letter.is_ascii_alphabetic());
+        run.len() < text.len() && run.ends_with('\\')
+    };
+    if letters(before) && spelled.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
+        spelled.insert(0, ' ');
+    }
+    if letters(&spelled) && after.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
+        spelled.push(' ');
+    }
+    Ok(spelled)
+}
+
+/// Whether what follows is taken by a command or a mark that takes one sign.
+fn is_argument(before: &str) -> bool {
+    let before = before.trim_end();
+    let fraction = |text: &str| {
+        [
+            "\\frac", "\\dfrac", "\\tfrac", "\\cfrac", "\\binom", "\\sqrt",
+        ]
+        .iter()
+        .any(|command| text.ends_with(command))
+    };
+    let mut shorter = before.chars();
+    shorter.next_back();
+    before.ends_with(['^', '_']) || fraction(before) || fraction(shorter.as_str().trim_end())
+}
+
+/// Where places stand behind changes.
+struct Moved<'a> {
+    changes: &'a [Change],
+    text: &'a str,
+    new: &'a str,
+}
+
+impl Moved<'_> {
+    /// The byte in the changed text; of a changed place, where the new name begins.
+    fn place(&self, offset: usize, starts: bool) -> usize {
+        let mut moved = offset;
+        for (span, new) in self.changes {
+            if span.end <= offset && !(starts && span.start == offset) {
+                moved = moved + new.len() - span.len();
+            } else if starts && span.start == offset {
+                let old = self.text.get(span.range()).unwrap_or_default();
+                let lead = new.find(self.new).filter(|_| old != new);
+                moved += lead.unwrap_or(0);
+            }
+        }
+        moved
+    }
+
+    fn start(&self, span: Span) -> usize {
+        self.place(span.start, false)
+    }
+}
+
+/// The first byte of the old text that the changed draft reads differently: names that belong
+/// together otherwise, or formulas with other roles.
+fn difference(
+    present: &Present,
+    named: &Named,
+    spelling: &str,
+    moved: &Moved<'_>,
+    after: &Reading,
+) -> Option<usize> {
+    let reading = &present.reading;
+    let own = named.naming.places.first().map(|place| place.span.start);
+    let entries = |one: &Reading, start: &dyn Fn(Span) -> usize| -> Vec<_> {
+        let entries = one.entries.iter();
+        entries
+            .map(|entry| (start(entry.span), entry.role, entry.sense.clone()))
+            .collect()
+    };
+    let before = entries(reading, &|span| moved.start(span));
+    let now = entries(after, &|span| span.start);
+    if let Some(at) = first_difference(&before, &now) {
+        let entry = reading.entries.get(at);
+        return entry.map(|entry| entry.span.start).or(own);
+    }
+    let mut expected: Vec<(Vec<usize>, String, bool)> = reading
+        .names
+        .iter()
+        .map(|other| {
+            let naming = &other.naming;
+            let places = naming.places.iter();
+            let starts = places
+                .map(|place| moved.place(place.span.start, true))
+                .collect();
+            // ε in N_ε is part of that name.
+            let name = if other == named {
+                spelling.to_owned()
+            } else {
+                renamed(naming.name.as_str(), named.naming.name.as_str(), spelling)
+            };
+            (starts, name, naming.indexed)
+        })
+        .collect();
+    let mut found: Vec<(Vec<usize>, String, bool)> = after
+        .names
+        .iter()
+        .map(|other| {
+            let naming = &other.naming;
+            let starts = naming.places.iter().map(|place| place.span.start).collect();
+            (starts, naming.name.as_str().to_owned(), naming.indexed)
+        })
+        .collect();
+    expected.sort();
+    found.sort();
+    if expected == found && reading.unread.len() == after.unread.len() {
+        return None;
+    }
+    own
+}
+
+fn first_difference<T: PartialEq>(one: &[T], other: &[T]) -> Option<usize> {
+    let common = one.iter().zip(other).position(|(a, b)| a != b);
+    common.or_else(|| (one.len() != other.len()).then(|| one.len().min(other.len())))
+}
+
+/// A name whose index is the changed one.
+fn renamed(name: &str, old: &str, new: &str) -> String {
+    match name.split_once('_') {
+        Some((base, index)) if index == old => format!("{base}_{new}"),
+        _ => name.to_owned(),
+    }
+}
