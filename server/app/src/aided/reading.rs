@@ -4,7 +4,7 @@
 use super::edit::Edited;
 use super::{note, sheet, with_macros};
 use crate::settings::Course;
-use argument::{Assertion, Content, Entry, Introduction, Mention, Naming, Role};
+use argument::{Assertion, Content, Entry, Introduction, Mention, Naming, Role, Zone};
 use kernel::Kind;
 use source::{BlockKind, Companions, ContainerKind, Delimiter, Document, Format, Piece, Span};
 use std::mem::{Discriminant, discriminant};
@@ -19,7 +19,7 @@ pub(crate) struct Reading {
     /// Its formulas and claims in words, in order.
     pub(crate) entries: Vec<EntryPlace>,
     /// Its arguments, in order.
-    pub(crate) arguments: Vec<Span>,
+    pub(crate) arguments: Vec<ArgumentPlace>,
     /// Its formulas, in order.
     pub(crate) formulas: Vec<FormulaPlace>,
     /// Its paragraphs, headings and cells.
@@ -79,11 +79,22 @@ impl Sense {
     }
 }
 
+/// An argument's place.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct ArgumentPlace {
+    /// Where it stands.
+    pub(crate) span: Span,
+    /// Its proof or solution.
+    pub(crate) proof: Option<Span>,
+}
+
 /// A formula's place.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) struct FormulaPlace {
     /// With its delimiters.
     pub(crate) span: Span,
+    /// Without them.
+    pub(crate) inside: Span,
     /// In a display of its own.
     pub(crate) display: bool,
     /// Typed in the running text.
@@ -132,13 +143,21 @@ pub(crate) fn read(
         arguments: outline
             .arguments
             .iter()
-            .map(|argument| place(argument.span))
+            .map(|argument| ArgumentPlace {
+                span: place(argument.span),
+                proof: argument
+                    .entries
+                    .iter()
+                    .filter(|entry| entry.zone == Zone::Proof)
+                    .map(|entry| place(entry.sentence))
+                    .reduce(Span::to),
+            })
             .collect(),
         formulas: formulas(&document, &back),
         blocks: document
             .blocks
             .iter()
-            .filter_map(|block| Some((block.kind, back(block.span)?)))
+            .filter_map(|block| Some((block.kind, with_emphasis(draft, back(block.span)?))))
             .collect(),
         containers: document
             .containers
@@ -146,6 +165,15 @@ pub(crate) fn read(
             .filter_map(|container| Some((container.kind, back(container.span)?)))
             .collect(),
     }
+}
+
+/// A block with the marks of emphasis at its ends.
+fn with_emphasis(draft: &str, span: Span) -> Span {
+    let marks = ['*', '_'];
+    let before = draft.get(..span.start).unwrap_or_default();
+    let behind = draft.get(span.end..).unwrap_or_default();
+    let closing = behind.len() - behind.trim_start_matches(marks).len();
+    Span::new(before.trim_end_matches(marks).len(), span.end + closing)
 }
 
 fn formulas(document: &Document, back: &dyn Fn(Span) -> Option<Span>) -> Vec<FormulaPlace> {
@@ -157,6 +185,7 @@ fn formulas(document: &Document, back: &dyn Fn(Span) -> Option<Span>) -> Vec<For
             };
             Some(FormulaPlace {
                 span: back(math.span)?,
+                inside: back(math.content.whole())?,
                 display: !matches!(math.delimiter, Delimiter::Inline | Delimiter::Bare),
                 bare: math.delimiter == Delimiter::Bare,
             })

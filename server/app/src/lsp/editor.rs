@@ -1,12 +1,12 @@
 //! What an editor can do, as far as it changes what it is sent.
 
+use super::features::Features;
 use source::text::position::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
-    HoverProviderCapability, MarkupKind, OneOf, PositionEncodingKind, RenameOptions, SaveOptions,
-    ServerCapabilities, TextDocumentClientCapabilities, TextDocumentSyncCapability,
-    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
-    WorkDoneProgressOptions,
+    HoverProviderCapability, MarkupKind, OneOf, PositionEncodingKind, SaveOptions,
+    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    TextDocumentSyncSaveOptions,
 };
 
 /// What an editor can do.
@@ -27,48 +27,8 @@ pub(crate) struct Editor {
     pub(crate) action_kinds: bool,
     /// Takes symbols as a tree.
     pub(crate) symbol_tree: bool,
-    /// What it asks about names.
-    pub(crate) names: NameQuestions,
-}
-
-/// What an editor asks about names.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct NameQuestions {
-    definition: bool,
-    references: bool,
-    highlight: bool,
-    rename: bool,
-    /// Asks whether a place can be renamed before it asks for the new name.
-    prepare: bool,
-}
-
-impl NameQuestions {
-    fn of(document: Option<&TextDocumentClientCapabilities>) -> Self {
-        let rename = document.and_then(|document| document.rename.as_ref());
-        Self {
-            definition: document.is_some_and(|document| document.definition.is_some()),
-            references: document.is_some_and(|document| document.references.is_some()),
-            highlight: document.is_some_and(|document| document.document_highlight.is_some()),
-            rename: rename.is_some(),
-            prepare: rename
-                .and_then(|rename| rename.prepare_support)
-                .unwrap_or(false),
-        }
-    }
-
-    fn announce(self, server: &mut ServerCapabilities) {
-        server.definition_provider = self.definition.then_some(OneOf::Left(true));
-        server.references_provider = self.references.then_some(OneOf::Left(true));
-        server.document_highlight_provider = self.highlight.then_some(OneOf::Left(true));
-        server.rename_provider = if self.prepare {
-            Some(OneOf::Right(RenameOptions {
-                prepare_provider: Some(true),
-                work_done_progress_options: WorkDoneProgressOptions::default(),
-            }))
-        } else {
-            self.rename.then_some(OneOf::Left(true))
-        };
-    }
+    /// What else it asks.
+    pub(crate) features: Features,
 }
 
 impl Editor {
@@ -109,7 +69,7 @@ impl Editor {
                 .and_then(|document| document.document_symbol.as_ref())
                 .and_then(|symbols| symbols.hierarchical_document_symbol_support)
                 .unwrap_or(false),
-            names: NameQuestions::of(document),
+            features: Features::of(client),
         }
     }
 
@@ -146,7 +106,7 @@ impl Editor {
             document_symbol_provider: Some(OneOf::Left(true)),
             ..ServerCapabilities::default()
         };
-        self.names.announce(&mut server);
+        self.features.announce(&mut server);
         server
     }
 

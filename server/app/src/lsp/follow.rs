@@ -14,6 +14,7 @@ use source::{Companions, Format};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use tower_lsp::lsp_types::request::{CodeLensRefresh, InlayHintRefreshRequest};
 use tower_lsp::lsp_types::{MessageType, Url};
 
 /// What reviews a draft.
@@ -82,9 +83,22 @@ pub(crate) async fn follow(desk: Desk, url: Url, mut opened: Opened, editor: Edi
             ended = &mut review => ended,
         };
         deliver(&desk, &url, &opened, revision, ended);
+        refresh(&desk.outbox, editor);
         if opened.snapshots.changed().await.is_err() || !pause(&mut opened).await {
             return;
         }
+    }
+}
+
+/// Tells the editor that marks and tallies have changed. Nobody waits for its answer, which says
+/// nothing.
+fn refresh(outbox: &Outbox, editor: Editor) {
+    let (hints, lenses) = editor.features.refreshes;
+    if hints {
+        outbox.request::<InlayHintRefreshRequest>();
+    }
+    if lenses {
+        outbox.request::<CodeLensRefresh>();
     }
 }
 

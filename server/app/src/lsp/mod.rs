@@ -1,13 +1,18 @@
 //! The language server: `majorant serve`.
 
+mod about;
+mod completion;
 mod compute;
 mod diagnostics;
 mod documents;
 mod editor;
 mod edits;
+mod features;
 mod fixes;
+mod folds;
 mod follow;
 mod frames;
+mod hints;
 mod hover;
 mod names;
 mod outbox;
@@ -19,6 +24,8 @@ mod rename;
 mod server;
 mod session;
 mod symbols;
+mod templates;
+mod tokens;
 
 use crate::aided;
 use crate::settings::{Course, Courses};

@@ -77,10 +77,10 @@ impl Present {
 
     /// The arguments in which places of a name stand.
     pub(crate) fn arguments_of<'a>(&'a self, named: &'a Named) -> impl Iterator<Item = Span> + 'a {
-        let holds = |argument: &Span| {
+        let arguments = self.reading.arguments.iter().map(|argument| argument.span);
+        arguments.filter(|argument| {
             let mut places = named.naming.places.iter();
-            places.any(move |place| argument.contains(place.span))
-        };
-        self.reading.arguments.iter().copied().filter(holds)
+            places.any(|place| argument.contains(place.span))
+        })
     }
 }

@@ -5,9 +5,9 @@ use super::documents::{Current, Question};
 use super::editor::Editor;
 use super::follow::{Desk, follow, with_asked};
 use super::parent::Parent;
-use super::place::range;
+use super::place::{of, range};
 use super::reading::{self, Present};
-use super::{edits, fixes, hover, names, rename, symbols};
+use super::{completion, edits, fixes, folds, hints, hover, names, rename, symbols, tokens};
 use crate::limits;
 use source::text::position::LineIndex;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -15,12 +15,15 @@ use std::sync::{Arc, OnceLock};
 use tower_lsp::LanguageServer;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
+    CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionParams,
+    CompletionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
     DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentHighlight,
-    DocumentHighlightParams, DocumentSymbolParams, DocumentSymbolResponse, GotoDefinitionParams,
-    GotoDefinitionResponse, Hover, HoverParams, InitializeParams, InitializeResult, Location,
-    MessageType, PrepareRenameResponse, ReferenceParams, RenameParams, ServerInfo,
-    TextDocumentPositionParams, Url, WorkspaceEdit,
+    DocumentHighlightParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
+    FoldingRangeParams, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
+    InitializeParams, InitializeResult, InlayHint, InlayHintParams, Location, MessageType,
+    PrepareRenameResponse, ReferenceParams, RenameParams, SelectionRange, SelectionRangeParams,
+    SemanticTokens, SemanticTokensParams, SemanticTokensRangeParams, SemanticTokensRangeResult,
+    SemanticTokensResult, ServerInfo, TextDocumentPositionParams, Url, WorkspaceEdit,
 };
 
 /// The protocol's code for a request that was understood and cannot be met.
@@ -74,6 +77,16 @@ impl Server {
 
     fn ask(&self, url: &Url) -> Option<Question> {
         self.desk.documents.ask(url)
+    }
+
+    /// The draft as it is, read.
+    async fn whole(&self, url: &Url) -> Result<Option<(Present, Editor)>> {
+        let editor = self.editor()?;
+        let Some(question) = self.ask(url) else {
+            return Ok(None);
+        };
+        let present = reading::present(&self.desk, url, question).await;
+        Ok(present.map(|present| (present, editor)))
     }
 
     /// The draft as it is, read, and the byte at a position of it.
@@ -157,16 +170,13 @@ impl LanguageServer for Server {
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
-        let editor = self.editor()?;
         let place = params.text_document_position_params;
         let question = self.ask(&place.text_document.uri);
-        let offset = question
-            .as_ref()
-            .map(|question| question.offset(place.position, editor.encoding));
+        let Some((present, offset, editor)) = self.present(&place).await? else {
+            return Ok(None);
+        };
         let current = current(question).await;
-        Ok(current
-            .zip(offset)
-            .and_then(|(current, offset)| hover::at(&current, offset, &editor)))
+        Ok(current.and_then(|current| hover::at(&current, &present, offset, &editor)))
     }
 
     async fn goto_definition(
@@ -236,6 +246,77 @@ impl LanguageServer for Server {
             Ended::Done(edit) => edit.map(Some).map_err(refused),
             Ended::Panicked => Err(Error::internal_error()),
         }
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| {
+            SemanticTokensResult::Tokens(SemanticTokens {
+                result_id: None,
+                data: tokens::of_draft(&present, None, &editor),
+            })
+        }))
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| {
+            SemanticTokensRangeResult::Tokens(SemanticTokens {
+                result_id: None,
+                data: tokens::of_draft(&present, Some(params.range), &editor),
+            })
+        }))
+    }
+
+    async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| folds::folds(&present, &editor)))
+    }
+
+    async fn selection_range(
+        &self,
+        params: SelectionRangeParams,
+    ) -> Result<Option<Vec<SelectionRange>>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| {
+            let lines = LineIndex::new(&present.text);
+            let offsets = params
+                .positions
+                .iter()
+                .map(|position| lines.offset(of(*position), editor.encoding));
+            offsets
+                .map(|offset| folds::selection(&present, offset, &editor))
+                .collect()
+        }))
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let editor = self.editor()?;
+        let current = current(self.ask(&params.text_document.uri)).await;
+        Ok(current.map(|current| hints::hints(&current, params.range, &editor)))
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        let url = params.text_document.uri;
+        let question = self.ask(&url);
+        let Some((present, editor)) = self.whole(&url).await? else {
+            return Ok(None);
+        };
+        let current = current(question).await;
+        Ok(current.map(|current| hints::lenses(&current, &present, &editor)))
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let found = self.present(&params.text_document_position).await?;
+        Ok(found.map(|(present, offset, editor)| {
+            CompletionResponse::Array(completion::at(&present, offset, &editor))
+        }))
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

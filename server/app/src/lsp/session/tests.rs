@@ -5,7 +5,9 @@
 #[allow(dead_code)]
 #[path = "../../../../../tests/processes/client.rs"]
 mod client;
+mod marks;
 mod names;
+mod parts;
 
 use super::serve;
 use crate::aided;
