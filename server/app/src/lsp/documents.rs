@@ -77,6 +77,23 @@ impl Question {
         self.snapshot.text.offset(of(position), encoding)
     }
 
+    /// A review of the text as it was, if it comes in time; else as [`Self::current`].
+    pub(crate) async fn fresh(
+        mut self,
+        patience: std::time::Duration,
+        most: std::time::Duration,
+    ) -> Option<Current> {
+        let revision = self.snapshot.revision;
+        let of_now = |reviewed: &Option<Arc<Reviewed>>| {
+            reviewed
+                .as_ref()
+                .is_some_and(|one| revision <= one.revision)
+        };
+        // Too late is no fault: an older review is told of, too.
+        let _ = tokio::time::timeout(patience, self.reviews.wait_for(of_now)).await;
+        self.current(most).await
+    }
+
     /// The latest review; waits for the first one, at most that long.
     pub(crate) async fn current(mut self, most: std::time::Duration) -> Option<Current> {
         let first = self.reviews.wait_for(Option::is_some);

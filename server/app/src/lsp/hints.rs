@@ -77,7 +77,7 @@ pub(crate) fn lenses(current: &Current, present: &Present, editor: &Editor) -> V
         .enumerate()
         .filter(|(index, argument)| is_recognised(review, *index, argument))
         .filter_map(|(_, argument)| {
-            let span = with_heading(present, current.drift.newer(argument.span)?);
+            let span = with_heading(present, current.drift.around(argument.span)?);
             let line = lines.report(span.start).line;
             let title_line = Span::new(lines.line_start(line - 1), lines.line_end(line - 1));
             let mut title = words::tally(argument.tally);

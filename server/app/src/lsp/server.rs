@@ -118,6 +118,15 @@ async fn current(question: Option<Question>) -> Option<Current> {
     question?.current(limits::FIRST_REVIEW).await
 }
 
+/// For marks, which an editor that cannot be told to ask anew keeps until the next edit.
+async fn for_marks(question: Option<Question>, asks_anew: bool) -> Option<Current> {
+    if asks_anew {
+        return current(question).await;
+    }
+    let (patience, most) = (limits::FRESH_REVIEW, limits::FIRST_REVIEW);
+    question?.fresh(patience, most).await
+}
+
 #[tower_lsp::async_trait]
 impl LanguageServer for Server {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
@@ -298,7 +307,8 @@ impl LanguageServer for Server {
 
     async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
         let editor = self.editor()?;
-        let current = current(self.ask(&params.text_document.uri)).await;
+        let question = self.ask(&params.text_document.uri);
+        let current = for_marks(question, editor.features.refreshes.0).await;
         Ok(current.map(|current| hints::hints(&current, params.range, &editor)))
     }
 
@@ -308,7 +318,7 @@ impl LanguageServer for Server {
         let Some((present, editor)) = self.whole(&url).await? else {
             return Ok(None);
         };
-        let current = current(question).await;
+        let current = for_marks(question, editor.features.refreshes.1).await;
         Ok(current.map(|current| hints::lenses(&current, &present, &editor)))
     }
 

@@ -107,7 +107,7 @@ fn what_was_typed_for_a_part_can_be_replaced_alone() {
     mapped.push_verbatim("y", 12);
     mapped.push_replacement("|", Span::new(7, 14));
     let typed = |part: &str| {
-        let start = mapped.text().find(part).unwrap();
+        let start = mapped.text().find(part).expect("a part of the excerpt");
         let span = mapped.typed(start..start + part.len());
         span.map(|span| &draft[span.range()])
     };

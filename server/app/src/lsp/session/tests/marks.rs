@@ -88,6 +88,46 @@ fn a_tally_stands_above_the_title() {
 }
 
 #[test]
+fn marks_of_an_edited_text_are_its_own_or_stand_where_they_stood() {
+    let gate = Arc::new(Gate::default());
+    let door = Arc::clone(&gate);
+    let real = reviewing();
+    let waits = Engine {
+        review: Arc::new(move |asked, stop| {
+            if asked.text.contains("WAIT") && !door.pass(stop) {
+                return None;
+            }
+            (real.review)(asked, stop)
+        }),
+        read: reviewing().read,
+    };
+    // An editor that can be told to ask anew gets what is known at once.
+    let mut session = Session::with(waits.clone(), asking(false));
+    let client = &mut session.client;
+    client.open(URI, "markdown", 0, DRAFT);
+    client.diagnostics(URI, json!(0));
+    client.replace(URI, 1, &DRAFT.replace("For all", "WAIT. For all"));
+    assert_eq!(hints(client, 0, 99).len(), 3);
+    let params = json!({"textDocument": {"uri": URI}});
+    let answer = client.call("textDocument/codeLens", params.clone());
+    assert_eq!(answer["result"].as_array().unwrap().len(), 1);
+    gate.open();
+    assert_eq!(session.end(), 0);
+    // One that cannot gets those of the present text.
+    let mut session = Session::with(
+        waits,
+        json!({"textDocument": {"inlayHint": {}, "codeLens": {}}}),
+    );
+    let client = &mut session.client;
+    client.open(URI, "markdown", 0, DRAFT);
+    client.diagnostics(URI, json!(0));
+    client.replace(URI, 1, &DRAFT.replace("1/(2ε)", "1/ε"));
+    let marks = hints(client, 0, 99);
+    assert!(marks.iter().all(|mark| mark["label"] == "✓"), "{marks:?}");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
 fn drafts_that_are_no_proofs_have_no_marks() {
     let mut session = Session::with(reviewing(), asking(false));
     let client = &mut session.client;
