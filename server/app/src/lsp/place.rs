@@ -116,7 +116,8 @@ mod tests {
             ("one two three", Some("two three")),
             ("one two or three", Some("two or three")),
             ("ε one two three", Some("two three")),
-            ("one two thr", None),
+            ("one two thr", Some("two thr")),
+            ("onXo three", None),
         ] {
             let around = Drift::between(older, newer).around(Span::new(4, older.len()));
             assert_eq!(around.map(|span| &newer[span.range()]), expected, "{newer}");

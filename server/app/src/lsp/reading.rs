@@ -5,6 +5,7 @@ use super::compute::Ended;
 use super::documents::Question;
 use super::follow::{Desk, with_asked};
 use crate::aided::{Named, Reading};
+use argument::Origin;
 use source::{Format, Span};
 use std::sync::{Arc, PoisonError};
 use tower_lsp::lsp_types::Url;
@@ -73,6 +74,39 @@ impl Present {
                 )
             })
             .map(|(named, place)| (named, place.span))
+    }
+
+    /// The names that are renamed with a name: an index or a point is bound anew in many
+    /// sentences of an argument, and stays the same letter in all of them.
+    pub(crate) fn renamed_with<'a>(&'a self, named: &'a Named) -> Vec<&'a Named> {
+        let joins = |one: &Named| {
+            let binds = matches!(
+                one.naming.origin,
+                Origin::Given | Origin::Ranging | Origin::Arbitrary
+            );
+            binds && one.naming.runs && one.naming.name == named.naming.name
+        };
+        let mut found = vec![named];
+        if !joins(named) {
+            return found;
+        }
+        let mut rest: Vec<&Named> = self
+            .reading
+            .names
+            .iter()
+            .filter(|one| *one != named && joins(one))
+            .collect();
+        let mut arguments: Vec<Span> = self.arguments_of(named).collect();
+        // Parts share what their exercise defines.
+        while let Some(at) = rest
+            .iter()
+            .position(|one| self.arguments_of(one).any(|one| arguments.contains(&one)))
+        {
+            let next = rest.swap_remove(at);
+            arguments.extend(self.arguments_of(next));
+            found.push(next);
+        }
+        found
     }
 
     /// The arguments in which places of a name stand.

@@ -1,9 +1,11 @@
-//! Another name for one binding: every place of it and no other, or a reason why not. What the
-//! change makes of the draft is read before it is offered.
+//! Another name for one binding: every place of it and no other, or a reason why not. An index or
+//! a point is renamed in all of its argument. What the change makes of the draft is read before it
+//! is offered.
 
 use super::edits::{Change, applied};
 use super::reading::Present;
 use crate::aided::{Named, Reading};
+use argument::Mention;
 use argument::notation::elaborate::symbol;
 use argument::notation::parse::parse;
 use argument::notation::syntax::{Name, Segment, StatementKind, TermKind};
@@ -14,15 +16,100 @@ use source::text::position::LineIndex;
 /// Letters that everybody takes for something else in a formula.
 const TAKEN: [&str; 2] = ["e", "d"];
 
+/// What a new name is given to.
+struct Target<'a> {
+    named: &'a Named,
+    /// Every binding that is renamed with it, itself among them.
+    group: Vec<&'a Named>,
+    /// All their places in the order of the text.
+    places: Vec<Mention>,
+    /// The arguments in which they stand.
+    arguments: Vec<Span>,
+}
+
+impl<'a> Target<'a> {
+    fn at(present: &'a Present, offset: usize) -> Result<(Self, Span), String> {
+        let (named, span) = present
+            .name_at(offset)
+            .ok_or("There is no name of a formula here.")?;
+        let group = present.renamed_with(named);
+        let all = group.iter().flat_map(|one| &one.naming.places);
+        let mut places: Vec<Mention> = all.copied().collect();
+        places.sort();
+        places.dedup();
+        let arguments = group.iter().flat_map(|one| present.arguments_of(one));
+        let target = Self {
+            named,
+            arguments: arguments.collect(),
+            group,
+            places,
+        };
+        target.is_replaceable(present)?;
+        Ok((target, span))
+    }
+
+    fn holds(&self, span: Span) -> bool {
+        self.arguments.iter().any(|one| one.contains(span))
+    }
+
+    /// Whether all places can be changed.
+    fn is_replaceable(&self, present: &Present) -> Result<(), String> {
+        let name = &self.named.naming.name;
+        if self.group.iter().any(|one| one.elsewhere) {
+            return Err(format!(
+                "{name} stands also in the sheet or in a comment that is read, and is not changed there."
+            ));
+        }
+        if let Some(place) = self.places.iter().find(|place| !place.exact) {
+            let typed = present.text.get(place.span.range()).unwrap_or_default();
+            return Err(format!(
+                "{name} stands also inside of “{typed}” in line {}: change it there by hand.",
+                line(present, place.span.start)
+            ));
+        }
+        let places = self.places.iter();
+        let mut spellings: Vec<&str> = places
+            .filter_map(|place| present.text.get(place.span.range()))
+            .collect();
+        spellings.sort_unstable();
+        spellings.dedup();
+        let unread = present.reading.unread.iter().find(|unread| {
+            let text = present.text.get(unread.range()).unwrap_or_default();
+            self.holds(**unread) && spellings.iter().any(|spelling| text.contains(spelling))
+        });
+        match unread {
+            Some(unread) => Err(format!(
+                "Line {} was not understood and may speak of {name} too.",
+                line(present, unread.start)
+            )),
+            None => Ok(()),
+        }
+    }
+
+    /// Whether nothing has the new name where the old one stands.
+    fn is_free(&self, present: &Present, spelling: &str) -> Result<(), String> {
+        let indexed = self.named.naming.indexed;
+        let others = present.reading.names.iter().map(|other| &other.naming);
+        let taken = others
+            .filter(|other| other.name.as_str() == spelling && other.indexed == indexed)
+            .flat_map(|other| &other.places)
+            .find(|place| self.holds(place.span));
+        match taken {
+            Some(place) => Err(format!(
+                "{spelling} already has a meaning here, see line {}.",
+                line(present, place.span.start)
+            )),
+            None => Ok(()),
+        }
+    }
+}
+
 /// The place at a byte whose name can be changed, and the name as typed there.
 ///
 /// # Errors
 /// Why there is none, in one sentence.
 pub(crate) fn prepare(present: &Present, offset: usize) -> Result<(Span, String), String> {
-    let (named, span) = present
-        .name_at(offset)
-        .ok_or("There is no name of a formula here.")?;
-    replaceable(present, named)?;
+    let (_, span) = Target::at(present, offset)?;
     let typed = present.text.get(span.range()).unwrap_or_default();
     Ok((span, typed.to_owned()))
 }
@@ -37,10 +124,8 @@ pub(crate) fn changes(
     new: &str,
     read: &dyn Fn(&str) -> Reading,
 ) -> Result<Vec<Change>, String> {
-    let (named, _) = present
-        .name_at(offset)
-        .ok_or("There is no name of a formula here.")?;
-    replaceable(present, named)?;
+    let (target, _) = Target::at(present, offset)?;
+    let named = target.named;
     let new = bare(new);
     let name = single(new).ok_or_else(|| {
         format!("“{new}” is no single name: write a letter, or a letter with a fixed index.")
@@ -55,9 +140,8 @@ pub(crate) fn changes(
     if spelling == named.naming.name.as_str() {
         return Ok(Vec::new());
     }
-    is_free(present, named, &spelling)?;
-    let changes: Vec<Change> = named
-        .naming
+    target.is_free(present, &spelling)?;
+    let changes: Vec<Change> = target
         .places
         .iter()
         .map(|place| Ok((place.span, spelled(present, place.span, new, &name)?)))
@@ -68,71 +152,12 @@ pub(crate) fn changes(
         text: &present.text,
         new,
     };
-    match difference(present, named, &spelling, &moved, &read(&text)) {
+    match difference(present, &target, &spelling, &moved, &read(&text)) {
         Some(at) => Err(format!(
             "With the name {new} line {} would be read differently.",
             line(present, at)
         )),
         None => Ok(changes),
-    }
-}
-
-/// Whether all places of a name can be changed.
-fn replaceable(present: &Present, named: &Named) -> Result<(), String> {
-    let name = &named.naming.name;
-    if named.elsewhere {
-        return Err(format!(
-            "{name} stands also in the sheet or in a comment that is read, and is not changed there."
-        ));
-    }
-    if let Some(place) = named.naming.places.iter().find(|place| !place.exact) {
-        let typed = present.text.get(place.span.range()).unwrap_or_default();
-        return Err(format!(
-            "{name} stands also inside of “{typed}” in line {}: change it there by hand.",
-            line(present, place.span.start)
-        ));
-    }
-    let mut spellings: Vec<&str> = named
-        .naming
-        .places
-        .iter()
-        .filter_map(|place| present.text.get(place.span.range()))
-        .collect();
-    spellings.sort_unstable();
-    spellings.dedup();
-    let unread = present.reading.unread.iter().find(|unread| {
-        let near = present
-            .arguments_of(named)
-            .any(|argument| argument.contains(**unread));
-        let text = present.text.get(unread.range()).unwrap_or_default();
-        near && spellings.iter().any(|spelling| text.contains(spelling))
-    });
-    match unread {
-        Some(unread) => Err(format!(
-            "Line {} was not understood and may speak of {name} too.",
-            line(present, unread.start)
-        )),
-        None => Ok(()),
-    }
-}
-
-/// Whether nothing has the new name where the old one stands.
-fn is_free(present: &Present, named: &Named, spelling: &str) -> Result<(), String> {
-    let arguments: Vec<Span> = present.arguments_of(named).collect();
-    let taken = present.reading.names.iter().find_map(|other| {
-        let same =
-            other.naming.name.as_str() == spelling && other.naming.indexed == named.naming.indexed;
-        let mut places = other.naming.places.iter();
-        places
-            .find(|place| same && arguments.iter().any(|one| one.contains(place.span)))
-            .map(|place| place.span)
-    });
-    match taken {
-        Some(span) => Err(format!(
-            "{spelling} already has a meaning here, see line {}.",
-            line(present, span.start)
-        )),
-        None => Ok(()),
     }
 }
 
@@ -265,13 +290,13 @@ impl Moved<'_> {
 /// together otherwise, or formulas with other roles.
 fn difference(
     present: &Present,
-    named: &Named,
+    target: &Target<'_>,
     spelling: &str,
     moved: &Moved<'_>,
     after: &Reading,
 ) -> Option<usize> {
     let reading = &present.reading;
-    let own = named.naming.places.first().map(|place| place.span.start);
+    let own = target.places.first().map(|place| place.span.start);
     let entries = |one: &Reading, start: &dyn Fn(Span) -> usize| -> Vec<_> {
         let entries = one.entries.iter();
         entries
@@ -294,10 +319,14 @@ fn difference(
                 .map(|place| moved.place(place.span.start, true))
                 .collect();
             // ε in N_ε is part of that name.
-            let name = if other == named {
+            let name = if target.group.contains(&other) {
                 spelling.to_owned()
             } else {
-                renamed(naming.name.as_str(), named.naming.name.as_str(), spelling)
+                renamed(
+                    naming.name.as_str(),
+                    target.named.naming.name.as_str(),
+                    spelling,
+                )
             };
             (starts, name, naming.indexed)
         })

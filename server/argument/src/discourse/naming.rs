@@ -1,17 +1,20 @@
 //! Which places of a draft speak of the same thing under the same name: from where a name is
 //! introduced to where another binding of it begins.
 
+mod join;
+
+pub(super) use join::namings;
+
 use super::building::Frame;
 use super::entry::Reader;
 use super::names::{Names, Use};
-use super::outline::{Argument, Content, Introduction, Role, Zone};
+use super::outline::{Content, Introduction, Role, Zone};
 use super::token::DraftFormula;
 use crate::notation::elaborate::symbol;
 use crate::notation::places::{self, Place, Places};
 use crate::notation::syntax::{Name, TermKind};
 use kernel::{Condition, Symbol};
 use source::Span;
-use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// A name with all places that speak of the same thing under it.
@@ -31,6 +34,9 @@ pub struct Naming {
     pub rests_on: Vec<Symbol>,
     /// Names that were fixed before it was picked, on which it may depend.
     pub may_depend: Vec<Symbol>,
+    /// It is used as an index or a point: bound anew in many sentences, and the same letter for
+    /// the same thing in all of its argument.
+    pub runs: bool,
 }
 
 /// A place of a name.
@@ -90,6 +96,8 @@ pub(super) struct Usage {
     formula: usize,
     place: Place,
     binding: Binding,
+    /// Used as an index or a point.
+    runs: bool,
     /// It is all that its formula says.
     alone: bool,
 }
@@ -119,6 +127,8 @@ struct Introduced {
 pub(super) struct Local {
     usages: Vec<Usage>,
     introduced: Vec<Introduced>,
+    /// What the exercise lets be any value, and where.
+    stated: Vec<(Symbol, Span)>,
     names: Names,
     unread: Vec<(usize, Range<usize>)>,
 }
@@ -148,6 +158,16 @@ impl Reader<'_> {
         for entry in 0..self.protos.len() {
             for name in self.introduces(entry) {
                 local.introduced.push(self.introduced(entry, name));
+            }
+            let proto = &self.protos[entry];
+            if let Content::Binding(binding) = &proto.entry.content
+                && self.is_stated(entry)
+                && proto.entry.role == Some(Role::Let)
+            {
+                let bound = binding.bound.iter().map(|bound| bound.name.clone());
+                local
+                    .stated
+                    .extend(bound.map(|name| (name, proto.entry.span)));
             }
         }
         local
@@ -218,8 +238,7 @@ impl Reader<'_> {
         match &proto.entry.content {
             Content::Binding(_) if proto.entry.role == Some(Role::Condition) => Vec::new(),
             Content::Binding(binding) => {
-                let given =
-                    proto.entry.zone == Zone::Statement && proto.entry.role == Some(Role::Range);
+                let given = self.is_stated(entry);
                 let bound = binding.bound.iter().map(|bound| bound.name.clone());
                 bound
                     .filter(|name| !given || self.is_picked(name))
@@ -234,14 +253,14 @@ impl Reader<'_> {
 
     /// Whether the name is a tolerance or a threshold.
     fn is_picked(&self, name: &Symbol) -> bool {
-        let base = name.as_str().split('_').next().unwrap_or_default();
-        let usage = self.lexicon.names.usage(&Name {
-            base: base.to_owned(),
-            subscript: None,
-            superscript: None,
-            primes: 0,
-        });
+        let usage = self.lexicon.names.usage_of(name);
         matches!(usage, Use::Tolerance | Use::Threshold)
+    }
+
+    /// Whether what the entry binds holds for all of its exercise.
+    fn is_stated(&self, entry: usize) -> bool {
+        let entry = &self.protos[entry].entry;
+        entry.zone == Zone::Statement && matches!(entry.role, Some(Role::Range | Role::Let))
     }
 
     fn introduced(&self, entry: usize, name: Symbol) -> Introduced {
@@ -298,6 +317,7 @@ impl Local {
                 key: key(&place.name, &self.names),
                 formula,
                 alone,
+                runs: matches!(self.names.usage(&place.name), Use::Index | Use::Point),
                 place: place.clone(),
                 binding: match &place.binder {
                     Some(operator) => Binding::Operator(operator.clone()),
@@ -344,255 +364,5 @@ fn key(name: &Name, names: &Names) -> Key {
     Key {
         name: format!("{spelling}{}", "′".repeat(primes)),
         indexed,
-    }
-}
-
-/// Places that belong together, found step by step.
-#[derive(Default)]
-struct Union {
-    numbers: BTreeMap<Home, usize>,
-    parents: Vec<usize>,
-}
-
-impl Union {
-    fn number(&mut self, home: Home) -> usize {
-        let next = self.parents.len();
-        let number = *self.numbers.entry(home).or_insert(next);
-        if number == next {
-            self.parents.push(next);
-        }
-        number
-    }
-
-    fn root(&mut self, mut number: usize) -> usize {
-        while self.parents[number] != number {
-            self.parents[number] = self.parents[self.parents[number]];
-            number = self.parents[number];
-        }
-        number
-    }
-
-    fn join(&mut self, one: Home, other: Home) {
-        let (one, other) = (self.number(one), self.number(other));
-        let (one, other) = (self.root(one), self.root(other));
-        self.parents[one.max(other)] = one.min(other);
-    }
-}
-
-/// The names of a draft, and parts of its formulas that were not understood and may hold more.
-pub(super) fn namings(
-    frames: &[Frame],
-    arguments: &[Argument],
-    mut locals: Vec<Local>,
-    formulas: &[DraftFormula],
-) -> (Vec<Naming>, Vec<Span>) {
-    add_rest(&mut locals, arguments, formulas);
-    let mut union = Union::default();
-    for (number, local) in locals.iter().enumerate() {
-        for usage in &local.usages {
-            let own = symbol(&usage.place.name);
-            let home = match &usage.binding {
-                Binding::Entry(entry) => Home::Entry(number, *entry, own),
-                Binding::Sentence(sentence) => Home::Sentence(number, *sentence, own),
-                Binding::Operator(range) => {
-                    Home::Operator(usage.formula, range.start, range.end, own)
-                }
-                Binding::Argument => Home::Argument(number, usage.key.clone()),
-            };
-            union.join(place_of(usage), home);
-        }
-    }
-    inherit(&mut union, frames, arguments, &locals, formulas);
-    let namings = collect(&mut union, arguments, &locals, formulas);
-    let unread = locals.iter().flat_map(|local| &local.unread);
-    let mut unread: Vec<Span> = unread
-        .filter_map(|(formula, range)| Some(formulas.get(*formula)?.place(range)))
-        .collect();
-    unread.sort();
-    unread.dedup();
-    (namings, unread)
-}
-
-fn place_of(usage: &Usage) -> Home {
-    let Range { start, end } = usage.place.whole;
-    Home::Place(usage.formula, start, end)
-}
-
-/// Formulas that no sentence holds belong to the argument in which they stand.
-fn add_rest(locals: &mut [Local], arguments: &[Argument], formulas: &[DraftFormula]) {
-    let mut seen = vec![false; formulas.len()];
-    for usage in locals.iter().flat_map(|local| &local.usages) {
-        seen[usage.formula] = true;
-    }
-    for (number, formula) in formulas.iter().enumerate().filter(|(at, _)| !seen[*at]) {
-        let holds = |argument: &Argument| argument.span.contains(formula.span);
-        let before = |argument: &Argument| argument.span.start <= formula.span.start;
-        let home = arguments
-            .iter()
-            .position(holds)
-            .or_else(|| arguments.iter().rposition(before))
-            .unwrap_or(0);
-        if let Some(local) = locals.get_mut(home) {
-            local.take_rest(number, formula);
-        }
-    }
-}
-
-/// What a part does not define itself, its exercise or a part before does.
-fn inherit(
-    union: &mut Union,
-    frames: &[Frame],
-    arguments: &[Argument],
-    locals: &[Local],
-    formulas: &[DraftFormula],
-) {
-    for (number, (frame, argument)) in frames.iter().zip(arguments).enumerate() {
-        let own: BTreeSet<&Key> = locals[number]
-            .usages
-            .iter()
-            .filter(|usage| usage.binding == Binding::Argument)
-            .map(|usage| &usage.key)
-            .collect();
-        for key in own {
-            let definition = argument.definitions.iter().rev().find(|definition| {
-                definition.name.as_str() == key.name && (0 < definition.subscripts) == key.indexed
-            });
-            let home = Home::Argument(number, key.clone());
-            match definition {
-                Some(definition) if !argument.span.contains(definition.span) => {
-                    let mut usages = locals.iter().flat_map(|local| &local.usages);
-                    let there = usages.find(|usage| {
-                        usage.key == *key && definition.span.contains(mention(usage, formulas).span)
-                    });
-                    if let Some(there) = there {
-                        union.join(home, place_of(there));
-                    }
-                }
-                Some(_) => {}
-                None => {
-                    if let Some(parent) = frame.parent {
-                        union.join(home, Home::Argument(parent, key.clone()));
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// Where a usage stands in the draft.
-fn mention(usage: &Usage, formulas: &[DraftFormula]) -> Mention {
-    let range =
-        if usage.key.indexed || usage.place.name.primes > 0 && !usage.key.name.ends_with('′') {
-            &usage.place.base
-        } else {
-            &usage.place.whole
-        };
-    let Some(formula) = formulas.get(usage.formula) else {
-        return Mention {
-            span: Span::default(),
-            exact: false,
-        };
-    };
-    // "x^2_n" has its index behind a power.
-    let torn = formula
-        .content
-        .text()
-        .get(range.clone())
-        .is_some_and(|text| {
-            text.contains('^') && !usage.place.name.base.ends_with(['*', '+', '-'])
-        });
-    match formula.content.typed(range.clone()).filter(|_| !torn) {
-        Some(span) => Mention { span, exact: true },
-        None => Mention {
-            span: formula.place(range),
-            exact: false,
-        },
-    }
-}
-
-/// A name while its places are gathered, with where it is introduced.
-struct Gathered {
-    naming: Naming,
-    introduced: Option<Span>,
-}
-
-fn collect(
-    union: &mut Union,
-    arguments: &[Argument],
-    locals: &[Local],
-    formulas: &[DraftFormula],
-) -> Vec<Naming> {
-    let mut found: BTreeMap<usize, Gathered> = BTreeMap::new();
-    for (local, argument) in locals.iter().zip(arguments) {
-        for usage in &local.usages {
-            let at = union.number(place_of(usage));
-            let gathered = found.entry(union.root(at)).or_insert_with(|| Gathered {
-                naming: Naming {
-                    name: Symbol::new(&usage.key.name),
-                    indexed: usage.key.indexed,
-                    origin: Origin::Given,
-                    places: Vec::new(),
-                    introduced: 0,
-                    rests_on: Vec::new(),
-                    may_depend: Vec::new(),
-                },
-                introduced: None,
-            });
-            gathered.take(usage, mention(usage, formulas), local, argument);
-        }
-    }
-    let mut namings: Vec<Naming> = found.into_values().map(Gathered::finished).collect();
-    namings.sort_by(|a, b| (a.places.first(), &a.name).cmp(&(b.places.first(), &b.name)));
-    namings
-}
-
-impl Gathered {
-    fn take(&mut self, usage: &Usage, place: Mention, local: &Local, argument: &Argument) {
-        let naming = &mut self.naming;
-        naming.places.push(place);
-        match &usage.binding {
-            Binding::Operator(_) => naming.origin = Origin::Inside,
-            Binding::Entry(entry) => {
-                let own = symbol(&usage.place.name);
-                let first = local.introduced.partition_point(|one| one.entry < *entry);
-                let mut of_entry = local.introduced[first..]
-                    .iter()
-                    .take_while(|one| one.entry == *entry);
-                if let Some(one) = of_entry.find(|one| one.name == own) {
-                    naming.origin = one.origin;
-                    naming.rests_on.clone_from(&one.rests_on);
-                    naming.may_depend.clone_from(&one.may_depend);
-                    // "Take $N$ with $b^N < ε$" introduces N before it says what N is.
-                    let ahead = usage.alone
-                        && one.origin != Origin::Ranging
-                        && one.sentence.contains(place.span)
-                        && place.span.end <= one.span.start;
-                    if ahead || one.span.contains(place.span) {
-                        self.introduced.get_or_insert(place.span);
-                    }
-                }
-            }
-            Binding::Argument => {
-                let defined = argument.definitions.iter().any(|definition| {
-                    definition.name.as_str() == usage.key.name
-                        && (0 < definition.subscripts) == usage.key.indexed
-                        && definition.span.contains(place.span)
-                });
-                if defined {
-                    naming.origin = Origin::Defined;
-                    self.introduced.get_or_insert(place.span);
-                }
-            }
-            Binding::Sentence(_) => naming.origin = Origin::Ranging,
-        }
-    }
-
-    fn finished(self) -> Naming {
-        let mut naming = self.naming;
-        naming.places.sort();
-        naming.places.dedup();
-        let introduces = |mention: &Mention| Some(mention.span) == self.introduced;
-        naming.introduced = naming.places.iter().position(introduces).unwrap_or(0);
-        naming
     }
 }

@@ -140,3 +140,18 @@ fn a_name_may_be_bound_anew() {
         ],
     );
 }
+
+#[test]
+fn what_an_exercise_lets_be_any_value_holds_in_its_proof() {
+    check(
+        "Let $0 < a < 1$ and $f_n(x) = x^n e^{-n}$. Show that $f_n \\to 0$ uniformly on $[0,a]$.\n\n\
+         **Proof.** For $x \\in [0,a]$ we have $|f_n(x)| \\le a^n$, and $a^n \\to 0$.\n",
+        &[
+            "a Arbitrary [1:9* a, 1:82 a, 3:25 a, 3:51 a, 3:62 a]",
+            "f_n Defined [1:21* f, 1:54 f, 3:39 f]",
+            "n Given [1:23* n, 1:32 n, 1:38 n, 1:56 n, 3:41 n, 3:53 n, 3:64 n]",
+            "x Given [1:25* x, 1:30 x]",
+            "x Ranging [3:16* x, 3:43 x]",
+        ],
+    );
+}

@@ -160,6 +160,33 @@ fn a_new_name_changes_one_binding() {
 }
 
 #[test]
+fn an_index_and_a_point_stay_one_letter_in_their_argument() {
+    let other = "\n# Exercise 2\n\nLet $b_n = 1/n$. Show that $b_n \\to 0$.\n";
+    let text = format!("# Exercise 1\n\n{DRAFT}{other}");
+    let mut session = Session::with(telling_engine(), asking(true));
+    let client = &mut session.client;
+    client.open(URI, "markdown", 0, &text);
+    for quote in ["Let $f_|n(x)", "all $|n > N", "\\frac1|n"] {
+        let found = renamed(client, &text, quote, "k").unwrap();
+        let expected = DRAFT
+            .replace("f_n", "f_k")
+            .replace("{n}", "{k}")
+            .replace("frac1n", "frac1k")
+            .replace("$n > N", "$k > N");
+        assert_eq!(
+            found,
+            format!("# Exercise 1\n\n{expected}{other}"),
+            "{quote}"
+        );
+    }
+    // Its places are those of one binding all the same.
+    let context = json!({"context": {"includeDeclaration": true}});
+    let answer = ask(client, "references", &text, "all $|n > N", context);
+    assert_eq!(answer["result"].as_array().unwrap().len(), 3, "{answer}");
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
 fn macros_and_commands_are_replaced_as_written() {
     let mut session = Session::with(telling_engine(), asking(true));
     let client = &mut session.client;
@@ -196,10 +223,8 @@ fn typed_plain_names_are_renamed_in_plain_characters() {
         .replace("n > N", "n > N₁")
         .replace("1/N", "1/N₁");
     assert_eq!(renamed(client, text, "Choose |N", "N_1").unwrap(), expected);
-    let expected = text.replace(
-        "all n > N we have |aₙ| = 1/n",
-        "all k > N we have |aₖ| = 1/k",
-    );
+    let expected = text.replace('ₙ', "ₖ").replace("1/n", "1/k");
+    let expected = expected.replace("all n", "all k");
     assert_eq!(renamed(client, text, "all |n", "k").unwrap(), expected);
     let reason = renamed(client, text, "all |n", "p").unwrap_err();
     assert!(reason.contains("no small sign for p"), "{reason}");
