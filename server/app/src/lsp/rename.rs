@@ -141,24 +141,40 @@ pub(crate) fn changes(
         return Ok(Vec::new());
     }
     target.is_free(present, &spelling)?;
-    let changes: Vec<Change> = target
-        .places
-        .iter()
-        .map(|place| Ok((place.span, spelled(present, place.span, new, &name)?)))
-        .collect::<Result<_, String>>()?;
-    let text = applied(&present.text, 0..present.text.len(), &changes);
-    let moved = Moved {
-        changes: &changes,
-        text: &present.text,
-        new,
-    };
-    match difference(present, &target, &spelling, &moved, &read(&text)) {
-        Some(at) => Err(format!(
-            "With the name {new} line {} would be read differently.",
-            line(present, at)
-        )),
-        None => Ok(changes),
+    let mut trouble = None;
+    for braces in [Braces::BehindKnownCommands, Braces::BehindAnyCommand] {
+        let places = target.places.iter();
+        let changes: Vec<Change> = places
+            .map(|place| {
+                Ok((
+                    place.span,
+                    spelled(present, place.span, new, &name, braces)?,
+                ))
+            })
+            .collect::<Result<_, String>>()?;
+        let text = applied(&present.text, 0..present.text.len(), &changes);
+        let moved = Moved {
+            changes: &changes,
+            text: &present.text,
+            new,
+        };
+        match difference(present, &target, &spelling, &moved, &read(&text)) {
+            Some(at) => trouble = trouble.or(Some(at)),
+            None => return Ok(changes),
+        }
     }
+    Err(format!(
+        "With the name {new} line {} would be read differently.",
+        line(present, trouble.unwrap_or(offset))
+    ))
+}
+
+/// Where a name of several signs needs braces.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Braces {
+    BehindKnownCommands,
+    /// A macro of the draft may take one sign, too: `\half N`.
+    BehindAnyCommand,
 }
 
 fn line(present: &Present, offset: usize) -> usize {
@@ -195,7 +211,13 @@ fn single(new: &str) -> Option<Name> {
 }
 
 /// What is typed for the new name at a place.
-fn spelled(present: &Present, span: Span, new: &str, name: &Name) -> Result<String, String> {
+fn spelled(
+    present: &Present,
+    span: Span,
+    new: &str,
+    name: &Name,
+    braces: Braces,
+) -> Result<String, String> {
     let text = &present.text;
     let old = text.get(span.range()).unwrap_or_default();
     let bare = present
@@ -227,35 +249,38 @@ fn spelled(present: &Present, span: Span, new: &str, name: &Name) -> Result<Stri
     let after = text.get(span.end..).unwrap_or_default();
     let mut spelled = new.to_owned();
     let single_sign = name.subscript.is_none();
-    if !single_sign && is_argument(before) {
+    if !single_sign && is_argument(before, braces) {
         return Ok(format!("{{{spelled}}}"));
     }
-    let letters = |text: &str| {
-        let run = text.trim_end_matches(|letter: char| letter.is_ascii_alphabetic());
-        run.len() < text.len() && run.ends_with('\\')
-    };
-    if letters(before) && spelled.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
+    if ends_in_command(before) && spelled.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
         spelled.insert(0, ' ');
     }
-    if letters(&spelled) && after.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
+    if ends_in_command(&spelled) && after.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
         spelled.push(' ');
     }
     Ok(spelled)
 }
 
+/// Whether a text ends in a command, which letters behind it would make another.
+fn ends_in_command(text: &str) -> bool {
+    let run = text.trim_end_matches(|letter: char| letter.is_ascii_alphabetic());
+    run.len() < text.len() && run.ends_with('\\')
+}
+
 /// Whether what follows is taken by a command or a mark that takes one sign.
-fn is_argument(before: &str) -> bool {
+fn is_argument(before: &str, braces: Braces) -> bool {
     let before = before.trim_end();
-    let fraction = |text: &str| {
-        [
+    let takes = |text: &str| match braces {
+        Braces::BehindAnyCommand => ends_in_command(text),
+        Braces::BehindKnownCommands => [
             "\\frac", "\\dfrac", "\\tfrac", "\\cfrac", "\\binom", "\\sqrt",
         ]
         .iter()
-        .any(|command| text.ends_with(command))
+        .any(|command| text.ends_with(command)),
     };
     let mut shorter = before.chars();
     shorter.next_back();
-    before.ends_with(['^', '_']) || fraction(before) || fraction(shorter.as_str().trim_end())
+    before.ends_with(['^', '_']) || takes(before) || takes(shorter.as_str().trim_end())
 }
 
 /// Where places stand behind changes.

@@ -9,7 +9,7 @@ Now let $ε = 1/10$ and choose $N = 20$. Then $2^{-N} < ε$.\n";
 
 /// The same mathematics behind macros, commands, and in plain characters.
 const TEX: &str = "\\newcommand{\\eps}{\\varepsilon}\\newcommand{\\err}{|a_n|}\n\
-\\begin{proof}\nLet $a_n = 1/n$. Let $\\eps>0$. Choose $N>1/\\eps$. For $n > N$ we have\n\
+\\newcommand{\\part}[2]{\\frac{#1}{#2}}\\begin{proof}\nLet $a_n = 1/n$. Let $\\eps>0$. Choose $N>\\part1\\eps$. For $n > N$ we have\n\
 $\\err \\le \\frac1n<\\frac1N < \\varepsilon$ and $2\\cdot N\\cdot\\varepsilon > 2$ and $n^N > 1$.\n\\end{proof}\n";
 
 fn asking(prepare: bool) -> Value {
@@ -194,9 +194,9 @@ fn macros_and_commands_are_replaced_as_written() {
     let text = renamed(client, TEX, "Let $|\\eps", "\\epsilon_0").unwrap();
     let expected = TEX
         .replace("$\\eps>0", "$\\epsilon_0>0")
-        .replace("1/\\eps$", "1/\\epsilon_0$")
+        .replace("\\part1\\eps$", "\\part1{\\epsilon_0}$")
         .replace("< \\varepsilon$", "< \\epsilon_0$")
-        .replace("\\cdot\\varepsilon", "\\cdot\\epsilon_0");
+        .replace("\\cdot\\varepsilon", "\\cdot{\\epsilon_0}");
     assert_eq!(text, expected);
     let text = renamed(client, TEX, "Choose $|N", "M").unwrap();
     let expected = TEX
