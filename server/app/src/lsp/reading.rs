@@ -76,15 +76,17 @@ impl Present {
             .map(|(named, place)| (named, place.span))
     }
 
-    /// The names that are renamed with a name: an index or a point is bound anew in many
-    /// sentences of an argument, and stays the same letter in all of them.
+    /// The names that are renamed with a name: an index, a point or a parameter is bound anew in
+    /// many sentences of an argument, and stays the same letter in all of them.
     pub(crate) fn renamed_with<'a>(&'a self, named: &'a Named) -> Vec<&'a Named> {
         let joins = |one: &Named| {
             let binds = matches!(
                 one.naming.origin,
                 Origin::Given | Origin::Ranging | Origin::Arbitrary
             );
-            binds && one.naming.runs && one.naming.name == named.naming.name
+            let same =
+                one.naming.name == named.naming.name && one.naming.indexed == named.naming.indexed;
+            binds && same && one.naming.runs
         };
         let mut found = vec![named];
         if !joins(named) {

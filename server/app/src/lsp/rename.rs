@@ -1,5 +1,5 @@
-//! Another name for one binding: every place of it and no other, or a reason why not. An index or
-//! a point is renamed in all of its argument. What the change makes of the draft is read before it
+//! Another name for one binding: every place of it and no other, or a reason why not. An index, a
+//! point or a parameter is renamed in all of its argument. What the change makes of the draft is read before it
 //! is offered.
 
 use super::edits::{Change, applied};

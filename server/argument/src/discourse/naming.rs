@@ -34,8 +34,8 @@ pub struct Naming {
     pub rests_on: Vec<Symbol>,
     /// Names that were fixed before it was picked, on which it may depend.
     pub may_depend: Vec<Symbol>,
-    /// It is used as an index or a point: bound anew in many sentences, and the same letter for
-    /// the same thing in all of its argument.
+    /// It is used as an index, a point or a parameter: it may be bound anew in many sentences, and
+    /// is the same letter for the same thing in all of its argument.
     pub runs: bool,
 }
 
@@ -96,7 +96,7 @@ pub(super) struct Usage {
     formula: usize,
     place: Place,
     binding: Binding,
-    /// Used as an index or a point.
+    /// Used as an index, a point or a parameter.
     runs: bool,
     /// It is all that its formula says.
     alone: bool,
@@ -317,7 +317,10 @@ impl Local {
                 key: key(&place.name, &self.names),
                 formula,
                 alone,
-                runs: matches!(self.names.usage(&place.name), Use::Index | Use::Point),
+                runs: !matches!(
+                    self.names.usage(&place.name),
+                    Use::Tolerance | Use::Threshold
+                ),
                 place: place.clone(),
                 binding: match &place.binder {
                     Some(operator) => Binding::Operator(operator.clone()),
