@@ -82,14 +82,15 @@ impl Present {
         let joins = |one: &Named| {
             let binds = matches!(
                 one.naming.origin,
-                Origin::Given | Origin::Ranging | Origin::Arbitrary
+                Origin::Given | Origin::Ranging | Origin::Arbitrary | Origin::Inside
             );
             let same =
                 one.naming.name == named.naming.name && one.naming.indexed == named.naming.indexed;
-            binds && same && one.naming.runs
+            binds && same && one.naming.runs()
         };
         let mut found = vec![named];
-        if !joins(named) {
+        // The index of a sum can have another letter without any change elsewhere.
+        if named.naming.origin == Origin::Inside || !joins(named) {
             return found;
         }
         let mut rest: Vec<&Named> = self

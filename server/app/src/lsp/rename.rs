@@ -5,11 +5,11 @@
 use super::edits::{Change, applied};
 use super::reading::Present;
 use crate::aided::{Named, Reading};
-use argument::Mention;
 use argument::notation::elaborate::symbol;
 use argument::notation::parse::parse;
 use argument::notation::syntax::{Name, Segment, StatementKind, TermKind};
 use argument::notation::unicode;
+use argument::{Mention, Naming, Origin, Use};
 use source::Span;
 use source::text::position::LineIndex;
 
@@ -86,12 +86,12 @@ impl<'a> Target<'a> {
         }
     }
 
-    /// Whether nothing has the new name where the old one stands.
+    /// Whether nothing has the new name where the old one stands. A letter with and without an
+    /// index are two names, but f is taken for the limit of f_n.
     fn is_free(&self, present: &Present, spelling: &str) -> Result<(), String> {
-        let indexed = self.named.naming.indexed;
         let others = present.reading.names.iter().map(|other| &other.naming);
         let taken = others
-            .filter(|other| other.name.as_str() == spelling && other.indexed == indexed)
+            .filter(|other| other.name.as_str() == spelling)
             .flat_map(|other| &other.places)
             .find(|place| self.holds(place.span));
         match taken {
@@ -334,7 +334,7 @@ fn difference(
         let entry = reading.entries.get(at);
         return entry.map(|entry| entry.span.start).or(own);
     }
-    let mut expected: Vec<(Vec<usize>, String, bool)> = reading
+    let mut expected: Vec<(Vec<usize>, String, bool, Option<Use>)> = reading
         .names
         .iter()
         .map(|other| {
@@ -353,16 +353,21 @@ fn difference(
                     spelling,
                 )
             };
-            (starts, name, naming.indexed)
+            (starts, name, naming.indexed, usage(naming))
         })
         .collect();
-    let mut found: Vec<(Vec<usize>, String, bool)> = after
+    let mut found: Vec<(Vec<usize>, String, bool, Option<Use>)> = after
         .names
         .iter()
         .map(|other| {
             let naming = &other.naming;
             let starts = naming.places.iter().map(|place| place.span.start).collect();
-            (starts, naming.name.as_str().to_owned(), naming.indexed)
+            (
+                starts,
+                naming.name.as_str().to_owned(),
+                naming.indexed,
+                usage(naming),
+            )
         })
         .collect();
     expected.sort();
@@ -371,6 +376,11 @@ fn difference(
         return None;
     }
     own
+}
+
+/// What a name is used for, where that makes a difference: not inside of a sum.
+fn usage(naming: &Naming) -> Option<Use> {
+    (naming.origin != Origin::Inside).then_some(naming.usage)
 }
 
 fn first_difference<T: PartialEq>(one: &[T], other: &[T]) -> Option<usize> {

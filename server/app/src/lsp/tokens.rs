@@ -79,8 +79,14 @@ pub(crate) fn of_draft(
         wanted.is_none_or(|wanted| span.start < wanted.end && wanted.start < span.end)
     };
     let marked = marked(present);
+    let containers = present.reading.containers.iter();
+    let quotes: Vec<Span> = containers
+        .filter(|(kind, _)| *kind == ContainerKind::Quote)
+        .map(|(_, span)| *span)
+        .collect();
     let rows = marked.iter().flat_map(|(span, role)| {
-        let rows = rows(present, &lines, *span).into_iter();
+        let quoted = quotes.iter().any(|quote| quote.contains(*span));
+        let rows = rows(&present.text, &lines, *span, quoted).into_iter();
         rows.map(|row| (row, *role))
     });
     encoded(
@@ -94,14 +100,23 @@ pub(crate) fn of_draft(
 /// claim has its own role.
 fn marked(present: &Present) -> Vec<(Span, Role)> {
     let mut marked: Vec<(Span, Role)> = Vec::new();
-    let entries = &present.reading.entries;
+    let entries = present.reading.entries.iter();
+    let mut entries: Vec<(Span, Role)> = entries
+        .filter_map(|entry| Some((entry.span, entry.role?)))
+        .filter(|(_, role)| *role != Role::Mention)
+        .collect();
+    entries.sort_by_key(|(span, _)| span.start);
+    let longest = entries.iter().map(|(span, _)| span.len()).max();
+    let longest = longest.unwrap_or(0);
     for formula in &present.reading.formulas {
         let own = formula.inside;
-        let touching: Vec<(Span, Role)> = entries
+        // What begins further ahead ends before the formula begins.
+        let first = entries.partition_point(|(span, _)| span.start + longest < own.start);
+        let touching: Vec<(Span, Role)> = entries[first..]
             .iter()
-            .filter(|entry| entry.span.start < own.end && own.start < entry.span.end)
-            .filter_map(|entry| Some((entry.span, entry.role?)))
-            .filter(|(_, role)| *role != Role::Mention)
+            .take_while(|(span, _)| span.start < own.end)
+            .filter(|(span, _)| own.start < span.end)
+            .copied()
             .collect();
         let mut cuts: Vec<usize> = touching
             .iter()
@@ -125,13 +140,18 @@ fn marked(present: &Present) -> Vec<(Span, Role)> {
         }
     }
     // Claims in words alone.
-    let words = entries.iter().filter(|entry| {
-        let touches = |span: Span| span.start < entry.span.end && entry.span.start < span.end;
-        !present.reading.formulas.iter().any(|one| touches(one.span))
-    });
-    marked.extend(words.filter_map(|entry| {
-        let role = entry.role.filter(|role| *role != Role::Mention)?;
-        Some((entry.span, role))
+    let mut formulas: Vec<Span> = present
+        .reading
+        .formulas
+        .iter()
+        .map(|one| one.span)
+        .collect();
+    formulas.sort();
+    marked.extend(entries.iter().filter(|(span, _)| {
+        let next = formulas.partition_point(|formula| formula.end <= span.start);
+        formulas
+            .get(next)
+            .is_none_or(|formula| span.end <= formula.start)
     }));
     marked.sort_by_key(|(span, _)| (span.start, span.end));
     let mut end = 0;
@@ -144,19 +164,14 @@ fn marked(present: &Present) -> Vec<(Span, Role)> {
 }
 
 /// The parts of a span line by line, without white space around them and marks of quotations.
-fn rows(present: &Present, lines: &LineIndex<'_>, span: Span) -> Vec<Span> {
-    let quoted = present
-        .reading
-        .containers
-        .iter()
-        .any(|(kind, container)| *kind == ContainerKind::Quote && container.contains(span));
+fn rows(text: &str, lines: &LineIndex<'_>, span: Span, quoted: bool) -> Vec<Span> {
     let first = lines.report(span.start).line - 1;
     let last = lines.report(span.end).line - 1;
     (first..=last)
         .filter_map(|line| {
             let start = lines.line_start(line).max(span.start);
             let end = lines.line_end(line).min(span.end);
-            let text = present.text.get(start..end)?;
+            let text = text.get(start..end)?;
             let mark = |letter: char| quoted && first < line && letter == '>';
             let inner =
                 text.trim_start_matches(|letter: char| letter.is_whitespace() || mark(letter));

@@ -21,7 +21,7 @@ mod label;
 mod lexicon;
 mod manner;
 mod minimal;
-mod names;
+pub mod names;
 pub mod naming;
 mod negation;
 pub mod outline;

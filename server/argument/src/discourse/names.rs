@@ -22,8 +22,8 @@ pub(super) struct Names {
 }
 
 /// What a name is used for.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Use {
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Use {
     /// n, m, k
     Index,
     /// x

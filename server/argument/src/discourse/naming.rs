@@ -34,9 +34,17 @@ pub struct Naming {
     pub rests_on: Vec<Symbol>,
     /// Names that were fixed before it was picked, on which it may depend.
     pub may_depend: Vec<Symbol>,
-    /// It is used as an index, a point or a parameter: it may be bound anew in many sentences, and
+    /// What it is used for.
+    pub usage: Use,
+}
+
+impl Naming {
+    /// Whether it is an index, a point or a parameter: it may be bound anew in many sentences, and
     /// is the same letter for the same thing in all of its argument.
-    pub runs: bool,
+    #[must_use]
+    pub fn runs(&self) -> bool {
+        !matches!(self.usage, Use::Tolerance | Use::Threshold)
+    }
 }
 
 /// A place of a name.
@@ -96,8 +104,8 @@ pub(super) struct Usage {
     formula: usize,
     place: Place,
     binding: Binding,
-    /// Used as an index, a point or a parameter.
-    runs: bool,
+    /// What the name is used for.
+    usage: Use,
     /// It is all that its formula says.
     alone: bool,
 }
@@ -317,10 +325,7 @@ impl Local {
                 key: key(&place.name, &self.names),
                 formula,
                 alone,
-                runs: !matches!(
-                    self.names.usage(&place.name),
-                    Use::Tolerance | Use::Threshold
-                ),
+                usage: self.names.usage(&place.name),
                 place: place.clone(),
                 binding: match &place.binder {
                     Some(operator) => Binding::Operator(operator.clone()),

@@ -198,7 +198,7 @@ fn collect(
                     introduced: 0,
                     rests_on: Vec::new(),
                     may_depend: Vec::new(),
-                    runs: usage.runs,
+                    usage: usage.usage,
                 },
                 introduced: None,
             });

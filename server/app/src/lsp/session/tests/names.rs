@@ -187,6 +187,20 @@ fn an_index_and_a_point_stay_one_letter_in_their_argument() {
 }
 
 #[test]
+fn the_index_of_a_sum_is_its_own() {
+    let text = "Let $s_n = \\sum_{k=1}^n \\frac{1}{k^2}$ and $t_n = \\sum_{k=1}^n \\frac{1}{k^3}$. \
+                Show that $t_n \\le s_n$.\n";
+    let mut session = Session::with(telling_engine(), asking(true));
+    let client = &mut session.client;
+    client.open(URI, "markdown", 0, text);
+    let expected = text.replace("{k=1}^n \\frac{1}{k^3}", "{j=1}^n \\frac{1}{j^3}");
+    assert_eq!(renamed(client, text, "{|k^3}", "j").unwrap(), expected);
+    let expected = text.replace("^n", "^m").replace("_n", "_m");
+    assert_eq!(renamed(client, text, "t_|n \\le", "m").unwrap(), expected);
+    assert_eq!(session.end(), 0);
+}
+
+#[test]
 fn macros_and_commands_are_replaced_as_written() {
     let mut session = Session::with(telling_engine(), asking(true));
     let client = &mut session.client;
@@ -248,6 +262,15 @@ fn names_that_cannot_be_given_are_refused_with_a_reason() {
         ("x_n", "would be read differently"),
     ] {
         let refused = renamed(client, DRAFT, "Choose $|N", new).unwrap_err();
+        assert!(refused.contains(reason), "{new}: {refused}");
+    }
+    for (quote, new, reason) in [
+        // w is no tolerance to the reader, and nothing says that it is positive or small.
+        ("let $|ε", "w", "line 5 would be read differently"),
+        // A letter without an index would be taken for the limit of the sequence.
+        ("$|f_n \\to", "N", "N already has a meaning here"),
+    ] {
+        let refused = renamed(client, DRAFT, quote, new).unwrap_err();
         assert!(refused.contains(reason), "{new}: {refused}");
     }
     let refused = renamed(client, DRAFT, "$|f_n \\to", "g_n").unwrap_err();
