@@ -4,9 +4,13 @@
 use super::edit::Edited;
 use super::{note, sheet, with_macros};
 use crate::settings::Course;
+use argument::notation::parse::parse;
+use argument::notation::walk::segment_terms;
 use argument::{Assertion, Content, Entry, Introduction, Mention, Naming, Role, Zone};
 use kernel::Kind;
-use source::{BlockKind, Companions, ContainerKind, Delimiter, Document, Format, Piece, Span};
+use source::{
+    BlockKind, Companions, ContainerKind, Delimiter, Document, Format, MathPiece, Piece, Span,
+};
 use std::mem::{Discriminant, discriminant};
 
 /// A draft, read. All spans point into the draft as typed.
@@ -22,6 +26,8 @@ pub(crate) struct Reading {
     pub(crate) arguments: Vec<ArgumentPlace>,
     /// Its formulas, in order.
     pub(crate) formulas: Vec<FormulaPlace>,
+    /// The terms of its formulas and of their parts.
+    pub(crate) terms: Vec<Span>,
     /// Its paragraphs, headings and cells.
     pub(crate) blocks: Vec<(BlockKind, Span)>,
     /// What encloses them: environments, items, quotes.
@@ -154,6 +160,7 @@ pub(crate) fn read(
             })
             .collect(),
         formulas: formulas(&document, &back),
+        terms: terms(&document, &back),
         blocks: document
             .blocks
             .iter()
@@ -176,13 +183,17 @@ fn with_emphasis(draft: &str, span: Span) -> Span {
     Span::new(before.trim_end_matches(marks).len(), span.end + closing)
 }
 
-fn formulas(document: &Document, back: &dyn Fn(Span) -> Option<Span>) -> Vec<FormulaPlace> {
+fn maths(document: &Document) -> impl Iterator<Item = &MathPiece> {
     let pieces = document.blocks.iter().flat_map(|block| &block.pieces);
-    pieces
-        .filter_map(|piece| {
-            let Piece::Math(math) = piece else {
-                return None;
-            };
+    pieces.filter_map(|piece| match piece {
+        Piece::Math(math) => Some(math),
+        Piece::Prose(_) => None,
+    })
+}
+
+fn formulas(document: &Document, back: &dyn Fn(Span) -> Option<Span>) -> Vec<FormulaPlace> {
+    maths(document)
+        .filter_map(|math| {
             Some(FormulaPlace {
                 span: back(math.span)?,
                 inside: back(math.content.whole())?,
@@ -191,6 +202,20 @@ fn formulas(document: &Document, back: &dyn Fn(Span) -> Option<Span>) -> Vec<For
             })
         })
         .collect()
+}
+
+fn terms(document: &Document, back: &dyn Fn(Span) -> Option<Span>) -> Vec<Span> {
+    let mut found = Vec::new();
+    for math in maths(document) {
+        for segment in &parse(math.content.text()).segments {
+            segment_terms(segment, &mut |term| {
+                found.extend(back(math.content.span(term.range.clone())));
+            });
+        }
+    }
+    found.sort();
+    found.dedup();
+    found
 }
 
 /// A name with its places in the draft as typed; `None` if it has none there.

@@ -20,7 +20,7 @@ pub(crate) fn at(present: &Present, offset: usize, editor: &Editor) -> Vec<Compl
     let word = word_before(&present.text, offset);
     if is_in_formula(present, offset) {
         names(present, offset, word, editor)
-    } else if opens_line(&present.text, word.start) {
+    } else if opens_line(&present.text, word.start) && begins_template(&present.text, word) {
         proofs(present, offset, word, editor)
     } else {
         Vec::new()
@@ -63,6 +63,15 @@ fn opens_line(text: &str, start: usize) -> bool {
         .unwrap_or_default()
         .trim()
         .is_empty()
+}
+
+/// Whether the word is a beginning of what templates are called: whoever writes a sentence is not
+/// to be disturbed.
+fn begins_template(text: &str, word: Span) -> bool {
+    let word = text.get(word.range()).unwrap_or_default().to_lowercase();
+    templates::ALL
+        .iter()
+        .any(|template| template.label.to_lowercase().starts_with(&word))
 }
 
 fn names(present: &Present, offset: usize, word: Span, editor: &Editor) -> Vec<CompletionItem> {

@@ -73,7 +73,7 @@ pub(crate) fn with_heading(present: &Present, argument: Span) -> Span {
     Span::new(start, argument.end)
 }
 
-/// What the selection at a byte grows to: name, relation, formula, sentence, paragraph, what
+/// What the selection at a byte grows to: name, term, relation, formula, sentence, paragraph, what
 /// encloses it, argument, draft.
 pub(crate) fn selection(present: &Present, offset: usize, editor: &Editor) -> SelectionRange {
     let reading = &present.reading;
@@ -81,6 +81,7 @@ pub(crate) fn selection(present: &Present, offset: usize, editor: &Editor) -> Se
     let entries = reading.entries.iter();
     let mut spans: Vec<Span> = names
         .map(|place| place.span)
+        .chain(reading.terms.iter().copied())
         .chain(entries.flat_map(|entry| [entry.span, entry.sentence]))
         .chain(reading.formulas.iter().map(|formula| formula.span))
         .chain(reading.blocks.iter().map(|(_, span)| *span))

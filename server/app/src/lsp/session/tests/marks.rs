@@ -231,6 +231,12 @@ fn templates_are_offered_at_the_start_of_a_line() {
         assert_eq!(new.contains("${1:"), snippets, "{new}");
         assert_eq!(session.end(), 0);
     }
+    // A sentence is not taken for a template.
+    let mut session = Session::with(telling_engine(), asking(false));
+    let client = &mut session.client;
+    client.open(URI, "markdown", 0, &format!("{DRAFT}The\n"));
+    assert!(offered(client, 7, 3).is_empty());
+    assert_eq!(session.end(), 0);
     let mut session = Session::with(telling_engine(), asking(false));
     let client = &mut session.client;
     client.open(URI, "latex", 0, "Let $g_k(x) = x/k$.\n\n");

@@ -114,7 +114,7 @@ fn a_selection_grows_from_the_name_to_the_draft() {
     let client = &mut session.client;
     client.open(URI, "markdown", 0, DRAFT);
     let line = DRAFT.lines().nth(4).unwrap();
-    let column = line.find("N > 1").unwrap();
+    let column = line.find("ε$. For").unwrap();
     let params = json!({"textDocument": {"uri": URI},
         "positions": [{"line": 4, "character": column}, {"line": 0, "character": 3}]});
     let answer = client.call("textDocument/selectionRange", params);
@@ -134,7 +134,8 @@ fn a_selection_grows_from_the_name_to_the_draft() {
     assert_eq!(
         texts,
         [
-            "N",
+            "ε",
+            "1/ε",
             "N > 1/ε",
             "$N > 1/ε$",
             "Choose $N > 1/ε$.",
