@@ -158,15 +158,48 @@ pub(crate) fn changes(
             text: &present.text,
             new,
         };
-        match difference(present, &target, &spelling, &moved, &read(&text)) {
-            Some(at) => trouble = trouble.or(Some(at)),
+        let after = read(&text);
+        match difference(present, &target, &spelling, &moved, &after) {
+            Some(at) => {
+                trouble = trouble.or_else(|| {
+                    let why = other_use(&target, &moved, &after).unwrap_or_default();
+                    Some((at, why))
+                });
+            }
             None => return Ok(changes),
         }
     }
+    let (at, why) = trouble.unwrap_or((offset, String::new()));
     Err(format!(
-        "With the name {new} line {} would be read differently.",
-        line(present, trouble.unwrap_or(offset))
+        "With the name {new} line {} would be read differently{why}.",
+        line(present, at)
     ))
+}
+
+/// In words that the new name is used for something else than the old one.
+fn other_use(target: &Target<'_>, moved: &Moved<'_>, after: &Reading) -> Option<String> {
+    let naming = &target.named.naming;
+    let first = moved.place(naming.places.first()?.span.start, true);
+    let begins = |one: &&Named| {
+        let places = one.naming.places.iter();
+        places
+            .map(|place| place.span.start)
+            .any(|start| start == first)
+    };
+    let now = after.names.iter().find(begins)?;
+    let kind = match naming.usage {
+        Use::Index => "an index",
+        Use::Point => "a point",
+        Use::Tolerance => "a tolerance",
+        Use::Threshold => "a threshold",
+        Use::Other => "a parameter",
+    };
+    (usage(&now.naming) != usage(naming)).then(|| {
+        format!(
+            ": {} is taken for {kind}, {} is not",
+            naming.name, moved.new
+        )
+    })
 }
 
 /// Where a name of several signs needs braces.

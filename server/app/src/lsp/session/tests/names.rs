@@ -266,7 +266,11 @@ fn names_that_cannot_be_given_are_refused_with_a_reason() {
     }
     for (quote, new, reason) in [
         // w is no tolerance to the reader, and nothing says that it is positive or small.
-        ("let $|ε", "w", "line 5 would be read differently"),
+        (
+            "let $|ε",
+            "w",
+            "line 5 would be read differently: ε is taken for a tolerance, w is not.",
+        ),
         // A letter without an index would be taken for the limit of the sequence.
         ("$|f_n \\to", "N", "N already has a meaning here"),
     ] {
