@@ -97,6 +97,40 @@ local function symbols(buffer)
   return names
 end
 
+local function put_cursor(buffer, text, shift)
+  local line, column = find(buffer, text)
+  vim.api.nvim_win_set_cursor(0, { line + 1, column + shift })
+end
+
+local function names_and_marks(buffer)
+  put_cursor(buffer, 'n > N$', 4)
+  vim.lsp.buf.definition()
+  local chosen, column = find(buffer, '$N > 1/ε$')
+  check('a name leads to where it was chosen', wait(function()
+    local at = vim.api.nvim_win_get_cursor(0)
+    return at[1] == chosen + 1 and at[2] == column + 1
+  end), vim.api.nvim_win_get_cursor(0))
+  vim.lsp.buf.rename('N_1')
+  check('a name is renamed in its places', wait(function()
+    local text = vim.api.nvim_buf_get_lines(buffer, chosen, chosen + 1, false)[1]
+    return text:find('choose $N_1 > 1/ε$', 1, true) and text:find('$n > N_1$', 1, true)
+  end), vim.api.nvim_buf_get_lines(buffer, chosen, chosen + 1, false))
+  vim.lsp.inlay_hint.enable(true, { bufnr = buffer })
+  check('marks stand behind the claims', wait(function()
+    local hints = vim.lsp.inlay_hint.get({ bufnr = buffer })
+    return #hints > 0 and hints[1].inlay_hint.label == '✓'
+  end), vim.lsp.inlay_hint.get({ bufnr = buffer }))
+  vim.lsp.codelens.refresh({ bufnr = buffer })
+  check('a tally stands above the exercise', wait(function()
+    local lens = vim.lsp.codelens.get(buffer)[1]
+    return lens and lens.range.start.line == 0 and lens.command.title:find('claims', 1, true)
+  end), vim.lsp.codelens.get(buffer))
+  check('formulas are tokens', wait(function()
+    local tokens = vim.lsp.semantic_tokens.get_at_pos(buffer, chosen, column + 1) or {}
+    return tokens[1] and tokens[1].modifiers.choice
+  end), vim.lsp.semantic_tokens.get_at_pos(buffer, chosen, column + 1))
+end
+
 local function run()
   vim.opt.runtimepath:prepend(vim.env.XDG_CONFIG_HOME .. '/nvim')
   vim.cmd('filetype on')
@@ -154,6 +188,8 @@ local function run()
   check('typing mends it', wait(function()
     return #errors(buffer) == 0
   end), errors(buffer))
+
+  names_and_marks(buffer)
 
   vim.cmd.write()
   vim.cmd.bdelete()

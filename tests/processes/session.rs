@@ -423,6 +423,36 @@ fn a_false_step_is_marked_where_it_stands() {
     assert_eq!(client.diagnostics(&uri, Value::Null), json!([]));
 }
 
+/// Some question about names, parts or marks, which may ask about anything.
+fn random_question(dice: &mut Dice, uri: &str) -> (&'static str, Value) {
+    let methods = [
+        "definition",
+        "references",
+        "documentHighlight",
+        "prepareRename",
+        "rename",
+        "semanticTokens/full",
+        "semanticTokens/range",
+        "foldingRange",
+        "selectionRange",
+        "inlayHint",
+        "codeLens",
+        "completion",
+    ];
+    let names = ["m", "N_1", "\\delta", "", "x + 1", "😀"];
+    let (line, character) = (dice.below(5), dice.below(80));
+    let position = json!({"line": line, "character": character});
+    let params = json!({
+        "textDocument": {"uri": uri},
+        "position": position,
+        "positions": [position, {"line": 0, "character": 0}],
+        "range": range((0, 3), (line as u64, 9)),
+        "context": {"includeDeclaration": true},
+        "newName": dice.pick(&names),
+    });
+    (*dice.pick(&methods), params)
+}
+
 /// One random move of a session; some are sound, some are not.
 fn random_move(client: &mut Client, dice: &mut Dice, version: i32) {
     let uris = [
@@ -441,7 +471,7 @@ fn random_move(client: &mut Client, dice: &mut Dice, version: i32) {
         "😀\r𝔽",
     ];
     let place = |dice: &mut Dice| (dice.below(5) as u64, dice.below(80) as u64);
-    match dice.below(14) {
+    match dice.below(17) {
         0 | 1 => client.open(
             uri,
             dice.pick::<&str>(&["markdown", "latex", "odd"]),
@@ -482,6 +512,10 @@ fn random_move(client: &mut Client, dice: &mut Dice, version: i32) {
         ),
         11 => client.notify("textDocument/didChange", json!({"wrong": dice.below(9)})),
         12 => client.notify("initialized", json!(null)),
+        13..16 => {
+            let (method, params) = random_question(dice, uri);
+            client.request(&format!("textDocument/{method}"), params);
+        }
         _ => {
             let broken = broken_messages();
             // Frames that only end with a later one would swallow a sound message.

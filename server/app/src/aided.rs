@@ -3,11 +3,13 @@
 
 mod edit;
 mod note;
+mod reading;
 mod sheet;
 
 use crate::settings::Course;
 use checks::{Review, Severity, Tally, VerdictWord};
 use edit::Edited;
+pub(crate) use reading::{Named, Reading, read};
 use source::{Companions, Format, Span};
 use std::borrow::Cow;
 use std::sync::atomic::AtomicBool;

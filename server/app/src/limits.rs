@@ -21,6 +21,10 @@ pub(crate) const DEBOUNCE: Duration = Duration::from_millis(80);
 /// How long a question about a draft that was never reviewed waits for its first review.
 pub(crate) const FIRST_REVIEW: Duration = Duration::from_secs(10);
 
+/// How long a question about marks waits for the review of the present text, where the editor
+/// cannot be told to ask anew: most reviews after an edit end sooner.
+pub(crate) const FRESH_REVIEW: Duration = Duration::from_secs(2);
+
 /// How often the server looks whether the editor is still alive.
 pub(crate) const PARENT_WATCH: Duration = Duration::from_millis(500);
 

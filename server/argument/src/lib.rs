@@ -6,6 +6,8 @@ pub mod discourse;
 pub mod limits;
 pub mod notation;
 
+pub use discourse::names::Use;
+pub use discourse::naming::{Mention, Naming, Origin};
 pub use discourse::outline::{
     Aim, Argument, Assertion, Binding, Bound, Calculus, Content, Definition, Entry, ErrorTerm,
     Formal, Given, Introduction, Lacking, LimitValue, Notion, Outline, Perhaps, Quantified,

@@ -249,3 +249,42 @@ fn a_check_can_be_switched_off_and_others_weighed_anew() {
         []
     );
 }
+
+#[test]
+fn names_of_the_sheet_stand_elsewhere_too() {
+    let text = "**Exercise 3.** Let $\\varepsilon > 0$ and choose $N > 1/\\varepsilon$. For $n > N$ \
+                we have $|f_n(x)| \\le \\frac{1}{n} < \\varepsilon$ on $[0, 1]$.\n";
+    let course = course(&[("3", STATEMENT)]);
+    let reading = read(text, Format::Markdown, &Companions::new(), &course);
+    let told: Vec<(String, bool, bool, Vec<&str>)> = reading
+        .names
+        .iter()
+        .map(|named| {
+            let places = named.naming.places.iter();
+            let typed = places.map(|place| &text[place.span.range()]).collect();
+            let name = named.naming.name.as_str().to_owned();
+            (name, named.naming.indexed, named.elsewhere, typed)
+        })
+        .collect();
+    let epsilon = "\\varepsilon";
+    let name = |name: &str, indexed, elsewhere, typed: &[&'static str]| {
+        (name.to_owned(), indexed, elsewhere, typed.to_vec())
+    };
+    for expected in [
+        name("ε", false, false, &[epsilon; 3]),
+        name("N", false, false, &["N"; 2]),
+        name("f", true, true, &["f"]),
+    ] {
+        assert!(told.contains(&expected), "{expected:?} in {told:?}");
+    }
+    assert_eq!(reading.formulas.len(), 5);
+    for formula in &reading.formulas {
+        assert!(text[formula.span.range()].starts_with('$'), "{formula:?}");
+    }
+    assert!(
+        reading
+            .entries
+            .iter()
+            .all(|entry| text.get(entry.span.range()).is_some())
+    );
+}

@@ -25,18 +25,31 @@ pub(crate) enum Ended<T> {
 }
 
 impl Pool {
-    /// One thread fewer than there are processors, at least one: one is left for the loop.
+    /// For reviews: one thread fewer than there are processors, at least one: one is left for
+    /// the loop.
     ///
     /// # Errors
     /// If no thread can be had.
-    pub(crate) fn start() -> std::io::Result<Self> {
+    pub(crate) fn for_reviews() -> std::io::Result<Self> {
         let processors = std::thread::available_parallelism().map_or(1, usize::from);
+        Self::start("review", processors.saturating_sub(1).max(1))
+    }
+
+    /// For what an editor waits for while reviews go on: a thread of its own.
+    ///
+    /// # Errors
+    /// If no thread can be had.
+    pub(crate) fn for_answers() -> std::io::Result<Self> {
+        Self::start("answer", 1)
+    }
+
+    fn start(name: &str, threads: usize) -> std::io::Result<Self> {
         let (queue, jobs) = channel();
         let jobs = Arc::new(Mutex::new(jobs));
-        for number in 0..processors.saturating_sub(1).max(1) {
+        for number in 0..threads {
             let jobs = Arc::clone(&jobs);
             std::thread::Builder::new()
-                .name(format!("review {number}"))
+                .name(format!("{name} {number}"))
                 .stack_size(limits::STACK_BYTES)
                 .spawn(move || work(&jobs))?;
         }

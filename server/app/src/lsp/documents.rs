@@ -3,6 +3,7 @@
 use super::diagnostics::Published;
 use super::outbox::Outbox;
 use super::place::{Drift, of};
+use crate::aided::Reading;
 use checks::Review;
 use source::Format;
 use source::text::position::Encoding;
@@ -54,9 +55,15 @@ pub(crate) struct Current {
     pub(crate) drift: Drift,
 }
 
+/// A reading with the state of the draft that was read.
+pub(crate) type Read = Option<(u64, Arc<Reading>)>;
+
 /// A question about a draft: the text as it was when the question came, and its reviews.
 pub(crate) struct Question {
-    snapshot: Snapshot,
+    /// The draft as it was.
+    pub(crate) snapshot: Snapshot,
+    /// The latest reading.
+    pub(crate) read: Arc<Mutex<Read>>,
     reviews: watch::Receiver<Option<Arc<Reviewed>>>,
 }
 
@@ -68,6 +75,23 @@ impl Question {
         encoding: Encoding,
     ) -> usize {
         self.snapshot.text.offset(of(position), encoding)
+    }
+
+    /// A review of the text as it was, if it comes in time; else as [`Self::current`].
+    pub(crate) async fn fresh(
+        mut self,
+        patience: std::time::Duration,
+        most: std::time::Duration,
+    ) -> Option<Current> {
+        let revision = self.snapshot.revision;
+        let of_now = |reviewed: &Option<Arc<Reviewed>>| {
+            reviewed
+                .as_ref()
+                .is_some_and(|one| revision <= one.revision)
+        };
+        // Too late is no fault: an older review is told of, too.
+        let _ = tokio::time::timeout(patience, self.reviews.wait_for(of_now)).await;
+        self.current(most).await
     }
 
     /// The latest review; waits for the first one, at most that long.
@@ -95,6 +119,7 @@ struct Document {
     snapshot: Snapshot,
     snapshots: watch::Sender<Snapshot>,
     reviews: watch::Receiver<Option<Arc<Reviewed>>>,
+    read: Arc<Mutex<Read>>,
 }
 
 /// What follows an opened draft: its states and the place for its reviews.
@@ -152,6 +177,7 @@ impl Documents {
             snapshot,
             snapshots,
             reviews,
+            read: Arc::default(),
         };
         shelf.open.insert(item.uri, document);
         Opened {
@@ -234,6 +260,7 @@ impl Documents {
         shelf.open.get(url).map(|document| Question {
             snapshot: document.snapshot.clone(),
             reviews: document.reviews.clone(),
+            read: Arc::clone(&document.read),
         })
     }
 }

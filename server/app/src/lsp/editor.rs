@@ -1,5 +1,6 @@
 //! What an editor can do, as far as it changes what it is sent.
 
+use super::features::Features;
 use source::text::position::Encoding;
 use tower_lsp::lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
@@ -26,6 +27,8 @@ pub(crate) struct Editor {
     pub(crate) action_kinds: bool,
     /// Takes symbols as a tree.
     pub(crate) symbol_tree: bool,
+    /// What else it asks.
+    pub(crate) features: Features,
 }
 
 impl Editor {
@@ -66,6 +69,7 @@ impl Editor {
                 .and_then(|document| document.document_symbol.as_ref())
                 .and_then(|symbols| symbols.hierarchical_document_symbol_support)
                 .unwrap_or(false),
+            features: Features::of(client),
         }
     }
 
@@ -93,7 +97,7 @@ impl Editor {
         } else {
             CodeActionProviderCapability::Simple(true)
         };
-        ServerCapabilities {
+        let mut server = ServerCapabilities {
             // An encoding that was not offered is refused by some editors.
             position_encoding: self.counts_as_agreed.then(|| self.encoding_kind()),
             text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
@@ -101,7 +105,9 @@ impl Editor {
             code_action_provider: Some(actions),
             document_symbol_provider: Some(OneOf::Left(true)),
             ..ServerCapabilities::default()
-        }
+        };
+        self.features.announce(&mut server);
+        server
     }
 
     fn encoding_kind(&self) -> PositionEncodingKind {

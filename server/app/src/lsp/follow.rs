@@ -6,6 +6,7 @@ use super::diagnostics;
 use super::documents::{Documents, Opened, Reviewed, Snapshot};
 use super::editor::Editor;
 use super::outbox::Outbox;
+use crate::aided::Reading;
 use crate::companions;
 use crate::limits;
 use checks::Review;
@@ -13,10 +14,23 @@ use source::{Companions, Format};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use tower_lsp::lsp_types::request::{CodeLensRefresh, InlayHintRefreshRequest};
 use tower_lsp::lsp_types::{MessageType, Url};
 
-/// What reviews a draft; the program hands over [`crate::aided::review`], tests their own.
-pub(crate) type Engine = Arc<dyn Fn(&Asked<'_>, &AtomicBool) -> Option<Review> + Send + Sync>;
+/// What reviews a draft.
+pub(crate) type Reviewer = dyn Fn(&Asked<'_>, &AtomicBool) -> Option<Review> + Send + Sync;
+
+/// What reads a draft without deciding anything.
+pub(crate) type Reader = dyn Fn(&Asked<'_>) -> Reading + Send + Sync;
+
+/// What reviews and reads drafts; the program hands over [`crate::aided`], tests their own.
+#[derive(Clone)]
+pub(crate) struct Engine {
+    /// Reviews.
+    pub(crate) review: Arc<Reviewer>,
+    /// Reads.
+    pub(crate) read: Arc<Reader>,
+}
 
 /// What an engine is asked to review.
 #[derive(Clone, Copy, Debug)]
@@ -36,8 +50,10 @@ pub(crate) struct Asked<'a> {
 pub(crate) struct Desk {
     /// The open drafts.
     pub(crate) documents: Arc<Documents>,
-    /// The threads.
+    /// The threads for reviews.
     pub(crate) pool: Pool,
+    /// The thread for readings.
+    pub(crate) answers: Pool,
     /// The engine.
     pub(crate) engine: Engine,
     /// The way to the editor.
@@ -67,9 +83,22 @@ pub(crate) async fn follow(desk: Desk, url: Url, mut opened: Opened, editor: Edi
             ended = &mut review => ended,
         };
         deliver(&desk, &url, &opened, revision, ended);
+        refresh(&desk.outbox, editor);
         if opened.snapshots.changed().await.is_err() || !pause(&mut opened).await {
             return;
         }
+    }
+}
+
+/// Tells the editor that marks and tallies have changed. Nobody waits for its answer, which says
+/// nothing.
+fn refresh(outbox: &Outbox, editor: Editor) {
+    let (hints, lenses) = editor.features.refreshes;
+    if hints {
+        outbox.request::<InlayHintRefreshRequest>();
+    }
+    if lenses {
+        outbox.request::<CodeLensRefresh>();
     }
 }
 
@@ -93,7 +122,7 @@ fn job(
     editor: Editor,
     stop: Arc<AtomicBool>,
 ) -> impl FnOnce() -> Option<Reviewed> + Send + 'static {
-    let engine = Arc::clone(&desk.engine);
+    let engine = desk.engine.clone();
     let url = url.clone();
     move || {
         if stop.load(Ordering::Relaxed) {
@@ -111,17 +140,9 @@ fn job(
                 }],
             });
         }
-        let file = url.to_file_path().ok();
-        let folder = file.as_deref().and_then(Path::parent);
-        let found = companions::find(&text, snapshot.format, folder);
-        let companions = companions::texts(&found);
-        let asked = Asked {
-            text: &text,
-            format: snapshot.format,
-            companions: &companions,
-            file: file.as_deref(),
-        };
-        let review = engine(&asked, &stop)?;
+        let review = with_asked(&url, &text, snapshot.format, |asked| {
+            (engine.review)(asked, &stop)
+        })?;
         let published = diagnostics::of(&review, &text, &url, &editor);
         Some(Reviewed {
             revision: snapshot.revision,
@@ -130,6 +151,24 @@ fn job(
             published,
         })
     }
+}
+
+/// Asks about a text with what lies beside its file.
+pub(crate) fn with_asked<T>(
+    url: &Url,
+    text: &str,
+    format: Format,
+    ask: impl FnOnce(&Asked<'_>) -> T,
+) -> T {
+    let file = url.to_file_path().ok();
+    let folder = file.as_deref().and_then(Path::parent);
+    let found = companions::find(text, format, folder);
+    ask(&Asked {
+        text,
+        format,
+        companions: &companions::texts(&found),
+        file: file.as_deref(),
+    })
 }
 
 fn deliver(desk: &Desk, url: &Url, opened: &Opened, revision: u64, ended: Ended<Option<Reviewed>>) {

@@ -1,8 +1,10 @@
 //! What is known about the formula under the pointer, in words.
 
+use super::about::{self, Line};
 use super::documents::Current;
 use super::editor::Editor;
 use super::place::range;
+use super::reading::Present;
 use crate::report::escape::one_line;
 use crate::report::words;
 use checks::ClaimReport;
@@ -14,7 +16,12 @@ use tower_lsp::lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind};
 const MOST: usize = 2;
 
 /// The hover at a byte of the current text.
-pub(crate) fn at(current: &Current, offset: usize, editor: &Editor) -> Option<Hover> {
+pub(crate) fn at(
+    current: &Current,
+    present: &Present,
+    offset: usize,
+    editor: &Editor,
+) -> Option<Hover> {
     let mut found: Vec<(Span, &ClaimReport)> = current
         .reviewed
         .review
@@ -36,17 +43,16 @@ pub(crate) fn at(current: &Current, offset: usize, editor: &Editor) -> Option<Ho
         found.retain(|(_, claim)| claim.verdict.is_some());
     }
     found.truncate(MOST);
-    let (span, _) = found.first().copied()?;
-    let texts: Vec<String> = found
+    let name = about::lines(present, current, offset);
+    let span = match found.first() {
+        Some((span, _)) => *span,
+        None => present.name_at(offset)?.1,
+    };
+    let mut texts: Vec<String> = found
         .iter()
-        .map(|(_, claim)| {
-            if editor.markdown {
-                markdown(claim)
-            } else {
-                plain(claim)
-            }
-        })
+        .map(|(_, claim)| words_of(claim, editor))
         .collect();
+    texts.extend(name.map(|lines| of_name(&lines, editor)));
     let (kind, rule) = if editor.markdown {
         (MarkupKind::Markdown, "\n\n---\n\n")
     } else {
@@ -60,6 +66,26 @@ pub(crate) fn at(current: &Current, offset: usize, editor: &Editor) -> Option<Ho
         }),
         range: Some(range(&lines, span, editor.encoding)),
     })
+}
+
+/// Everything about a claim, in the markup that the editor draws.
+pub(crate) fn words_of(claim: &ClaimReport, editor: &Editor) -> String {
+    if editor.markdown {
+        markdown(claim)
+    } else {
+        plain(claim)
+    }
+}
+
+/// What is told of a name, each line as a paragraph of its own.
+fn of_name(lines: &[Line], editor: &Editor) -> String {
+    let written = lines.iter().map(|line| match line {
+        Line::Formula(text) if editor.markdown => code(text),
+        Line::Words(text) if editor.markdown => escape(text),
+        Line::Formula(text) | Line::Words(text) => text.clone(),
+    });
+    let rule = if editor.markdown { "\n\n" } else { "\n" };
+    written.collect::<Vec<_>>().join(rule)
 }
 
 /// Verdict and role in one line.

@@ -1,20 +1,31 @@
 //! The language server: `majorant serve`.
 
+mod about;
+mod completion;
 mod compute;
 mod diagnostics;
 mod documents;
 mod editor;
+mod edits;
+mod features;
 mod fixes;
+mod folds;
 mod follow;
 mod frames;
+mod hints;
 mod hover;
+mod names;
 mod outbox;
 mod parent;
 mod place;
 mod policy;
+mod reading;
+mod rename;
 mod server;
 mod session;
 mod symbols;
+mod templates;
+mod tokens;
 
 use crate::aided;
 use crate::settings::{Course, Courses};
@@ -28,12 +39,19 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// # Errors
 /// One line in words if the server cannot start.
 pub(crate) fn serve() -> Result<u8, String> {
-    let told = Mutex::new(String::new());
-    let engine: follow::Engine = Arc::new(move |asked, stop| {
-        let course = course(asked.file, &told);
-        let aided = aided::review(asked.text, asked.format, asked.companions, &course, stop)?;
-        Some(aided.review)
-    });
+    let told = Arc::new(Mutex::new(String::new()));
+    let heard = Arc::clone(&told);
+    let engine = follow::Engine {
+        review: Arc::new(move |asked, stop| {
+            let course = course(asked.file, &told);
+            let aided = aided::review(asked.text, asked.format, asked.companions, &course, stop)?;
+            Some(aided.review)
+        }),
+        read: Arc::new(move |asked| {
+            let course = course(asked.file, &heard);
+            aided::read(asked.text, asked.format, asked.companions, &course)
+        }),
+    };
     let code = session::serve(std::io::stdin(), std::io::stdout(), engine)
         .map_err(|error| format!("cannot serve: {error}"))?;
     // Returning would wait for the thread that is blocked in reading standard input.

@@ -3,10 +3,13 @@
 use serde::Serialize;
 use serde_json::json;
 use std::io::Write;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Duration;
 use tokio::sync::watch;
 use tower_lsp::lsp_types::notification::{LogMessage, Notification};
+use tower_lsp::lsp_types::request::Request;
 use tower_lsp::lsp_types::{LogMessageParams, MessageType};
 
 /// Posts messages; a clone posts into the same queue. Posting never waits, so that it may be
@@ -14,6 +17,8 @@ use tower_lsp::lsp_types::{LogMessageParams, MessageType};
 #[derive(Clone, Debug)]
 pub(crate) struct Outbox {
     queue: Sender<Post>,
+    /// How many requests were posted: each has an id of its own.
+    requests: Arc<AtomicU64>,
 }
 
 #[derive(Debug)]
@@ -48,7 +53,8 @@ impl Outbox {
                 // Nobody waits if the loop has ended without asking for it.
                 let _ = done.send(());
             })?;
-        Ok((Self { queue }, Writer { gone, finished }))
+        let requests = Arc::default();
+        Ok((Self { queue, requests }, Writer { gone, finished }))
     }
 
     /// Posts a message.
@@ -62,6 +68,13 @@ impl Outbox {
     /// Posts a notification.
     pub(crate) fn notify<N: Notification>(&self, params: &N::Params) {
         self.post(&json!({"jsonrpc": "2.0", "method": N::METHOD, "params": params}));
+    }
+
+    /// Posts a request whose answer tells nothing: nobody waits for it.
+    pub(crate) fn request<R: Request<Params = ()>>(&self) {
+        let number = self.requests.fetch_add(1, Ordering::Relaxed);
+        let id = format!("majorant {number}");
+        self.post(&json!({"jsonrpc": "2.0", "id": id, "method": R::METHOD}));
     }
 
     /// Posts a line for the editor's log.

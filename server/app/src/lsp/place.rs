@@ -63,10 +63,23 @@ impl Drift {
         if span.end <= self.prefix {
             return Some(span);
         }
-        (self.older_middle <= span.start).then(|| {
-            let move_by = |offset: usize| offset - self.older_middle + self.newer_middle;
-            Span::new(move_by(span.start), move_by(span.end))
-        })
+        (self.older_middle <= span.start)
+            .then(|| Span::new(self.moved(span.start), self.moved(span.end)))
+    }
+
+    /// Where a long span stands, though something inside of it was touched; `None` if an end was.
+    pub(crate) fn around(self, span: Span) -> Option<Span> {
+        let place = |offset: usize| match offset <= self.prefix {
+            true => Some(offset),
+            false => (self.older_middle <= offset).then(|| self.moved(offset)),
+        };
+        let (start, end) = (place(span.start)?, place(span.end)?);
+        (start <= end).then(|| Span::new(start, end))
+    }
+
+    /// A byte of the equal end in the newer text.
+    fn moved(self, offset: usize) -> usize {
+        offset - self.older_middle + self.newer_middle
     }
 }
 
@@ -93,6 +106,21 @@ mod tests {
             let moved = Drift::between(older, newer).newer(span);
             let text = moved.map(|span| &newer[span.range()]);
             assert_eq!(text, found.then_some(part), "{newer}");
+        }
+    }
+
+    #[test]
+    fn long_spans_keep_their_ends() {
+        let older = "one two three";
+        for (newer, expected) in [
+            ("one two three", Some("two three")),
+            ("one two or three", Some("two or three")),
+            ("ε one two three", Some("two three")),
+            ("one two thr", Some("two thr")),
+            ("onXo three", None),
+        ] {
+            let around = Drift::between(older, newer).around(Span::new(4, older.len()));
+            assert_eq!(around.map(|span| &newer[span.range()]), expected, "{newer}");
         }
     }
 }

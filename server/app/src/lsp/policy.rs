@@ -50,7 +50,8 @@ pub(crate) fn notices(review: &Review) -> Vec<Notice> {
     notices
 }
 
-fn is_recognised(review: &Review, index: usize, argument: &ArgumentReport) -> bool {
+/// Whether an aim or a conclusion of the argument was recognised.
+pub(crate) fn is_recognised(review: &Review, index: usize, argument: &ArgumentReport) -> bool {
     argument.aim.is_some()
         || review.claims.iter().any(|claim| {
             claim.argument == index

@@ -1,21 +1,33 @@
 //! The answers to an editor. Handlers that change a draft never wait: their order is the wire's.
 
+use super::compute::Ended;
 use super::documents::{Current, Question};
 use super::editor::Editor;
-use super::follow::{Desk, follow};
+use super::follow::{Desk, follow, with_asked};
 use super::parent::Parent;
-use super::{fixes, hover, symbols};
+use super::place::{of, range};
+use super::reading::{self, Present};
+use super::{completion, edits, fixes, folds, hints, hover, names, rename, symbols, tokens};
 use crate::limits;
+use source::text::position::LineIndex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 use tower_lsp::LanguageServer;
-use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentSymbolParams,
-    DocumentSymbolResponse, Hover, HoverParams, InitializeParams, InitializeResult, MessageType,
-    ServerInfo, Url,
+    CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionParams,
+    CompletionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
+    DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentHighlight,
+    DocumentHighlightParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
+    FoldingRangeParams, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
+    InitializeParams, InitializeResult, InlayHint, InlayHintParams, Location, MessageType,
+    PrepareRenameResponse, ReferenceParams, RenameParams, SelectionRange, SelectionRangeParams,
+    SemanticTokens, SemanticTokensParams, SemanticTokensRangeParams, SemanticTokensRangeResult,
+    SemanticTokensResult, ServerInfo, TextDocumentPositionParams, Url, WorkspaceEdit,
 };
+
+/// The protocol's code for a request that was understood and cannot be met.
+const REQUEST_FAILED: i64 = -32803;
 
 /// What the loop must know of the session.
 #[derive(Default)]
@@ -66,10 +78,53 @@ impl Server {
     fn ask(&self, url: &Url) -> Option<Question> {
         self.desk.documents.ask(url)
     }
+
+    /// The draft as it is, read.
+    async fn whole(&self, url: &Url) -> Result<Option<(Present, Editor)>> {
+        let editor = self.editor()?;
+        let Some(question) = self.ask(url) else {
+            return Ok(None);
+        };
+        let present = reading::present(&self.desk, url, question).await;
+        Ok(present.map(|present| (present, editor)))
+    }
+
+    /// The draft as it is, read, and the byte at a position of it.
+    async fn present(
+        &self,
+        place: &TextDocumentPositionParams,
+    ) -> Result<Option<(Present, usize, Editor)>> {
+        let editor = self.editor()?;
+        let url = &place.text_document.uri;
+        let Some(question) = self.ask(url) else {
+            return Ok(None);
+        };
+        let offset = question.offset(place.position, editor.encoding);
+        let present = reading::present(&self.desk, url, question).await;
+        Ok(present.map(|present| (present, offset, editor)))
+    }
+}
+
+/// A refusal with its reason, which editors show.
+fn refused(reason: String) -> Error {
+    Error {
+        code: ErrorCode::ServerError(REQUEST_FAILED),
+        message: reason.into(),
+        data: None,
+    }
 }
 
 async fn current(question: Option<Question>) -> Option<Current> {
     question?.current(limits::FIRST_REVIEW).await
+}
+
+/// For marks, which an editor that cannot be told to ask anew keeps until the next edit.
+async fn for_marks(question: Option<Question>, asks_anew: bool) -> Option<Current> {
+    if asks_anew {
+        return current(question).await;
+    }
+    let (patience, most) = (limits::FRESH_REVIEW, limits::FIRST_REVIEW);
+    question?.fresh(patience, most).await
 }
 
 #[tower_lsp::async_trait]
@@ -124,16 +179,154 @@ impl LanguageServer for Server {
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
-        let editor = self.editor()?;
         let place = params.text_document_position_params;
         let question = self.ask(&place.text_document.uri);
-        let offset = question
-            .as_ref()
-            .map(|question| question.offset(place.position, editor.encoding));
+        let Some((present, offset, editor)) = self.present(&place).await? else {
+            return Ok(None);
+        };
         let current = current(question).await;
-        Ok(current
-            .zip(offset)
-            .and_then(|(current, offset)| hover::at(&current, offset, &editor)))
+        Ok(current.and_then(|current| hover::at(&current, &present, offset, &editor)))
+    }
+
+    async fn goto_definition(
+        &self,
+        params: GotoDefinitionParams,
+    ) -> Result<Option<GotoDefinitionResponse>> {
+        let place = params.text_document_position_params;
+        let url = &place.text_document.uri;
+        let found = self.present(&place).await?;
+        Ok(found
+            .and_then(|(present, offset, editor)| names::definition(&present, offset, &editor, url))
+            .map(GotoDefinitionResponse::Scalar))
+    }
+
+    async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
+        let place = params.text_document_position;
+        let url = &place.text_document.uri;
+        let introduction = params.context.include_declaration;
+        let found = self.present(&place).await?;
+        Ok(found.and_then(|(present, offset, editor)| {
+            names::references(&present, offset, introduction, &editor, url)
+        }))
+    }
+
+    async fn document_highlight(
+        &self,
+        params: DocumentHighlightParams,
+    ) -> Result<Option<Vec<DocumentHighlight>>> {
+        let found = self.present(&params.text_document_position_params).await?;
+        Ok(
+            found
+                .and_then(|(present, offset, editor)| names::highlights(&present, offset, &editor)),
+        )
+    }
+
+    async fn prepare_rename(
+        &self,
+        place: TextDocumentPositionParams,
+    ) -> Result<Option<PrepareRenameResponse>> {
+        let Some((present, offset, editor)) = self.present(&place).await? else {
+            return Ok(None);
+        };
+        let (span, placeholder) = rename::prepare(&present, offset).map_err(refused)?;
+        let range = range(&LineIndex::new(&present.text), span, editor.encoding);
+        Ok(Some(PrepareRenameResponse::RangeWithPlaceholder {
+            range,
+            placeholder,
+        }))
+    }
+
+    async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
+        let place = params.text_document_position;
+        let url = place.text_document.uri.clone();
+        let Some((present, offset, editor)) = self.present(&place).await? else {
+            return Ok(None);
+        };
+        let engine = self.desk.engine.clone();
+        let job = move || {
+            let read = |text: &str| with_asked(&url, text, present.format, &*engine.read);
+            let changes = rename::changes(&present, offset, &params.new_name, &read)?;
+            let (text, version) = (&present.text, present.version);
+            Ok(edits::workspace_edit(
+                text, version, &changes, &editor, &url,
+            ))
+        };
+        match self.desk.answers.run(job).await {
+            Ended::Done(edit) => edit.map(Some).map_err(refused),
+            Ended::Panicked => Err(Error::internal_error()),
+        }
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| {
+            SemanticTokensResult::Tokens(SemanticTokens {
+                result_id: None,
+                data: tokens::of_draft(&present, None, &editor),
+            })
+        }))
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| {
+            SemanticTokensRangeResult::Tokens(SemanticTokens {
+                result_id: None,
+                data: tokens::of_draft(&present, Some(params.range), &editor),
+            })
+        }))
+    }
+
+    async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| folds::folds(&present, &editor)))
+    }
+
+    async fn selection_range(
+        &self,
+        params: SelectionRangeParams,
+    ) -> Result<Option<Vec<SelectionRange>>> {
+        let found = self.whole(&params.text_document.uri).await?;
+        Ok(found.map(|(present, editor)| {
+            let lines = LineIndex::new(&present.text);
+            let offsets = params
+                .positions
+                .iter()
+                .map(|position| lines.offset(of(*position), editor.encoding));
+            offsets
+                .map(|offset| folds::selection(&present, offset, &editor))
+                .collect()
+        }))
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let editor = self.editor()?;
+        let question = self.ask(&params.text_document.uri);
+        let current = for_marks(question, editor.features.refreshes.0).await;
+        Ok(current.map(|current| hints::hints(&current, params.range, &editor)))
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        let url = params.text_document.uri;
+        let question = self.ask(&url);
+        let Some((present, editor)) = self.whole(&url).await? else {
+            return Ok(None);
+        };
+        let current = for_marks(question, editor.features.refreshes.1).await;
+        Ok(current.map(|current| hints::lenses(&current, &present, &editor)))
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let found = self.present(&params.text_document_position).await?;
+        Ok(found.map(|(present, offset, editor)| {
+            CompletionResponse::Array(completion::at(&present, offset, &editor))
+        }))
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {

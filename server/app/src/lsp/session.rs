@@ -36,11 +36,11 @@ pub(crate) fn serve(
 ) -> std::io::Result<u8> {
     let (outbox, writer) = Outbox::start(output)?;
     let frames = read_frames(input)?;
-    let pool = Pool::start()?;
+    let pools = (Pool::for_reviews()?, Pool::for_answers()?);
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_time()
         .build()?;
-    let code = runtime.block_on(run(frames, outbox.clone(), &writer, pool, engine));
+    let code = runtime.block_on(run(frames, outbox.clone(), &writer, pools, engine));
     // What still waits (a hover before its first review) is dropped with the runtime.
     runtime.shutdown_background();
     outbox.close();
@@ -68,13 +68,14 @@ async fn run(
     mut frames: Receiver<Frame>,
     outbox: Outbox,
     writer: &Writer,
-    pool: Pool,
+    (pool, answers): (Pool, Pool),
     engine: Engine,
 ) -> u8 {
     let session = Arc::new(Session::default());
     let desk = Desk {
         documents: Arc::new(Documents::new(outbox.clone())),
         pool,
+        answers,
         engine,
         outbox: outbox.clone(),
     };

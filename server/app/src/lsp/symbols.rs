@@ -20,7 +20,7 @@ pub(crate) fn of(current: &Current, editor: &Editor, url: &Url) -> DocumentSymbo
         .review
         .arguments
         .iter()
-        .filter_map(|argument| Some((current.drift.newer(argument.span)?, argument)));
+        .filter_map(|argument| Some((current.drift.around(argument.span)?, argument)));
     if editor.symbol_tree {
         let tree = arguments.map(|(span, argument)| symbol(span, argument, &lines, editor));
         return DocumentSymbolResponse::Nested(tree.collect());

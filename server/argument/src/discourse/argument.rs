@@ -7,6 +7,7 @@ use super::entry::{Context, Reader, SentenceFacts};
 use super::lexicon::{Domain, Lexicon};
 use super::manner;
 use super::names::{Use, is_tolerance};
+use super::naming::Local;
 use super::outline::{Aim, Argument, Assertion, Content, Role};
 use super::shape;
 use super::solving;
@@ -38,13 +39,14 @@ fn asks_relation(context: &Context<'_>) -> bool {
             .any(|link| matches!(link.sign, Sign::Relation(_)))
 }
 
-/// Reads an argument that inherits `lexicon`; gives it with what its names mean at the end.
+/// Reads an argument that inherits `lexicon`; gives it with what its names mean at the end and
+/// where they stand.
 pub(super) fn read(
     draft: &str,
     frame: &Frame,
     formulas: &[DraftFormula],
     lexicon: Lexicon,
-) -> (Argument, Lexicon) {
+) -> (Argument, Lexicon, Local) {
     let mut reader = Reader {
         draft,
         formulas,
@@ -333,7 +335,7 @@ impl Reader<'_> {
         }
     }
 
-    fn finish(mut self, frame: &Frame) -> (Argument, Lexicon) {
+    fn finish(mut self, frame: &Frame) -> (Argument, Lexicon, Local) {
         self.resolve();
         self.late_answers();
         self.contradictions();
@@ -376,6 +378,7 @@ impl Reader<'_> {
             self.find_scopes();
         }
         self.reasons();
+        let names = self.local_names(frame);
         let givens = self.givens();
         let entries = self.given_out();
         let runs = solving::runs(&entries, error.as_ref());
@@ -410,7 +413,7 @@ impl Reader<'_> {
             patterns: self.patterns,
             pattern_set,
         };
-        (argument, self.lexicon)
+        (argument, self.lexicon, names)
     }
 
     /// The inequality or equation that the statement claims.

@@ -23,6 +23,8 @@ pub(super) struct Proto {
     pub(super) sentence: usize,
     /// Which utterance of the sentence, `None` for claims in words.
     pub(super) utterance: Option<usize>,
+    /// The token of its sentence that holds its formula.
+    pub(super) token: Option<usize>,
     /// The stretch of the sentence that a range behind a claim governs.
     pub(super) reach: usize,
     /// A range behind what it governs.
@@ -400,6 +402,7 @@ impl Reader<'_> {
             },
             sentence: context.sentence,
             utterance: position,
+            token: utterance.map(|utterance| utterance.token),
             reach: utterance.map_or(usize::MAX, |utterance| utterance.reach),
             backward: utterance.is_some_and(|utterance| utterance.backward),
             case: utterance.is_some_and(|utterance| utterance.case),

@@ -77,23 +77,7 @@ impl Reader<'_> {
     }
 
     fn given(&self, name: &Symbol, open: bool) -> Option<Given> {
-        let written = crate::notation::syntax::Name {
-            base: name
-                .as_str()
-                .split('_')
-                .next()
-                .unwrap_or_default()
-                .to_owned(),
-            subscript: name.as_str().split_once('_').map(|(_, subscript)| {
-                Box::new(crate::notation::syntax::Term {
-                    kind: crate::notation::syntax::TermKind::Number(subscript.to_owned()),
-                    range: 0..0,
-                })
-            }),
-            superscript: None,
-            primes: 0,
-        };
-        let usage = self.lexicon.names.usage(&written);
+        let usage = self.lexicon.names.usage_of(name);
         let kind = self.lexicon.vocabulary.kind(name).unwrap_or(match usage {
             Use::Index => Kind::Integer,
             _ => Kind::Real,

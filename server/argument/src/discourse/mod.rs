@@ -21,7 +21,8 @@ mod label;
 mod lexicon;
 mod manner;
 mod minimal;
-mod names;
+pub mod names;
+pub mod naming;
 mod negation;
 pub mod outline;
 mod phrase;
@@ -82,7 +83,7 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
     }
     let frames = building::frames(draft, document, blocks);
     let mut lexicons: Vec<(usize, Lexicon)> = Vec::new();
-    let mut read: Vec<(usize, Argument)> = Vec::new();
+    let mut read: Vec<(usize, Argument, naming::Local)> = Vec::new();
     for position in order_of_reading(&frames) {
         let frame = &frames[position];
         let inherited = frame
@@ -115,12 +116,16 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
         }
         inherited.family_inherited = frame.parent.is_some();
         inherited.part = frame.parent.is_some();
-        let (argument, lexicon) = argument::read(draft, frame, &formulas, inherited);
-        read.push((position, argument));
+        let (argument, lexicon, local) = argument::read(draft, frame, &formulas, inherited);
+        read.push((position, argument, local));
         lexicons.push((position, lexicon));
     }
-    read.sort_by_key(|(position, _)| *position);
-    let mut arguments: Vec<Argument> = read.into_iter().map(|(_, argument)| argument).collect();
+    read.sort_by_key(|(position, ..)| *position);
+    let (mut arguments, locals): (Vec<Argument>, Vec<naming::Local>) = read
+        .into_iter()
+        .map(|(_, argument, local)| (argument, local))
+        .unzip();
+    let (names, unread) = naming::namings(&frames, &arguments, locals, &formulas);
     for frame in &frames {
         // A task whose parts are arguments of their own is no aim by itself.
         let parts = frame.sentences.iter().any(|placed| placed.borrowed > 0);
@@ -148,7 +153,11 @@ pub fn read(draft: &str, document: &Document, convention: &Convention) -> Outlin
             arguments[0].title = None;
         }
     }
-    Outline { arguments }
+    Outline {
+        arguments,
+        names,
+        unread,
+    }
 }
 
 /// A claim inside of an exercise speaks of what the exercise defines, not of what an example in the

@@ -4,7 +4,7 @@
 use super::shape::{self, Part};
 use super::token::Token;
 use crate::notation::syntax::{Name, Sign, Statement, StatementKind, Term, TermKind};
-use kernel::Relation;
+use kernel::{Relation, Symbol};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The kinds of name, by their spelling.
@@ -22,8 +22,8 @@ pub(super) struct Names {
 }
 
 /// What a name is used for.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Use {
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Use {
     /// n, m, k
     Index,
     /// x
@@ -68,6 +68,25 @@ impl Names {
             "x" | "y" | "z" | "t" if !marked => Use::Point,
             _ => Use::Other,
         }
+    }
+
+    /// What the name of a symbol is used for.
+    pub(super) fn usage_of(&self, symbol: &Symbol) -> Use {
+        let (base, index) = match symbol.as_str().split_once('_') {
+            Some((base, index)) => (base, Some(index)),
+            None => (symbol.as_str(), None),
+        };
+        self.usage(&Name {
+            base: base.to_owned(),
+            subscript: index.map(|index| {
+                Box::new(Term {
+                    kind: TermKind::Number(index.to_owned()),
+                    range: 0..0,
+                })
+            }),
+            superscript: None,
+            primes: 0,
+        })
     }
 
     /// Whether the name is a member of a sequence: `a_n`, `x_{n+1}`.

@@ -1,5 +1,6 @@
 //! What reading a draft gives: arguments, and in each every formula with its role, meaning and scope.
 
+use super::naming::Naming;
 use crate::notation::convention::Pattern;
 pub use crate::notation::syntax::Quantifier;
 use kernel::{Condition, Expr, Kind, Relation, Symbol};
@@ -11,6 +12,10 @@ use std::collections::BTreeSet;
 pub struct Outline {
     /// The arguments.
     pub arguments: Vec<Argument>,
+    /// The names of its formulas, each with all places of one binding.
+    pub names: Vec<Naming>,
+    /// Parts of its formulas that were not understood: names may stand there that are not listed.
+    pub unread: Vec<Span>,
 }
 
 /// One exercise or statement (or part of it with its own aim) with its scratch work and proof.

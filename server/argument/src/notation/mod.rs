@@ -4,6 +4,7 @@ pub mod convention;
 pub mod elaborate;
 mod lex;
 pub mod parse;
+pub(crate) mod places;
 pub mod syntax;
 pub mod unicode;
 pub mod walk;

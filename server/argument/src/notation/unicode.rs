@@ -515,7 +515,8 @@ fn raised(exponent: &Term) -> String {
 }
 
 /// Unicode superscripts, if all characters have one.
-fn superscript(text: &str) -> Option<String> {
+#[must_use]
+pub fn superscript(text: &str) -> Option<String> {
     const PLAIN: &str = "0123456789+-−nikmx ";
     const RAISED: [char; 19] = [
         '⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹', '⁺', '⁻', '⁻', 'ⁿ', 'ⁱ', 'ᵏ', 'ᵐ', 'ˣ',
@@ -525,7 +526,8 @@ fn superscript(text: &str) -> Option<String> {
 }
 
 /// Unicode subscripts, if all characters have one.
-fn subscript(text: &str) -> Option<String> {
+#[must_use]
+pub fn subscript(text: &str) -> Option<String> {
     const PLAIN: &str = "0123456789+-−nikmxj ";
     const LOWERED: [char; 20] = [
         '₀', '₁', '₂', '₃', '₄', '₅', '₆', '₇', '₈', '₉', '₊', '₋', '₋', 'ₙ', 'ᵢ', 'ₖ', 'ₘ', 'ₓ',

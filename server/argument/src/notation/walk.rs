@@ -74,14 +74,18 @@ pub fn first_foreign(statement: &Statement) -> Option<&str> {
     found
 }
 
-enum Part<'t> {
+/// What stands directly inside of a term.
+pub(super) enum Part<'t> {
+    /// An operand.
     Term(&'t Term),
+    /// A condition below an operator or in braces.
     Statement(&'t Statement),
+    /// A part of what stands behind a case's value.
     Segment(&'t Segment),
 }
 
 /// Calls `see` on what stands directly inside `term`.
-fn each_part<'t>(term: &'t Term, see: &mut dyn FnMut(Part<'t>)) {
+pub(super) fn each_part<'t>(term: &'t Term, see: &mut dyn FnMut(Part<'t>)) {
     let mut all = |inner: &[&'t Term]| {
         for term in inner {
             see(Part::Term(term));

@@ -176,6 +176,33 @@ impl Mapped {
         found.unwrap_or_default()
     }
 
+    /// Where the bytes `range` of the excerpt were typed, if exactly these bytes stand there or
+    /// they are all that a macro's call gives: what replaces that span then replaces them and
+    /// nothing else.
+    #[must_use]
+    pub fn typed(&self, range: Range<usize>) -> Option<Span> {
+        let first = self.pieces.partition_point(|piece| piece.at <= range.start);
+        let index = first.checked_sub(1)?;
+        let piece = *self.pieces.get(index)?;
+        let piece_end = self
+            .pieces
+            .get(index + 1)
+            .map_or(self.text.len(), |next| next.at);
+        if range.is_empty() || piece_end < range.end {
+            return None;
+        }
+        if piece.verbatim {
+            let start = piece.span.start + (range.start - piece.at);
+            return Some(Span::new(start, start + range.len()));
+        }
+        let shared = self
+            .pieces
+            .iter()
+            .enumerate()
+            .any(|(other, part)| other != index && piece.span.contains(part.span));
+        (range == (piece.at..piece_end) && !shared).then_some(piece.span)
+    }
+
     /// The span of the whole excerpt.
     #[must_use]
     pub fn whole(&self) -> Span {

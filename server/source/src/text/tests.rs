@@ -96,6 +96,30 @@ fn texts() -> impl Strategy<Value = String> {
     .prop_map(|parts| parts.concat())
 }
 
+#[test]
+fn what_was_typed_for_a_part_can_be_replaced_alone() {
+    // \\eps x \\abs{y}, with \\eps for ε and \\abs for bars around its argument.
+    let draft = r"\eps x \abs{y}";
+    let mut mapped = Mapped::new();
+    mapped.push_replacement("ε", Span::new(0, 4));
+    mapped.push_verbatim(" x ", 4);
+    mapped.push_replacement("|", Span::new(7, 14));
+    mapped.push_verbatim("y", 12);
+    mapped.push_replacement("|", Span::new(7, 14));
+    let typed = |part: &str| {
+        let start = mapped.text().find(part).expect("a part of the excerpt");
+        let span = mapped.typed(start..start + part.len());
+        span.map(|span| &draft[span.range()])
+    };
+    assert_eq!(typed("ε"), Some("\\eps"));
+    assert_eq!(typed("x"), Some("x"));
+    assert_eq!(typed("y"), Some("y"));
+    assert_eq!(typed("|"), None);
+    assert_eq!(typed("|y|"), None);
+    assert_eq!(typed("ε x"), None);
+    assert_eq!(mapped.typed(0..0), None);
+}
+
 proptest! {
     // Every place of every text is tried, so few texts are enough.
     #![proptest_config(ProptestConfig::with_cases(48))]

@@ -5,9 +5,14 @@
 #[allow(dead_code)]
 #[path = "../../../../../tests/processes/client.rs"]
 mod client;
+mod marks;
+mod names;
+mod parts;
 
 use super::serve;
+use crate::aided;
 use crate::lsp::follow::Engine;
+use crate::settings::Course;
 use checks::{
     ArgumentReport, Check, ClaimReport, Finding, Related, Replacement, Review, Severity, Tally,
     VerdictWord,
@@ -86,7 +91,13 @@ fn telling(text: &str) -> Review {
 }
 
 fn engine(review: impl Fn(&str, &AtomicBool) -> Option<Review> + Send + Sync + 'static) -> Engine {
-    Arc::new(move |asked, stop| review(asked.text, stop))
+    Engine {
+        review: Arc::new(move |asked, stop| review(asked.text, stop)),
+        read: Arc::new(|asked| {
+            let course = Course::default();
+            aided::read(asked.text, asked.format, asked.companions, &course)
+        }),
+    }
 }
 
 fn telling_engine() -> Engine {

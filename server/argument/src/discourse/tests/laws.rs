@@ -39,6 +39,17 @@ fn holds(draft: &str, format: Format) {
             );
         }
     }
+    for naming in &outline.names {
+        assert!(naming.introduced < naming.places.len());
+        assert!(naming.places.windows(2).all(|pair| pair[0] < pair[1]));
+        for place in &naming.places {
+            assert!(
+                draft
+                    .get(place.span.range())
+                    .is_some_and(|text| !text.is_empty())
+            );
+        }
+    }
     for argument in &outline.arguments {
         let count = argument.entries.len();
         for (position, entry) in argument.entries.iter().enumerate() {

@@ -5,6 +5,7 @@ mod calculus;
 mod hands;
 mod laws;
 mod meanings;
+mod naming;
 mod parts;
 mod recursion;
 
