@@ -1,6 +1,10 @@
 //! Exercises of a draft that have no proof yet: what is asked, about which sequence, and where an
 //! answer belongs.
 
+mod every;
+
+pub use every::{Studied, subjects};
+
 use crate::seek::{Family, Interval};
 use argument::{
     Argument, Assertion, Convention, Definition, Entry, ErrorTerm, LimitValue, Outline, Role,
@@ -245,7 +249,16 @@ fn subject(
             None,
         ),
     };
-    let family = family(&error, argument)?;
+    about(&error, limit, argument)
+}
+
+/// The sequence of an error term, with its names in the draft.
+fn about(
+    error: &ErrorTerm,
+    limit: Option<Expr>,
+    argument: &Argument,
+) -> Result<Subject, &'static str> {
+    let family = family(error, argument)?;
     let names = |definition: &&Definition| {
         definition.value == family.term && definition.parameters.contains(&family.index)
     };

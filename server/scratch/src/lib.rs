@@ -5,6 +5,7 @@
 
 pub mod exercise;
 mod limits;
+pub mod portrait;
 pub mod seek;
 mod variants;
 pub mod write;

@@ -1,0 +1,73 @@
+//! What every argument of a draft is about, whether it has a proof or not.
+
+use super::{
+    Draft, Subject, about, aims, is_answered, place, seen, statement, subject, task, words,
+};
+use argument::{Argument, Assertion, Content, Entry, Role};
+use kernel::Expr;
+use source::Span;
+
+/// An argument about a sequence, and where the draft speaks of its error term.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Studied {
+    /// The sequence.
+    pub subject: Subject,
+    /// The formulas that define it, that name the error term, or that say what it tends to.
+    pub spans: Vec<Span>,
+}
+
+/// What each argument of the draft is about, in their order; `None` where that is no sequence, or
+/// it is not understood.
+#[must_use]
+pub fn subjects(draft: Draft<'_>) -> Vec<Option<Studied>> {
+    let (document, outline) = draft.read();
+    let of = |argument: &Argument| {
+        let named = argument.error.clone().map(|error| {
+            let limit = Some(error.limit.clone());
+            (error, limit)
+        });
+        let known = named.or_else(|| {
+            aims(argument)
+                .into_iter()
+                .find_map(|own| seen(own, argument))
+        });
+        let subject = match known {
+            Some((error, limit)) => about(&error, limit, argument),
+            // A second reading of the whole draft is spent on exercises alone.
+            None if is_answered(draft, &document, argument) => return None,
+            None => {
+                task(argument, &words(statement(draft, argument)))?;
+                let own = place(draft, &document, &outline, argument);
+                subject(draft, argument, own.at, &own.indent)
+            }
+        };
+        let subject = subject.ok()?;
+        let spans = argument
+            .entries
+            .iter()
+            .filter(|entry| speaks_of(entry, argument, &subject))
+            .map(|entry| entry.span)
+            .collect();
+        Some(Studied { subject, spans })
+    };
+    outline.arguments.iter().map(of).collect()
+}
+
+fn speaks_of(entry: &Entry, argument: &Argument, subject: &Subject) -> bool {
+    let term = &subject.family.term;
+    match &entry.content {
+        Content::Definition(position) => argument
+            .definitions
+            .get(*position)
+            .is_some_and(|definition| definition.value == *term),
+        Content::Assertion(Assertion::Convergence { error, .. }) => error.term == *term,
+        Content::Assertion(Assertion::Limit { term: own, .. }) => {
+            own == term && entry.role != Some(Role::Assumption)
+        }
+        Content::Assertion(Assertion::Relation { left, right, .. }) => {
+            let error = subject.limit.as_ref().map(|limit| term.minus(limit).abs());
+            error.is_some_and(|error: Expr| *left == error || *right == error)
+        }
+        _ => false,
+    }
+}
