@@ -28,6 +28,17 @@ pub struct Task {
     pub decide: bool,
 }
 
+/// What is written after an exercise.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Part {
+    /// Scratch work and a proof.
+    Both,
+    /// Scratch work alone.
+    ScratchWork,
+    /// The proof alone; scratch work may stand before it.
+    Proof,
+}
+
 /// An exercise without a proof.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Exercise {
@@ -84,13 +95,19 @@ impl Draft<'_> {
     }
 }
 
-/// The exercises that have no proof, in the order of the draft.
+/// The exercises that have neither scratch work nor a proof, in the order of the draft.
 #[must_use]
 pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
+    lacking(draft, Part::Both)
+}
+
+/// The exercises that have no such part, and nothing that it would stand behind.
+#[must_use]
+pub fn lacking(draft: Draft<'_>, part: Part) -> Vec<Exercise> {
     let (document, outline) = draft.read();
     let mut found = Vec::new();
     for argument in &outline.arguments {
-        if is_answered(draft, &document, argument) {
+        if is_answered(draft, &document, argument, part) {
             continue;
         }
         let words = words(statement(draft, argument));
@@ -126,12 +143,15 @@ fn statement<'a>(draft: Draft<'a>, argument: &Argument) -> &'a str {
     draft.text.get(argument.span.range()).unwrap_or_default()
 }
 
-/// Whether something that is no statement stands there: entries of a proof, or its heading.
-fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument) -> bool {
-    let claims = argument
-        .entries
-        .iter()
-        .any(|entry| entry.zone != Zone::Statement || entry.role.is_some_and(Role::is_claim));
+/// Whether something that is no statement stands there, nor, for a proof, scratch work: entries of
+/// a proof, or its heading.
+fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument, part: Part) -> bool {
+    let before =
+        |zone: Zone| zone == Zone::Statement || part == Part::Proof && zone == Zone::Scratch;
+    let claims = argument.entries.iter().any(|entry| {
+        let claims = entry.role.is_some_and(Role::is_claim);
+        !before(entry.zone) || claims && entry.zone == Zone::Statement
+    });
     let headed = document.blocks.iter().any(|block| {
         let inside =
             argument.span.start <= block.span.start && block.span.start < argument.span.end;
@@ -141,7 +161,9 @@ fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument) -> bo
             .skip_while(|own| !own.is_alphabetic())
             .take_while(|own| own.is_alphabetic())
             .collect();
-        inside && ["proof", "solution", "answer", "scratch"].contains(&word.to_lowercase().as_str())
+        let word = word.to_lowercase();
+        let scratch = word == "scratch" && part != Part::Proof;
+        inside && (scratch || ["proof", "solution", "answer"].contains(&word.as_str()))
     });
     claims || headed
 }
@@ -483,10 +505,12 @@ fn place(draft: Draft<'_>, document: &Document, outline: &Outline, argument: &Ar
         let mut places = argument.entries.iter().map(|own| own.span.start).chain(aim);
         places.any(|own| span.range().contains(&own))
     };
+    // But what stands behind scratch work belongs to it.
+    let worked = argument.entries.iter().any(|own| own.zone == Zone::Scratch);
     let last = document
         .blocks
         .iter()
-        .filter(|block| inside(block.span) && speaks(block.span))
+        .filter(|block| inside(block.span) && (worked || speaks(block.span)))
         .max_by_key(|block| block.span.end);
     let mut place = Place {
         at: argument.span.end,

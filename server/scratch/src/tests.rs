@@ -1,7 +1,7 @@
 //! Tests of whole answers on small drafts.
 
-use crate::exercise::{Draft, unanswered};
-use crate::{Choice, Written, variants, write};
+use crate::exercise::{Draft, Part, lacking, unanswered, with};
+use crate::{Choice, Written, variants, write, write_part};
 use argument::Convention;
 use checks::Settings;
 use source::{Companions, Format};
@@ -174,5 +174,70 @@ fn an_exercise_is_answered_in_full_or_not_at_all() {
         let text = format!("**Exercise 1.** Let $f_n(x) = \\frac{{nx}}{{1+n^2x^2}}$. {asked}\n");
         let own = written(&text, Format::Markdown);
         assert!(own.outcomes[0].trouble.is_some(), "{}", own.text);
+    }
+}
+
+const SHEET: &str = "**Exercise 1.** Let $f_n(x) = \\frac{x}{1+nx}$ for $x \\in [0, 1]$. Show that \
+                     $f_n \\to 0$ uniformly on $[0, 1]$.\n\n**Exercise 2.** Show that \
+                     $\\frac1n \\to 0$.\n";
+
+/// The draft with one part written after the first exercise that lacks it.
+fn with_part(text: &str, part: Part) -> Result<String, String> {
+    let stop = AtomicBool::new(false);
+    let settings = Settings::default();
+    let draft = Draft {
+        text,
+        format: Format::Markdown,
+        companions: &Companions::new(),
+        convention: &settings.convention,
+    };
+    let exercise = lacking(draft, part).remove(0);
+    let written = write_part(draft, &exercise, part, &settings, &stop).unwrap();
+    written.map(|own| with(text, exercise.place, &own))
+}
+
+#[test]
+fn scratch_work_and_proof_come_one_after_the_other() {
+    let worked = with_part(SHEET, Part::ScratchWork).unwrap();
+    let between = worked.find("**Scratch work.**").unwrap();
+    assert!(between < worked.find("**Exercise 2.**").unwrap());
+    assert!(!worked.contains("**Proof.**"));
+    // Its exercise has scratch work now, and lacks the proof alone.
+    let draft = Draft {
+        text: &worked,
+        format: Format::Markdown,
+        companions: &Companions::new(),
+        convention: &Convention::default(),
+    };
+    let titles = |part: Part| -> Vec<String> {
+        let own = lacking(draft, part).into_iter();
+        own.filter_map(|own| own.title).collect()
+    };
+    assert_eq!(titles(Part::ScratchWork), ["Exercise 2"]);
+    assert_eq!(titles(Part::Both), ["Exercise 2"]);
+    assert_eq!(titles(Part::Proof), ["Exercise 1", "Exercise 2"]);
+    let proved = with_part(&worked, Part::Proof).unwrap();
+    let proof = proved.find("**Proof.**").unwrap();
+    assert!(between < proof && proof < proved.find("**Exercise 2.**").unwrap());
+    assert_eq!(proved.matches("**Scratch work.**").count(), 1);
+}
+
+#[test]
+fn a_proof_is_drafted_without_scratch_work() {
+    let proved = with_part(SHEET, Part::Proof).unwrap();
+    assert!(
+        proved.contains("**Proof.** Let $\\varepsilon > 0$"),
+        "{proved}"
+    );
+    assert!(!proved.contains("**Scratch work.**"));
+}
+
+#[test]
+fn what_is_false_is_not_drafted() {
+    let text = "**Exercise 1.** Let $f_n(x) = \\frac{x}{n}$ for $x \\in \\mathbb{R}$. Show that \
+                $f_n \\to 0$ uniformly on $\\mathbb{R}$.\n";
+    for part in [Part::ScratchWork, Part::Proof] {
+        let reason = with_part(text, part).unwrap_err();
+        assert_eq!(reason, "the convergence is not uniform");
     }
 }

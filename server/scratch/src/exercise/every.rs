@@ -1,7 +1,7 @@
 //! What every argument of a draft is about, whether it has a proof or not.
 
 use super::{
-    Draft, Subject, about, aims, is_answered, place, seen, statement, subject, task, words,
+    Draft, Part, Subject, about, aims, is_answered, place, seen, statement, subject, task, words,
 };
 use argument::{Argument, Assertion, Content, Entry, Role};
 use kernel::Expr;
@@ -34,7 +34,7 @@ pub fn subjects(draft: Draft<'_>) -> Vec<Option<Studied>> {
         let subject = match known {
             Some((error, limit)) => about(&error, limit, argument),
             // A second reading of the whole draft is spent on exercises alone.
-            None if is_answered(draft, &document, argument) => return None,
+            None if is_answered(draft, &document, argument, Part::Both) => return None,
             None => {
                 task(argument, &words(statement(draft, argument)))?;
                 let own = place(draft, &document, &outline, argument);
