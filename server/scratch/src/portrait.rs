@@ -96,6 +96,12 @@ pub struct Greatest {
     pub attained: bool,
 }
 
+/// What decides on a portrait: the sequence and its limit, and not what the draft calls them.
+#[must_use]
+pub fn key(subject: &Subject) -> String {
+    format!("{:?}, {:?}", subject.family, subject.limit)
+}
+
 /// The portrait of a sequence.
 ///
 /// # Errors

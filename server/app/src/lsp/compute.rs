@@ -9,7 +9,7 @@ use tokio::sync::oneshot;
 type Work = Box<dyn FnOnce() + Send>;
 
 /// A pool of plain threads with deep stacks. Its queue is bounded by its use: every open draft
-/// has at most one job in it.
+/// has at most one review in it, and every question at most one job.
 #[derive(Clone)]
 pub(crate) struct Pool {
     queue: Sender<Work>,
@@ -31,9 +31,17 @@ impl Pool {
     /// If no thread can be had.
     pub(crate) fn start() -> std::io::Result<Self> {
         let processors = std::thread::available_parallelism().map_or(1, usize::from);
+        Self::of(processors.saturating_sub(1).max(1))
+    }
+
+    /// A pool of that many threads.
+    ///
+    /// # Errors
+    /// If no thread can be had.
+    pub(crate) fn of(threads: usize) -> std::io::Result<Self> {
         let (queue, jobs) = channel();
         let jobs = Arc::new(Mutex::new(jobs));
-        for number in 0..processors.saturating_sub(1).max(1) {
+        for number in 0..threads {
             let jobs = Arc::clone(&jobs);
             std::thread::Builder::new()
                 .name(format!("review {number}"))

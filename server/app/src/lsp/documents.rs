@@ -1,5 +1,6 @@
 //! The open drafts: their texts as the editor has them, and their latest reviews.
 
+use super::aside::Moment;
 use super::diagnostics::Published;
 use super::outbox::Outbox;
 use super::place::{Drift, of};
@@ -48,10 +49,24 @@ pub(crate) struct Current {
     pub(crate) text: String,
     /// Its version.
     pub(crate) version: i32,
+    /// Its language.
+    pub(crate) format: Format,
     /// The latest review.
     pub(crate) reviewed: Arc<Reviewed>,
     /// From the reviewed text to the present one.
     pub(crate) drift: Drift,
+}
+
+impl Current {
+    /// The draft as it was reviewed.
+    pub(super) fn moment(&self, url: Url) -> Moment {
+        Moment {
+            url,
+            revision: self.reviewed.revision,
+            text: self.reviewed.text.clone(),
+            format: self.format,
+        }
+    }
 }
 
 /// A question about a draft: the text as it was when the question came, and its reviews.
@@ -70,6 +85,26 @@ impl Question {
         self.snapshot.text.offset(of(position), encoding)
     }
 
+    /// The text as it was, and its version.
+    pub(crate) fn text(&self) -> (String, i32) {
+        (self.snapshot.text.to_string(), self.snapshot.version)
+    }
+
+    /// Which state of the draft that was.
+    pub(crate) fn revision(&self) -> u64 {
+        self.snapshot.revision
+    }
+
+    /// The draft as it was.
+    pub(super) fn moment(&self, url: &Url) -> Moment {
+        Moment {
+            url: url.clone(),
+            revision: self.snapshot.revision,
+            text: self.snapshot.text.to_string(),
+            format: self.snapshot.format,
+        }
+    }
+
     /// The latest review; waits for the first one, at most that long.
     pub(crate) async fn current(mut self, most: std::time::Duration) -> Option<Current> {
         let first = self.reviews.wait_for(Option::is_some);
@@ -83,6 +118,7 @@ impl Question {
         Some(Current {
             text,
             version: self.snapshot.version,
+            format: self.snapshot.format,
             reviewed,
             drift,
         })

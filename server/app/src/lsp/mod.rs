@@ -1,8 +1,10 @@
 //! The language server: `majorant serve`.
 
+mod aside;
 mod compute;
 mod diagnostics;
 mod documents;
+mod drafting;
 mod editor;
 mod fixes;
 mod follow;

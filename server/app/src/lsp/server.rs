@@ -4,17 +4,17 @@ use super::documents::{Current, Question};
 use super::editor::Editor;
 use super::follow::{Desk, follow};
 use super::parent::Parent;
-use super::{fixes, hover, symbols};
+use super::{drafting, fixes, hover, symbols};
 use crate::limits;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 use tower_lsp::LanguageServer;
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentSymbolParams,
-    DocumentSymbolResponse, Hover, HoverParams, InitializeParams, InitializeResult, MessageType,
-    ServerInfo, Url,
+    CodeAction, CodeActionParams, CodeActionResponse, DidChangeTextDocumentParams,
+    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DidSaveTextDocumentParams,
+    DocumentSymbolParams, DocumentSymbolResponse, Hover, HoverParams, InitializeParams,
+    InitializeResult, MessageType, ServerInfo, Url,
 };
 
 /// What the loop must know of the session.
@@ -63,6 +63,14 @@ impl Server {
         editor.copied().ok_or_else(Error::internal_error)
     }
 
+    fn drafting(&self, editor: Editor) -> drafting::Desk<'_> {
+        drafting::Desk {
+            aside: &self.desk.aside,
+            outbox: &self.desk.outbox,
+            editor,
+        }
+    }
+
     fn ask(&self, url: &Url) -> Option<Question> {
         self.desk.documents.ask(url)
     }
@@ -75,10 +83,11 @@ async fn current(question: Option<Question>) -> Option<Current> {
 #[tower_lsp::async_trait]
 impl LanguageServer for Server {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
-        let editor = *self
-            .session
-            .editor
-            .get_or_init(|| Editor::of(&params.capabilities));
+        let editor = *self.session.editor.get_or_init(|| {
+            let name = params.client_info.as_ref().map(|own| own.name.as_str());
+            Editor::of(&params.capabilities)
+                .with_pictures(name, params.initialization_options.as_ref())
+        });
         self.session
             .parent
             .get_or_init(|| Parent::watch(params.process_id));
@@ -131,19 +140,44 @@ impl LanguageServer for Server {
             .as_ref()
             .map(|question| question.offset(place.position, editor.encoding));
         let current = current(question).await;
-        Ok(current
-            .zip(offset)
-            .and_then(|(current, offset)| hover::at(&current, offset, &editor)))
+        let Some((current, offset)) = current.zip(offset) else {
+            return Ok(None);
+        };
+        let Some(hover) = hover::at(&current, offset, &editor) else {
+            return Ok(None);
+        };
+        let moment = current.moment(place.text_document.uri);
+        let aside = &self.desk.aside;
+        let picture = aside.picture(moment, current.drift, offset).await;
+        Ok(Some(match picture {
+            Some(picture) => hover::with_picture(hover, &picture, &editor),
+            None => hover,
+        }))
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
         let editor = self.editor()?;
         let url = params.text_document.uri;
+        let Some(question) = self.ask(&url) else {
+            return Ok(None);
+        };
         let current = current(self.ask(&url)).await;
-        Ok(
-            current
-                .map(|current| fixes::at(&current, params.range, &params.context, &editor, &url)),
-        )
+        let (range, context) = (params.range, &params.context);
+        let fixes = current.map(|current| fixes::at(&current, range, context, &editor, &url));
+        let written = drafting::at(self.drafting(editor), &question, &url, range, context).await;
+        Ok(Some(
+            fixes
+                .unwrap_or_default()
+                .into_iter()
+                .chain(written)
+                .collect(),
+        ))
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let editor = self.editor()?;
+        let question = drafting::url_of(&action).and_then(|url| self.ask(&url));
+        drafting::resolve(self.drafting(editor), question, action).await
     }
 
     async fn document_symbol(

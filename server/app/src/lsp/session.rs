@@ -3,6 +3,7 @@
 //! tower-lsp's own loop is not used: it lets handlers overtake each other, stops reading while
 //! four of them wait, and ends with the first broken frame.
 
+use super::aside::Aside;
 use super::compute::Pool;
 use super::documents::Documents;
 use super::follow::{Desk, Engine};
@@ -36,11 +37,11 @@ pub(crate) fn serve(
 ) -> std::io::Result<u8> {
     let (outbox, writer) = Outbox::start(output)?;
     let frames = read_frames(input)?;
-    let pool = Pool::start()?;
+    let threads = (Pool::start()?, Aside::start()?);
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_time()
         .build()?;
-    let code = runtime.block_on(run(frames, outbox.clone(), &writer, pool, engine));
+    let code = runtime.block_on(run(frames, outbox.clone(), &writer, threads, engine));
     // What still waits (a hover before its first review) is dropped with the runtime.
     runtime.shutdown_background();
     outbox.close();
@@ -68,13 +69,14 @@ async fn run(
     mut frames: Receiver<Frame>,
     outbox: Outbox,
     writer: &Writer,
-    pool: Pool,
+    (pool, aside): (Pool, Aside),
     engine: Engine,
 ) -> u8 {
     let session = Arc::new(Session::default());
     let desk = Desk {
         documents: Arc::new(Documents::new(outbox.clone())),
         pool,
+        aside,
         engine,
         outbox: outbox.clone(),
     };
