@@ -33,6 +33,8 @@ pub struct Portrait {
     pub error: Vec<String>,
     /// The index.
     pub index: String,
+    /// The index from which on everything that is told holds.
+    pub from: i64,
     /// Names for which values were put, with these values.
     pub fixed: Vec<(String, String)>,
     /// The supremum as a formula in the index, if it is proved.
@@ -112,9 +114,9 @@ pub fn portrait(subject: &Subject, asker: Asker<'_>) -> Result<Portrait, &'stati
     let findings = study(&family, given.as_ref(), asker).ok_or("the limit was not proved")?;
     let mut parts = parts::parts(&family, &findings, asker)?;
     let known = Known::of(&family, &findings, &parts);
-    if known.from.is_none() {
-        return Err("neither its supremum, nor a bound, nor points that show something are known");
-    }
+    let from = known
+        .from
+        .ok_or("neither its supremum, nor a bound, nor points that show something are known")?;
     let scene = match &family.point {
         None => None,
         Some(point) => Some(window::scene(point, &mut parts, known.clone())?),
@@ -127,6 +129,7 @@ pub fn portrait(subject: &Subject, asker: Asker<'_>) -> Result<Portrait, &'stati
     Ok(Portrait {
         error: parts.iter().map(|part| part.text(several)).collect(),
         index: family.index.as_str().to_owned(),
+        from,
         fixed: fixed
             .iter()
             .map(|(name, value)| (name.as_str().to_owned(), plain(value)))

@@ -14,10 +14,14 @@ pub(crate) fn charts(portrait: &Portrait) -> Vec<Chart> {
 /// What the pictures show, in sentences.
 pub(crate) fn caption(portrait: &Portrait) -> String {
     let n = &portrait.index;
-    let mut parts = vec![format!(
+    let mut parts: Vec<String> = fixed(portrait)
+        .map(|own| format!("Drawn for {own}; other values give other curves."))
+        .into_iter()
+        .collect();
+    parts.push(format!(
         "The error term is {}.",
         portrait.error.join(" and ")
-    )];
+    ));
     let known = match (&portrait.supremum, &portrait.bound) {
         (Some(supremum), Some(bound)) if supremum == bound => {
             Some(format!("Its supremum is {supremum}"))
@@ -29,16 +33,18 @@ pub(crate) fn caption(portrait: &Portrait) -> String {
         (None, Some(bound)) => Some(format!("It is at most {bound}")),
         (None, None) => None,
     };
-    parts.extend(known.map(|own| format!("{own}.")));
+    let start = if 1 < portrait.from {
+        format!(" for {n} ≥ {}", portrait.from)
+    } else {
+        String::new()
+    };
+    parts.extend(known.map(|own| format!("{own}{start}.")));
     let last = match (portrait.uniform, &portrait.scene) {
         (Some(true), Some(_)) => "The convergence is uniform.",
         (Some(false), Some(_)) => "The convergence is not uniform.",
         _ => "",
     };
     parts.push(last.to_owned());
-    parts.extend(
-        fixed(portrait).map(|own| format!("Drawn for {own}; other values give other curves.")),
-    );
     if let Some(scene) = &portrait.scene {
         if scene.curves.iter().any(|own| own.cut) {
             parts

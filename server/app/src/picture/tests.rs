@@ -214,7 +214,11 @@ fn captions_say_what_a_picture_leaves_out() {
     for (source, domain, told) in [
         ("1/(n*x)", "0 < x, x <= 1", "leave the picture at the top"),
         ("x^2/(x^2 + n)", "", "goes on to the left and to the right"),
-        ("a*x/n", "0 <= x, x <= 1, a > 0", "Drawn for a = 1;"),
+        (
+            "a*x/n",
+            "0 <= x, x <= 1, a > 0",
+            "Drawn for a = 1; other values give other curves. The error",
+        ),
         (
             "x^n",
             "0 <= x, x <= 1",

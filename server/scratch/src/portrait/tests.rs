@@ -203,3 +203,18 @@ fn the_same_sequence_has_the_same_portrait() {
     let twice = [0; 2].map(|_| of("sin(n*x)/n", "").unwrap());
     assert_eq!(twice[0], twice[1]);
 }
+
+#[test]
+fn steps_are_no_slopes() {
+    for curve in scene("floor(x)/n", "0 <= x, x <= 2").curves {
+        let [low, high] = curve.lines.as_slice() else {
+            panic!("{:?}", curve.lines);
+        };
+        assert!(low.iter().all(|own| own[0] < 1.0 && own[1] == 0.0));
+        #[allow(clippy::cast_precision_loss)]
+        let value = 1.0 / curve.index as f64;
+        assert!(high.iter().all(|own| 1.0 <= own[0] && own[1] == value));
+        assert_eq!(curve.single, [[2.0, 2.0 * value]]);
+        assert_eq!(curve.greatest.unwrap().dot, [2.0, 2.0 * value]);
+    }
+}

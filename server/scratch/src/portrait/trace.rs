@@ -16,6 +16,8 @@ pub(super) struct Frame {
 pub(super) struct Traced {
     /// Its connected lines.
     pub(super) lines: Vec<Vec<Dot>>,
+    /// Values that stand apart between steps.
+    pub(super) single: Vec<Dot>,
     /// Whether it leaves the frame at the top.
     pub(super) cut: bool,
 }
@@ -49,10 +51,12 @@ pub(super) fn trace(part: &mut Part, n: f64, frame: Frame, marks: &[f64]) -> Opt
         before = dot[1].is_finite().then_some(dot);
     }
     lines.push(line);
+    let alone = lines.iter().filter(|line| part.jumps && line.len() == 1);
+    let single = alone.map(|line| line[0]).collect();
     lines.retain(|line| 1 < line.len());
     let slack = limits::FLAT * frame.top;
     let lines = lines.iter().map(|line| thinned(line, slack)).collect();
-    Some(Traced { lines, cut })
+    Some(Traced { lines, single, cut })
 }
 
 /// Where the way from one point to the next crosses the top.

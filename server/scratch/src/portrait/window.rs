@@ -225,6 +225,7 @@ fn curve(index: i64, frame: Frame, parts: &mut [Part], known: &mut Known) -> Opt
         } else {
             let traced = trace(part, n, frame, &marks)?;
             curve.lines.extend(traced.lines);
+            curve.single.extend(traced.single);
             curve.cut |= traced.cut;
             if let Some(height) = height
                 && most.is_none_or(|(own, _)| own < height)
@@ -244,10 +245,9 @@ fn curve(index: i64, frame: Frame, parts: &mut [Part], known: &mut Known) -> Opt
         }
     }
     if known.suprema {
-        let single = curve.single.iter().map(|own| (own[1], None));
-        for (value, none) in single {
-            if most.is_none_or(|(own, _)| own < value) {
-                most = Some((value, none));
+        for [_, value] in &curve.single {
+            if most.is_none_or(|(own, _)| own < *value) {
+                most = Some((*value, None));
             }
         }
         curve.supremum = most.map(|own| own.0);
