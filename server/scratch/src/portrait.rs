@@ -125,9 +125,8 @@ pub fn portrait(subject: &Subject, asker: Asker<'_>) -> Result<Portrait, &'stati
     if scene.is_none() && sizes.is_none() {
         return Err("its values leave nothing to draw");
     }
-    let several = 1 < parts.len();
     Ok(Portrait {
-        error: parts.iter().map(|part| part.text(several)).collect(),
+        error: parts.iter().map(Part::text).collect(),
         index: family.index.as_str().to_owned(),
         from,
         fixed: fixed

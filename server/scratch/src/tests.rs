@@ -1,6 +1,6 @@
 //! Tests of whole answers on small drafts.
 
-use crate::exercise::{Draft, Part, lacking, unanswered, with};
+use crate::exercise::{Draft, Part, Studied, lacking, subjects, unanswered, with};
 use crate::{Choice, Written, variants, write, write_part};
 use argument::Convention;
 use checks::Settings;
@@ -240,4 +240,56 @@ fn what_is_false_is_not_drafted() {
         let reason = with_part(text, part).unwrap_err();
         assert_eq!(reason, "the convergence is not uniform");
     }
+}
+
+fn studied(text: &str) -> Vec<Option<(Vec<String>, String)>> {
+    let draft = Draft {
+        text,
+        format: Format::Markdown,
+        companions: &Companions::new(),
+        convention: &Convention::default(),
+    };
+    let quoted = |own: Studied| {
+        let spans = own.spans.iter().map(|span| text[span.range()].to_owned());
+        (
+            spans.collect(),
+            format!("{:?}", own.subject.family.domain.high),
+        )
+    };
+    let all = subjects(draft).into_iter();
+    all.map(|own| own.map(quoted)).collect()
+}
+
+#[test]
+fn answered_or_not_an_argument_is_about_its_sequence() {
+    let proof = "\n\n**Proof.** Let $\\varepsilon > 0$. Choose $N > \\frac1\\varepsilon$. For \
+                 $n \\ge N$ and $x \\in [0, 1]$ we have $|f_n(x) - 0| \\le \\frac1n < \
+                 \\varepsilon$. Hence $f_n \\to 0$ uniformly on $[0, 1]$.\n";
+    let exercise = SHEET.split("\n\n").next().unwrap();
+    for text in [exercise.to_owned(), format!("{exercise}{proof}")] {
+        let found = studied(&text);
+        let [Some((spans, domain))] = found.as_slice() else {
+            panic!("{found:?}");
+        };
+        assert!(domain.contains("value: 1"), "{domain}");
+        assert!(spans[0].starts_with("f_n(x) = "), "{spans:?}");
+        let claims = spans.iter().any(|own| own.starts_with("|f_n(x) - 0| \\le"));
+        assert_eq!(claims, text.contains("**Proof.**"), "{spans:?}");
+    }
+    assert_eq!(
+        studied("**Exercise 1.** Show that $\\sqrt2$ is irrational.\n"),
+        [None]
+    );
+}
+
+#[test]
+fn a_remark_about_a_larger_domain_leaves_open_which_is_meant() {
+    let text = "**Exercise 1.** Let $f_n(x) = \\frac{nx}{n+x}$ for $x \\in [0, 3]$. Determine the \
+                pointwise limit and show that the convergence is uniform on $[0, 3]$.\n\n\
+                **Solution.** The pointwise limit is $f(x) = x$. For $x \\in [0, 3]$ we have \
+                $|f_n(x) - x| = \\frac{x^2}{n+x} \\le \\frac9n$.\n";
+    assert!(studied(text)[0].is_some());
+    let remark = "\nRemark: the formula makes sense for every $x \\ge 0$, and the pointwise limit \
+                  is the same there. So $f_n \\to f$ uniformly on $[0, \\infty)$ as well.\n";
+    assert_eq!(studied(&format!("{text}{remark}")), [None]);
 }

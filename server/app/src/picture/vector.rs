@@ -18,6 +18,9 @@ const FINE: i32 = 4;
 const WIDTH: i32 = 680;
 const HEIGHT: i32 = 320;
 
+/// Size of a file of its own: what a hover has room for.
+const ALONE: (i32, i32) = (578, 272);
+
 /// What of the width is left for the key.
 const KEY: i32 = 190;
 
@@ -79,11 +82,13 @@ pub(crate) fn alone(chart: &Chart) -> Option<String> {
         }
     }
     Some(format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{WIDTH}\" height=\"{HEIGHT}\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" \
          viewBox=\"{view}\" role=\"img\" aria-labelledby=\"title about\">\
          <title id=\"title\">{}</title><desc id=\"about\">{}</desc>\
          <style>@media (prefers-color-scheme:dark){{{turned}}}</style>\
          <rect width=\"100%\" height=\"100%\" fill=\"{}\"/>{body}</svg>",
+        ALONE.0,
+        ALONE.1,
         escaped(&chart.title),
         escaped(&chart.description),
         names[0].1,

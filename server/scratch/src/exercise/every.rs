@@ -3,8 +3,9 @@
 use super::{
     Draft, Part, Subject, about, aims, is_answered, place, seen, statement, subject, task, words,
 };
+use crate::seek::{End, Interval};
 use argument::{Argument, Assertion, Content, Entry, Role};
-use kernel::Expr;
+use kernel::{Condition, Expr};
 use source::Span;
 
 /// An argument about a sequence, and where the draft speaks of its error term.
@@ -41,7 +42,7 @@ pub fn subjects(draft: Draft<'_>) -> Vec<Option<Studied>> {
                 subject(draft, argument, own.at, &own.indent)
             }
         };
-        let subject = subject.ok()?;
+        let subject = subject.ok().filter(|own| !exceeds(own, argument))?;
         let spans = argument
             .entries
             .iter()
@@ -51,6 +52,32 @@ pub fn subjects(draft: Draft<'_>) -> Vec<Option<Studied>> {
         Some(Studied { subject, spans })
     };
     outline.arguments.iter().map(of).collect()
+}
+
+/// Whether the domain of the error term is larger than the one that was given for its point: a
+/// remark beside the proof speaks of more, and which of both is meant cannot be told.
+fn exceeds(subject: &Subject, argument: &Argument) -> bool {
+    let family = &subject.family;
+    let own = &family.domain;
+    argument
+        .givens
+        .iter()
+        .filter(|given| given.span.is_some() && Some(&given.name) == family.point.as_ref())
+        .filter_map(|given| {
+            let conditions: Vec<&Condition> = given.conditions.iter().collect();
+            Interval::of(&conditions, &given.name, &family.index)
+        })
+        .any(|given| {
+            let beyond = |own: &Option<End>, given: &Option<End>, upper: bool| match (own, given) {
+                (None, Some(_)) => true,
+                (Some(own), Some(given)) => {
+                    let ends = own.value.as_number().zip(given.value.as_number());
+                    ends.is_some_and(|(own, given)| if upper { given < own } else { own < given })
+                }
+                (_, None) => false,
+            };
+            beyond(&own.low, &given.low, false) || beyond(&own.high, &given.high, true)
+        })
 }
 
 fn speaks_of(entry: &Entry, argument: &Argument, subject: &Subject) -> bool {
@@ -65,8 +92,13 @@ fn speaks_of(entry: &Entry, argument: &Argument, subject: &Subject) -> bool {
             own == term && entry.role != Some(Role::Assumption)
         }
         Content::Assertion(Assertion::Relation { left, right, .. }) => {
-            let error = subject.limit.as_ref().map(|limit| term.minus(limit).abs());
-            error.is_some_and(|error: Expr| *left == error || *right == error)
+            subject.limit.as_ref().is_some_and(|limit| {
+                let mut errors = vec![term.minus(limit).abs()];
+                if *limit == Expr::integer(0) {
+                    errors.extend([term.abs(), term.clone()]);
+                }
+                errors.contains(left) || errors.contains(right)
+            })
         }
         _ => false,
     }

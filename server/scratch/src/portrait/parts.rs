@@ -49,14 +49,10 @@ impl Part {
         self.height.as_mut().map(|own| own.at(n, 0.0))
     }
 
-    /// The error term there in words of mathematics, of several parts with where it is so.
-    pub(super) fn text(&self, several: bool) -> String {
-        let shown = plain(&self.shown);
-        if several {
-            format!("{shown} {}", self.place_in_words)
-        } else {
-            shown
-        }
+    /// The error term in words of mathematics, with where it is so.
+    pub(super) fn text(&self) -> String {
+        let text = format!("{} {}", plain(&self.shown), self.place_in_words);
+        text.trim_end().to_owned()
     }
 }
 
@@ -140,13 +136,19 @@ fn value_at(family: &Family, place: &Expr, limit: &Expr) -> Expr {
     simplify::short(&context, &simplify::at_numbers(&context, &there))
 }
 
-/// "on [0, 1)" or "at x = 1".
+/// "on [0, 1)" or "at x = 1"; nothing for a sequence of numbers.
 fn in_words(family: &Family, single: bool) -> String {
     let Interval { low, high } = &family.domain;
     let value = |end: &Option<End>, far: &str| {
         end.as_ref()
             .map_or_else(|| far.to_owned(), |own| plain(&own.value))
     };
+    if family.point.is_none() {
+        return String::new();
+    }
+    if low.is_none() && high.is_none() {
+        return "on ℝ".to_owned();
+    }
     if single {
         let name = family.point.as_ref().map_or("x", |own| own.as_str());
         return format!("at {name} = {}", value(low, ""));

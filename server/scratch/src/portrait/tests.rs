@@ -56,7 +56,7 @@ fn scene(source: &str, domain: &str) -> Scene {
 #[test]
 fn greatest_values_stand_where_they_are() {
     let portrait = of("x/(1 + n*x)", "0 <= x, x <= 1").unwrap();
-    assert_eq!(portrait.error, ["x/(n·x + 1)"]);
+    assert_eq!(portrait.error, ["x/(n·x + 1) on [0, 1]"]);
     assert_eq!(portrait.supremum.as_deref(), Some("1/(n + 1)"));
     assert_eq!(portrait.bound.as_deref(), Some("1/n"));
     assert_eq!(portrait.uniform, Some(true));

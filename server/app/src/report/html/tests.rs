@@ -85,7 +85,7 @@ fn a_sequence_is_drawn_once_and_used_beside_its_arguments() {
         assert_eq!((name, drawn, uses(name)), (name, 1, 2));
     }
     assert_eq!(uses("drawing-2-0"), 0);
-    assert!(page.contains("The error term is x/(n + x). Its supremum is 1/(n + 1)"));
+    assert!(page.contains("The error term is x/(n + x) on [0, 1]. Its supremum is 1/(n + 1)"));
     // What stands for a picture is named once for each place.
     for part in ["title", "about"] {
         for place in ["seen-0-0-0", "seen-2-0-0"] {

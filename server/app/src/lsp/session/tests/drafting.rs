@@ -220,7 +220,7 @@ fn hovered(name: &str, capabilities: Value, options: Value) -> String {
 
 #[test]
 fn hovers_show_the_error_term_as_the_editor_can() {
-    let caption = "The error term is x/(n·x + 1).";
+    let caption = "The error term is x/(n·x + 1) on";
     let drawn = hovered("Visual Studio Code", modern(), Value::Null);
     assert!(drawn.contains("](data:image/svg+xml;base64,") && drawn.contains(caption));
     assert!(!drawn.contains('●'));
