@@ -57,6 +57,10 @@ pub(crate) const SNIPPET_ROWS: usize = 6;
 /// Sequences of which a page shows pictures: a sheet has a dozen.
 pub(crate) const PAGE_PICTURES: usize = 60;
 
+/// Sequences that are studied for the pictures of a page, in the order of its drafts: each takes a
+/// tenth of a second.
+pub(crate) const PAGE_SEQUENCES: usize = 240;
+
 /// Longest picture in a page or a hover, in bytes: four times the usual one, and editors cut off
 /// hovers of 100,000 characters.
 pub(crate) const PICTURE_BYTES: usize = 48 << 10;

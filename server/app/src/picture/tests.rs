@@ -270,3 +270,28 @@ fn numbers_have_three_digits_that_matter() {
         assert_eq!(number(value), text);
     }
 }
+
+#[test]
+fn axes_of_any_size_are_drawn_or_refused() {
+    for (from, to, drawn) in [
+        (0.0, 1e-12, true),
+        (0.0, 1e300, true),
+        (-3e7, 1e8, true),
+        (1e16, 1e16 + 2.0, false),
+        (1.0, 1.0, false),
+        (2.0, 1.0, false),
+        (0.0, f64::INFINITY, false),
+        (f64::NAN, 1.0, false),
+    ] {
+        let mut chart = square();
+        (chart.up.from, chart.up.to) = (from, to);
+        for line in &mut chart.lines {
+            line.dots = vec![[0.0, from], [1.0, to]];
+        }
+        chart.marks.clear();
+        assert_eq!(on_page(&chart).is_some(), drawn, "{from} to {to}");
+        if drawn {
+            assert!(letters(&chart).contains(&number(to)), "{from} to {to}");
+        }
+    }
+}

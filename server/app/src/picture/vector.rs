@@ -3,7 +3,7 @@
 //! The page allows no styles inside its elements, so colours are attributes: the drawing library
 //! writes each role as a colour of its own, which is then replaced by what the page's style sets.
 
-use super::{Chart, Entry, INKS, Ink, Line, Mark, Sample, Shape, number, raised};
+use super::{Axis, Chart, Entry, INKS, Ink, Line, Mark, Sample, Shape, number, raised};
 use crate::report::escape::one_line;
 use plotters::chart::ChartContext;
 use plotters::coord::ranged1d::ValueFormatter;
@@ -56,6 +56,14 @@ pub(crate) struct Drawing {
 
 /// The chart for a page that styles it; `None` if it cannot be drawn.
 pub(crate) fn on_page(chart: &Chart) -> Option<Drawing> {
+    // Between ends that hardly differ there is no room for ticks.
+    let wide = |axis: &Axis| {
+        let size = axis.from.abs().max(axis.to.abs());
+        axis.from.is_finite() && axis.to.is_finite() && size * 1e-9 < axis.to - axis.from
+    };
+    if !wide(&chart.across) || !wide(&chart.up) {
+        return None;
+    }
     let body = styled(&drawn(chart)?);
     let view = format!("0 0 {} {}", WIDTH * FINE, HEIGHT * FINE);
     Some(Drawing { body, view })

@@ -45,7 +45,11 @@ pub(super) fn fix(family: &Family, limit: Option<&Expr>) -> Result<Fixed, &'stat
             return Ok((own, limit.map(at), exact));
         }
     }
-    Err("no simple values were found for the other names in it")
+    Err(if names.is_empty() {
+        "its domain is a point"
+    } else {
+        "no simple values were found for the other names in it"
+    })
 }
 
 /// Conditions as single relations; `None` if one is anything else.
@@ -76,7 +80,7 @@ fn put(family: &Family, at: &dyn Fn(&Expr) -> Expr) -> Family {
     own
 }
 
-/// Whether the domain is more than a point.
+/// Whether the domain is more than a point, also for doubles.
 fn is_wide(family: &Family) -> bool {
     let side = |end: &Option<End>, far: f64| match end {
         Some(own) => constant(family, &own.value),
@@ -84,5 +88,8 @@ fn is_wide(family: &Family) -> bool {
     };
     let low = side(&family.domain.low, f64::NEG_INFINITY);
     let high = side(&family.domain.high, f64::INFINITY);
-    low.zip(high).is_some_and(|(low, high)| low < high)
+    low.zip(high).is_some_and(|(low, high)| {
+        let rounding = 1e-9 * low.abs().max(high.abs());
+        low < high && !(rounding.is_finite() && high - low <= rounding)
+    })
 }

@@ -66,6 +66,9 @@ pub(super) fn parts(
     asker: Asker<'_>,
 ) -> Result<Vec<Part>, &'static str> {
     let pieces = pieces(family, findings, asker).ok_or("the cases of its limit were not found")?;
+    if pieces.is_empty() {
+        return Err("the cases of its limit were not found");
+    }
     pieces
         .iter()
         .map(|piece| {

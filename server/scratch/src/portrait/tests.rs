@@ -194,6 +194,11 @@ fn what_would_mislead_is_not_drawn() {
     assert!(of("0*n + x", "0 <= x, x <= 1").is_err());
     // No limit.
     assert_eq!(of("(-1)^n", "").err(), Some("the limit was not proved"));
+    // A domain without width.
+    assert_eq!(
+        of("x/n", "1 <= x, x <= 1").err(),
+        Some("its domain is a point")
+    );
     // Not defined at 0.
     assert!(of("1/(n*x)", "-1 <= x, x <= 1").is_err());
 }

@@ -13,6 +13,7 @@ use scratch::exercise::{Studied, Subject};
 use scratch::portrait::{key, portrait};
 use scratch::seek::Asker;
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::AtomicBool;
 
 /// The pictures of one sequence.
@@ -59,13 +60,13 @@ impl Pictures {
         }
     }
 
-    /// How many sequences have no pictures because there are too many.
+    /// How many sequences were left out because there are too many.
     pub(super) fn left_out(&self) -> Markup {
         html! {
             @if 0 < self.left_out {
                 p.legend {
                     (words::counted(self.left_out, "further sequence", "further sequences"))
-                    " of this page are without pictures, to keep it short."
+                    " were left without pictures, to keep the page short."
                 }
             }
         }
@@ -107,7 +108,10 @@ fn draw(drafts: &[ReviewedDraft]) -> Pictures {
         .with_max_len(1)
         .map(|reviewed| {
             let draft = &reviewed.draft;
-            aided::subjects(&draft.text, draft.format, &draft.companions, &draft.course)
+            let read =
+                || aided::subjects(&draft.text, draft.format, &draft.companions, &draft.course);
+            // A fault of ours must cost a picture at most, and never the page.
+            catch_unwind(AssertUnwindSafe(read)).unwrap_or_default()
         })
         .collect();
     let mut order: Vec<&Subject> = Vec::new();
@@ -118,12 +122,22 @@ fn draw(drafts: &[ReviewedDraft]) -> Pictures {
             order.len() - 1
         });
     }
-    let studied: Vec<Option<Picture>> = order.into_par_iter().with_max_len(1).map(one).collect();
+    let late = order.len().saturating_sub(limits::PAGE_SEQUENCES);
+    order.truncate(limits::PAGE_SEQUENCES);
+    let studied: Vec<Option<Picture>> = order
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|subject| {
+            catch_unwind(AssertUnwindSafe(|| one(subject)))
+                .ok()
+                .flatten()
+        })
+        .collect();
     let mut places = Vec::with_capacity(studied.len());
     let mut pictures = Pictures {
         all: Vec::new(),
         of: Vec::new(),
-        left_out: 0,
+        left_out: late,
     };
     for picture in studied {
         let room = pictures.all.len() < limits::PAGE_PICTURES;
