@@ -2,6 +2,7 @@
 //! answer belongs.
 
 mod every;
+mod worked;
 
 pub use every::{Studied, subjects};
 
@@ -11,7 +12,7 @@ use argument::{
     Toward, Zone,
 };
 use kernel::{Condition, Expr, Relation, Symbol};
-use source::{Companions, ContainerKind, Document, Format, Span};
+use source::{Block, Companions, ContainerKind, Document, Format, Span};
 
 /// What an exercise asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -110,20 +111,29 @@ pub fn lacking(draft: Draft<'_>, part: Part) -> Vec<Exercise> {
         if is_answered(draft, &document, argument, part) {
             continue;
         }
-        let words = words(statement(draft, argument));
-        let task = task(argument, &words);
-        if task.is_none() && argument.aim.is_none() {
-            continue;
-        }
         let Place {
             at: place,
             indent,
             bare,
         } = place(draft, &document, &outline, argument);
+        if let Some(start) = worked::start(draft, &document, argument) {
+            let before = worked::before(draft, argument, start);
+            found.extend(before.map(|own| Exercise { place, ..own }));
+            continue;
+        }
+        let words = words(statement(draft, argument));
+        let task = task(argument, &words);
+        if task.is_none() && argument.aim.is_none() {
+            continue;
+        }
         found.push(Exercise {
             title: argument.title.clone(),
             task: task.unwrap_or_default(),
             subject: match task {
+                // Without its heading it would be taken for the proof.
+                Some(_) if bare && part == Part::ScratchWork => {
+                    Err("inside an item scratch work has no heading; the proof can be drafted")
+                }
                 Some(task) => match several(task, &words, statement(draft, argument)) {
                     Some(trouble) => Err(trouble),
                     None => subject(draft, argument, place, &indent),
@@ -155,17 +165,22 @@ fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument, part:
     let headed = document.blocks.iter().any(|block| {
         let inside =
             argument.span.start <= block.span.start && block.span.start < argument.span.end;
-        let text = draft.text.get(block.span.range()).unwrap_or_default();
-        let word: String = text
-            .chars()
-            .skip_while(|own| !own.is_alphabetic())
-            .take_while(|own| own.is_alphabetic())
-            .collect();
-        let word = word.to_lowercase();
-        let scratch = word == "scratch" && part != Part::Proof;
+        let word = first_word(draft, block);
+        let scratch = word == worked::HEADING && part != Part::Proof;
         inside && (scratch || ["proof", "solution", "answer"].contains(&word.as_str()))
     });
     claims || headed
+}
+
+/// The first word of a block in small letters.
+fn first_word(draft: Draft<'_>, block: &Block) -> String {
+    let text = draft.text.get(block.span.range()).unwrap_or_default();
+    let word: String = text
+        .chars()
+        .skip_while(|own| !own.is_alphabetic())
+        .take_while(|own| own.is_alphabetic())
+        .collect();
+    word.to_lowercase()
 }
 
 /// What is asked, from the aims as they were understood and the words of those that were not.
@@ -506,7 +521,7 @@ fn place(draft: Draft<'_>, document: &Document, outline: &Outline, argument: &Ar
         places.any(|own| span.range().contains(&own))
     };
     // But what stands behind scratch work belongs to it.
-    let worked = argument.entries.iter().any(|own| own.zone == Zone::Scratch);
+    let worked = worked::start(draft, document, argument).is_some();
     let last = document
         .blocks
         .iter()

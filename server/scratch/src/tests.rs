@@ -293,3 +293,31 @@ fn a_remark_about_a_larger_domain_leaves_open_which_is_meant() {
                   is the same there. So $f_n \\to f$ uniformly on $[0, \\infty)$ as well.\n";
     assert_eq!(studied(&format!("{text}{remark}")), [None]);
 }
+
+#[test]
+fn inside_an_item_there_is_no_scratch_work_alone() {
+    let text = "\\begin{exercise}\n\\begin{enumerate}\n\\item Show that $\\frac1n \\to 0$.\n\
+                \\item Show that $\\frac2n \\to 0$.\n\\end{enumerate}\n\\end{exercise}\n";
+    let draft = Draft {
+        text,
+        format: Format::Latex,
+        companions: &Companions::new(),
+        convention: &Convention::default(),
+    };
+    let bare = lacking(draft, Part::ScratchWork);
+    assert_eq!(bare.len(), 2);
+    for own in &bare {
+        assert!(
+            own.bare
+                && own
+                    .subject
+                    .as_ref()
+                    .is_err_and(|own| own.contains("no heading"))
+        );
+    }
+    assert!(
+        lacking(draft, Part::Proof)
+            .iter()
+            .all(|own| own.subject.is_ok())
+    );
+}
