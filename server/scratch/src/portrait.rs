@@ -19,6 +19,7 @@ use crate::limits;
 use crate::seek::numeric::Sampler;
 use crate::seek::{Asker, Family, Findings, study};
 use kernel::show::plain;
+use kernel::{Expr, Node};
 use parts::Part;
 
 pub use sizes::{Power, Sizes};
@@ -110,6 +111,9 @@ pub fn key(subject: &Subject) -> String {
 /// Why there is none, in words.
 pub fn portrait(subject: &Subject, asker: Asker<'_>) -> Result<Portrait, &'static str> {
     let (family, limit, fixed) = fixed::fix(&subject.family, subject.limit.as_ref())?;
+    if limit.iter().chain([&family.term]).any(repeats) {
+        return Err("it is a sum or a product of many terms");
+    }
     let given = limit.filter(|limit| limit.unknown_functions().is_empty());
     let findings = study(&family, given.as_ref(), asker).ok_or("the limit was not proved")?;
     let mut parts = parts::parts(&family, &findings, asker)?;
@@ -143,6 +147,16 @@ pub fn portrait(subject: &Subject, asker: Asker<'_>) -> Result<Portrait, &'stati
         scene,
         sizes,
     })
+}
+
+/// Whether it has sums or products over an index, whose values at many points take long and are
+/// known to few digits.
+fn repeats(expr: &Expr) -> bool {
+    let mut found = false;
+    expr.visit(&mut |part| {
+        found |= matches!(part.node(), Node::Sum { .. } | Node::Product { .. });
+    });
+    found
 }
 
 /// What was proved, as functions of the index.

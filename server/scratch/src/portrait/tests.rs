@@ -194,6 +194,9 @@ fn what_would_mislead_is_not_drawn() {
     assert!(of("0*n + x", "0 <= x, x <= 1").is_err());
     // No limit.
     assert_eq!(of("(-1)^n", "").err(), Some("the limit was not proved"));
+    // A sum whose values take long.
+    let sum = of("x*sum(k, 1, n, 1/k^2)", "0 <= x, x <= 1");
+    assert_eq!(sum.err(), Some("it is a sum or a product of many terms"));
     // A domain without width.
     assert_eq!(
         of("x/n", "1 <= x, x <= 1").err(),
