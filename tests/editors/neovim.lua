@@ -131,6 +131,41 @@ local function names_and_marks(buffer)
   end), vim.lsp.semantic_tokens.get_at_pos(buffer, chosen, column + 1))
 end
 
+-- Both source actions at an exercise without a proof, and its picture in letters.
+local function work_out_an_exercise()
+  save('sheet.md', { draft[1] })
+  vim.cmd.edit(work .. '/sheet.md')
+  local buffer = vim.api.nvim_get_current_buf()
+  wait(function()
+    return #symbols(buffer) == 1
+  end)
+  vim.api.nvim_win_set_cursor(0, { 1, 24 })
+  for _, part in ipairs({ 'scratchWork', 'proof' }) do
+    local lines = vim.api.nvim_buf_line_count(buffer)
+    vim.lsp.buf.code_action({ apply = true, context = { only = { 'source.majorant.' .. part } } })
+    check('the ' .. part .. ' is put in', wait(function()
+      return vim.api.nvim_buf_line_count(buffer) > lines
+    end))
+  end
+  local text = table.concat(vim.api.nvim_buf_get_lines(buffer, 0, -1, false), '\n')
+  local scratch, proof = text:find('**Scratch work.**', 1, true), text:find('**Proof.**', 1, true)
+  check('the proof stands behind the scratch work', scratch and proof and scratch < proof, text)
+  local hover
+  check('the hover draws in letters', wait(function()
+    local place = vim.lsp.util.make_position_params(0, 'utf-8')
+    local answers = vim.lsp.buf_request_sync(buffer, 'textDocument/hover', place, deadline)
+    for _, answer in pairs(answers or {}) do
+      hover = answer.result and answer.result.contents.value or ''
+    end
+    return hover:find('●', 1, true) ~= nil
+  end), hover)
+  check('nothing is wrong with what was put in', wait(function()
+    return #vim.diagnostic.get(buffer) == 0
+  end), vim.diagnostic.get(buffer))
+  vim.cmd.write()
+  vim.cmd.bdelete()
+end
+
 local function run()
   vim.opt.runtimepath:prepend(vim.env.XDG_CONFIG_HOME .. '/nvim')
   vim.cmd('filetype on')
@@ -196,6 +231,7 @@ local function run()
   check('closing clears', wait(function()
     return #vim.diagnostic.get(nil) == 0
   end))
+  work_out_an_exercise()
 end
 
 local ok, trouble = xpcall(run, debug.traceback)

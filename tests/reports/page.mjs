@@ -186,6 +186,39 @@ await check("marks open by keyboard and close with Escape", async () => {
   await tab.close();
 });
 
+await check("pictures open by keyboard, are seen and have words", async () => {
+  for (const colorScheme of ["light", "dark"]) {
+    const { tab, faults } = await open(usual, { colorScheme });
+    const details = tab.locator("details.picture").nth(1);
+    await details.locator("summary").focus();
+    await tab.keyboard.press("Enter");
+    const drawings = details.locator("svg");
+    assert.ok((await drawings.count()) > 0);
+    for (const drawing of await drawings.all()) {
+      // What is used from the store fills its frame.
+      const [inside, frame] = await drawing.evaluate((one) => {
+        const { width, height } = one.querySelector("use").getBBox();
+        return [{ width, height }, { width: one.viewBox.baseVal.width, height: one.viewBox.baseVal.height }];
+      });
+      assert.ok(inside.width > frame.width / 2 && inside.width <= frame.width, String(inside.width));
+      assert.ok(inside.height > frame.height / 2 && inside.height <= frame.height);
+      const words = (name) =>
+        drawing.evaluate((one, of) => document.getElementById(one.getAttribute(of))?.textContent, name);
+      assert.match(await words("aria-labelledby"), /error term/);
+      assert.ok((await words("aria-describedby")).length > 20);
+    }
+    // The strongest curve stands out from its paper.
+    const curve = await tab.evaluate(() =>
+      getComputedStyle(document.documentElement).getPropertyValue("--curve-3"));
+    assert.equal(curve.trim(), colorScheme === "light" ? "#12161c" : "#f2f4f7");
+    await details.scrollIntoViewIfNeeded();
+    await picture(tab, `${colorScheme}-picture`);
+    await audited(tab, `${colorScheme} with a picture`);
+    assert.deepEqual(faults, []);
+    await tab.close();
+  }
+});
+
 await check("prints every script on a page of its own", async () => {
   const { tab } = await open(usual);
   const scripts = await tab.locator("section.script").count();

@@ -6,6 +6,8 @@ use checks::{Settings, VerdictWord, review};
 use kernel::expr::text;
 use kernel::numerics::tape::{Batch, Compiler};
 use kernel::{Condition, Expr, Node, Symbol};
+use scratch::exercise::{Draft, Part, Subject, lacking, with};
+use scratch::portrait::{Portrait, portrait};
 use scratch::seek::{Asker, Family, Findings, Interval, study};
 use source::{Companions, Format};
 use std::sync::atomic::AtomicBool;
@@ -178,6 +180,112 @@ fn sequences_are_studied_rightly() {
     assert!(missing * 20 <= rows.len(), "{missing} of {}", rows.len());
 }
 
+/// The error term of a row in doubles, with these values of its parameters.
+fn error_at(row: &Row, at: &dyn Fn(&Expr) -> Expr, n: f64, x: f64) -> f64 {
+    let limit = row.limit.iter().find(|(_, place)| admits(place, x));
+    let limit = limit.map_or(f64::NAN, |(limit, _)| value(&at(limit), n, x));
+    (value(&at(&row.family.term), n, x) - limit).abs()
+}
+
+/// What is wrong with the curves and suprema of a portrait.
+fn judge_portrait(row: &Row, found: &Portrait) -> Vec<String> {
+    let at = |expr: &Expr| {
+        found.fixed.iter().fold(expr.clone(), |own, (name, value)| {
+            own.substitute(&Symbol::new(name), &formula(value))
+        })
+    };
+    let known = |n: f64| row.supremum.as_ref().map(|own| value(&at(own), n, 0.0));
+    let close = |left: f64, right: f64, slack: f64| (left - right).abs() <= slack;
+    let mut wrong = Vec::new();
+    let scene = found.scene.as_ref().expect("a function has curves");
+    for curve in &scene.curves {
+        #[allow(clippy::cast_precision_loss)]
+        let n = curve.index as f64;
+        let mut faulty = |what: &str, x: f64, y: f64| {
+            wrong.push(format!("{what} at n = {n}, ({x}, {y})"));
+        };
+        for line in &curve.lines {
+            for dot in line {
+                let own = error_at(row, &at, n, dot[0]);
+                let crosses = close(dot[1], scene.top, 1e-9 * scene.top);
+                let slack = if crosses { 0.01 } else { 1e-6 } * scene.top;
+                if !close(dot[1], own, slack) {
+                    faulty("point", dot[0], dot[1]);
+                }
+            }
+            // Between its points the line is near the curve, too.
+            for pair in line.windows(2) {
+                for share in [0.25, 0.5, 0.8] {
+                    let x = pair[0][0] + share * (pair[1][0] - pair[0][0]);
+                    let y = pair[0][1] + share * (pair[1][1] - pair[0][1]);
+                    if !close(y, error_at(row, &at, n, x), 0.012 * scene.top) {
+                        faulty("line", x, y);
+                    }
+                }
+            }
+        }
+        for dot in curve.single.iter().chain(&curve.witness) {
+            if !close(dot[1], error_at(row, &at, n, dot[0]), 1e-6 * scene.top) {
+                faulty("mark", dot[0], dot[1]);
+            }
+        }
+        match (curve.supremum, known(n)) {
+            (Some(own), Some(known)) if close(own, known, 1e-6 * known.max(1e-3)) => {}
+            (None, _) => {}
+            (own, known) => wrong.push(format!("supremum {own:?} of {known:?} at n = {n}")),
+        }
+        if curve
+            .bound
+            .zip(known(n))
+            .is_some_and(|(own, known)| own < known * (1.0 - 1e-9))
+        {
+            wrong.push(format!("bound {:?} at n = {n}", curve.bound));
+        }
+    }
+    for [n, own] in found.sizes.iter().flat_map(|sizes| &sizes.suprema) {
+        if !known(*n).is_some_and(|known| close(*own, known, 1e-6 * known.max(1e-3))) {
+            wrong.push(format!("supremum {own} at n = {n}"));
+        }
+    }
+    wrong
+}
+
+#[test]
+fn pictures_show_what_is_so() {
+    let text = std::fs::read_to_string(project().join("tests/data/sequences.txt"))
+        .expect("the table can be read");
+    let only = std::env::var("MAJORANT_ONLY").unwrap_or_default();
+    let lines = text
+        .lines()
+        .filter(|line| !line.is_empty() && !line.starts_with('#') && line.contains(&only));
+    let stop = AtomicBool::new(false);
+    let (mut all, mut drawn, mut wrong) = (0, 0, 0);
+    for row in lines.map(row) {
+        all += 1;
+        let subject = Subject {
+            family: row.family.clone(),
+            limit: None,
+            name: None,
+            limit_name: None,
+            used: Vec::new(),
+        };
+        match portrait(&subject, Asker { stop: &stop }) {
+            Ok(found) => {
+                drawn += 1;
+                let faults = judge_portrait(&row, &found);
+                if !faults.is_empty() {
+                    eprintln!("{}\n   {:?}", row.line, &faults[..faults.len().min(4)]);
+                    wrong += 1;
+                }
+            }
+            Err(reason) => eprintln!("{}\n   not drawn: {reason}", row.line),
+        }
+    }
+    eprintln!("{all} sequences, {drawn} drawn, {wrong} wrongly");
+    assert_eq!(wrong, 0);
+    assert!(all * 9 <= drawn * 10, "{drawn} of {all}");
+}
+
 /// Drafts with exercises only, by path.
 fn sheets() -> Vec<(String, String, Format)> {
     let folder = project().join("tests/corpora/scratch");
@@ -205,6 +313,72 @@ fn sheets() -> Vec<(String, String, Format)> {
     found
 }
 
+/// Every claim is proved, and there is nothing to tell.
+fn review_strictly(name: &str, text: &str, format: Format) {
+    let stop = AtomicBool::new(false);
+    let (companions, settings) = (Companions::new(), Settings::default());
+    let review = review(text, format, &companions, &settings, &stop).expect("nobody calls it off");
+    for claim in &review.claims {
+        let place = &text[claim.span.range()];
+        assert!(
+            matches!(claim.verdict, None | Some(VerdictWord::Proved)),
+            "{name}: {place}: {:?} {:?}",
+            claim.verdict,
+            claim.evidence
+        );
+    }
+    let told = |finding: &checks::Finding| format!("{}: {}", finding.check.name, finding.message);
+    let told: Vec<String> = review.findings.iter().map(told).collect();
+    assert!(told.is_empty(), "{name}: {told:?}");
+}
+
+/// The sheet with one part after each exercise that lacks it; how many could not be written, of
+/// how many.
+fn with_parts(text: &str, format: Format, part: Part) -> (String, usize, usize) {
+    let stop = AtomicBool::new(false);
+    let (companions, settings) = (Companions::new(), Settings::default());
+    let mut whole = text.to_owned();
+    let draft = Draft {
+        text,
+        format,
+        companions: &companions,
+        convention: &settings.convention,
+    };
+    let exercises = lacking(draft, part);
+    let mut unwritten = 0;
+    // From the last to the first: what is put in moves nothing that stands before it.
+    for exercise in exercises.iter().rev() {
+        let so_far = Draft {
+            text: &whole,
+            ..draft
+        };
+        let found = scratch::write_part(so_far, exercise, part, &settings, &stop);
+        match found.expect("nobody calls it off") {
+            Ok(own) => whole = with(&whole, exercise.place, &own),
+            Err(_) => unwritten += 1,
+        }
+    }
+    (whole, unwritten, exercises.len())
+}
+
+#[test]
+fn parts_that_are_written_alone_stand_a_strict_review() {
+    let only = std::env::var("MAJORANT_ONLY").unwrap_or_default();
+    // One sheet in the plain run: each takes a minute.
+    let only = if only.is_empty() { "sheet-1" } else { &only };
+    for (name, text, format) in sheets() {
+        if !name.contains(only) {
+            continue;
+        }
+        let (worked, without_work, all) = with_parts(&text, format, Part::ScratchWork);
+        review_strictly(&name, &worked, format);
+        let (proved, without_proof, _) = with_parts(&worked, format, Part::Proof);
+        review_strictly(&name, &proved, format);
+        eprintln!("{name}: of {all}, {without_work} without work, {without_proof} without proof");
+        assert!(without_work * 5 <= all && without_proof * 10 <= all);
+    }
+}
+
 #[test]
 fn what_is_written_stands_a_strict_review() {
     let only = std::env::var("MAJORANT_ONLY").unwrap_or_default();
@@ -230,21 +404,7 @@ fn what_is_written_stands_a_strict_review() {
             let place = rest.find(line).unwrap_or_else(|| panic!("{name}: {line}"));
             rest = &rest[place + line.len()..];
         }
-        let review = review(&written.text, format, &companions, &settings, &stop)
-            .expect("nobody calls it off");
-        for claim in &review.claims {
-            let place = &written.text[claim.span.range()];
-            assert!(
-                matches!(claim.verdict, None | Some(VerdictWord::Proved)),
-                "{name}: {place}: {:?} {:?}",
-                claim.verdict,
-                claim.evidence
-            );
-        }
-        let told =
-            |finding: &checks::Finding| format!("{}: {}", finding.check.name, finding.message);
-        let told: Vec<String> = review.findings.iter().map(told).collect();
-        assert!(told.is_empty(), "{name}: {told:?}");
+        review_strictly(&name, &written.text, format);
     }
     eprintln!("{all} exercises, {unwritten} without a proof");
     assert!(!only.is_empty() || 100 <= all, "{all} exercises");

@@ -10,6 +10,7 @@ use crate::settings::Course;
 use checks::{Review, Severity, Tally, VerdictWord};
 use edit::Edited;
 pub(crate) use reading::{Named, Reading, read};
+use scratch::exercise::Studied;
 use source::{Companions, Format, Span};
 use std::borrow::Cow;
 use std::sync::atomic::AtomicBool;
@@ -46,6 +47,33 @@ pub(crate) fn review(
     note::complain(&mut review, &notes.complaints, &course.settings);
     let unmatched = sheet::unmatched(&review, course);
     Some(Aided { review, unmatched })
+}
+
+/// What each argument of a draft is about, in the order of its review; `None` where that is no
+/// sequence.
+pub(crate) fn subjects(
+    draft: &str,
+    format: Format,
+    companions: &Companions,
+    course: &Course,
+) -> Vec<Option<Studied>> {
+    let companions = &*with_macros(companions, course);
+    let noted = Edited::new(draft, note::find(draft, format).edits);
+    let stated = Edited::new(
+        &noted.text,
+        sheet::edits(&noted.text, format, companions, course),
+    );
+    let mut all = scratch::exercise::subjects(scratch::exercise::Draft {
+        text: &stated.text,
+        format,
+        companions,
+        convention: &course.settings.convention,
+    });
+    for one in all.iter_mut().flatten() {
+        let back = |span: &Span| stated.back(*span).and_then(|span| noted.back(span));
+        one.spans = one.spans.iter().filter_map(back).collect();
+    }
+    all
 }
 
 /// A draft's companions, with the usual macros of its course.

@@ -57,3 +57,26 @@ pub(crate) const PAGE_FORMULA_BYTES: usize = 4 << 10;
 
 /// Rows of a draft shown for one finding before the middle is left out.
 pub(crate) const SNIPPET_ROWS: usize = 6;
+
+/// Sequences of which a page shows pictures: a sheet has a dozen.
+pub(crate) const PAGE_PICTURES: usize = 60;
+
+/// Sequences that are studied for the pictures of a page, in the order of its drafts: each takes a
+/// tenth of a second.
+pub(crate) const PAGE_SEQUENCES: usize = 240;
+
+/// Longest picture in a page or a hover, in bytes: four times the usual one, and editors cut off
+/// hovers of 100,000 characters.
+pub(crate) const PICTURE_BYTES: usize = 48 << 10;
+
+/// Pictures that the language server keeps.
+pub(crate) const KEPT_PICTURES: usize = 64;
+
+/// How long a hover waits for its picture: beyond that it comes without one.
+pub(crate) const PICTURE_WAIT: Duration = Duration::from_millis(250);
+
+/// How long a list of actions waits for an answer that it has to hold itself.
+pub(crate) const ANSWER_WAIT: Duration = Duration::from_secs(2);
+
+/// How long somebody who has chosen to have an answer waits for it.
+pub(crate) const ANSWER_LONGEST: Duration = Duration::from_secs(30);

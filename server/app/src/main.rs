@@ -9,6 +9,7 @@ mod guide;
 mod limits;
 mod lsp;
 mod merge;
+mod picture;
 mod processor;
 mod progress;
 mod report;

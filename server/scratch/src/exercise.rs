@@ -1,13 +1,18 @@
 //! Exercises of a draft that have no proof yet: what is asked, about which sequence, and where an
 //! answer belongs.
 
+mod every;
+mod worked;
+
+pub use every::{Studied, subjects};
+
 use crate::seek::{Family, Interval};
 use argument::{
     Argument, Assertion, Convention, Definition, Entry, ErrorTerm, LimitValue, Outline, Role,
     Toward, Zone,
 };
 use kernel::{Condition, Expr, Relation, Symbol};
-use source::{Companions, ContainerKind, Document, Format, Span};
+use source::{Block, Companions, ContainerKind, Document, Format, Span};
 
 /// What an exercise asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -22,6 +27,17 @@ pub struct Task {
     pub not_uniform: bool,
     /// To decide whether it is uniform.
     pub decide: bool,
+}
+
+/// What is written after an exercise.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Part {
+    /// Scratch work and a proof.
+    Both,
+    /// Scratch work alone.
+    ScratchWork,
+    /// The proof alone; scratch work may stand before it.
+    Proof,
 }
 
 /// An exercise without a proof.
@@ -80,18 +96,19 @@ impl Draft<'_> {
     }
 }
 
-/// The exercises that have no proof, in the order of the draft.
+/// The exercises that have neither scratch work nor a proof, in the order of the draft.
 #[must_use]
 pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
+    lacking(draft, Part::Both)
+}
+
+/// The exercises that have no such part, and nothing that it would stand behind.
+#[must_use]
+pub fn lacking(draft: Draft<'_>, part: Part) -> Vec<Exercise> {
     let (document, outline) = draft.read();
     let mut found = Vec::new();
     for argument in &outline.arguments {
-        if is_answered(draft, &document, argument) {
-            continue;
-        }
-        let words = words(statement(draft, argument));
-        let task = task(argument, &words);
-        if task.is_none() && argument.aim.is_none() {
+        if is_answered(draft, &document, argument, part) {
             continue;
         }
         let Place {
@@ -99,10 +116,24 @@ pub fn unanswered(draft: Draft<'_>) -> Vec<Exercise> {
             indent,
             bare,
         } = place(draft, &document, &outline, argument);
+        if let Some(start) = worked::start(draft, &document, argument) {
+            let before = worked::before(draft, argument, start);
+            found.extend(before.map(|own| Exercise { place, ..own }));
+            continue;
+        }
+        let words = words(statement(draft, argument));
+        let task = task(argument, &words);
+        if task.is_none() && argument.aim.is_none() {
+            continue;
+        }
         found.push(Exercise {
             title: argument.title.clone(),
             task: task.unwrap_or_default(),
             subject: match task {
+                // Without its heading it would be taken for the proof.
+                Some(_) if bare && part == Part::ScratchWork => {
+                    Err("inside an item scratch work has no heading; the proof can be drafted")
+                }
                 Some(task) => match several(task, &words, statement(draft, argument)) {
                     Some(trouble) => Err(trouble),
                     None => subject(draft, argument, place, &indent),
@@ -122,24 +153,34 @@ fn statement<'a>(draft: Draft<'a>, argument: &Argument) -> &'a str {
     draft.text.get(argument.span.range()).unwrap_or_default()
 }
 
-/// Whether something that is no statement stands there: entries of a proof, or its heading.
-fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument) -> bool {
-    let claims = argument
-        .entries
-        .iter()
-        .any(|entry| entry.zone != Zone::Statement || entry.role.is_some_and(Role::is_claim));
+/// Whether something that is no statement stands there, nor, for a proof, scratch work: entries of
+/// a proof, or its heading.
+fn is_answered(draft: Draft<'_>, document: &Document, argument: &Argument, part: Part) -> bool {
+    let before =
+        |zone: Zone| zone == Zone::Statement || part == Part::Proof && zone == Zone::Scratch;
+    let claims = argument.entries.iter().any(|entry| {
+        let claims = entry.role.is_some_and(Role::is_claim);
+        !before(entry.zone) || claims && entry.zone == Zone::Statement
+    });
     let headed = document.blocks.iter().any(|block| {
         let inside =
             argument.span.start <= block.span.start && block.span.start < argument.span.end;
-        let text = draft.text.get(block.span.range()).unwrap_or_default();
-        let word: String = text
-            .chars()
-            .skip_while(|own| !own.is_alphabetic())
-            .take_while(|own| own.is_alphabetic())
-            .collect();
-        inside && ["proof", "solution", "answer", "scratch"].contains(&word.to_lowercase().as_str())
+        let word = first_word(draft, block);
+        let scratch = word == worked::HEADING && part != Part::Proof;
+        inside && (scratch || ["proof", "solution", "answer"].contains(&word.as_str()))
     });
     claims || headed
+}
+
+/// The first word of a block in small letters.
+fn first_word(draft: Draft<'_>, block: &Block) -> String {
+    let text = draft.text.get(block.span.range()).unwrap_or_default();
+    let word: String = text
+        .chars()
+        .skip_while(|own| !own.is_alphabetic())
+        .take_while(|own| own.is_alphabetic())
+        .collect();
+    word.to_lowercase()
 }
 
 /// What is asked, from the aims as they were understood and the words of those that were not.
@@ -245,7 +286,16 @@ fn subject(
             None,
         ),
     };
-    let family = family(&error, argument)?;
+    about(&error, limit, argument)
+}
+
+/// The sequence of an error term, with its names in the draft.
+fn about(
+    error: &ErrorTerm,
+    limit: Option<Expr>,
+    argument: &Argument,
+) -> Result<Subject, &'static str> {
+    let family = family(error, argument)?;
     let names = |definition: &&Definition| {
         definition.value == family.term && definition.parameters.contains(&family.index)
     };
@@ -470,10 +520,12 @@ fn place(draft: Draft<'_>, document: &Document, outline: &Outline, argument: &Ar
         let mut places = argument.entries.iter().map(|own| own.span.start).chain(aim);
         places.any(|own| span.range().contains(&own))
     };
+    // But what stands behind scratch work belongs to it.
+    let worked = worked::start(draft, document, argument).is_some();
     let last = document
         .blocks
         .iter()
-        .filter(|block| inside(block.span) && speaks(block.span))
+        .filter(|block| inside(block.span) && (worked || speaks(block.span)))
         .max_by_key(|block| block.span.end);
     let mut place = Place {
         at: argument.span.end,

@@ -5,6 +5,7 @@
 
 pub mod exercise;
 mod limits;
+pub mod portrait;
 pub mod seek;
 mod variants;
 pub mod write;
@@ -15,7 +16,7 @@ mod tests;
 
 use argument::Role;
 use checks::{Settings, VerdictWord};
-use exercise::{Draft, Exercise, unanswered, with};
+use exercise::{Draft, Exercise, Part, unanswered, with};
 use seek::Asker;
 use source::{Companions, Format};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -84,6 +85,24 @@ pub fn write(
     })
 }
 
+/// Writes one part of an answer, as [`write`] puts it in at the exercise's place. `None` if the work
+/// was called off by `stop`.
+///
+/// # Errors
+/// Why it cannot be written, in words.
+#[must_use]
+pub fn write_part(
+    draft: Draft<'_>,
+    exercise: &Exercise,
+    part: Part,
+    settings: &Settings,
+    stop: &AtomicBool,
+) -> Option<Result<String, String>> {
+    let page = Page::of(draft.text, draft.format);
+    let found = reviewed_part(draft, exercise, page, part, (settings, stop));
+    (!stop.load(Ordering::Relaxed)).then_some(found)
+}
+
 fn answer(
     draft: Draft<'_>,
     exercise: &Exercise,
@@ -91,30 +110,15 @@ fn answer(
     settings: &Settings,
     stop: &AtomicBool,
 ) -> Outcome {
-    let found = answers(exercise, page, Asker { stop });
-    let trouble = match found {
-        Err(reason) => reason,
-        Ok(all) => {
-            let mut failed: Vec<String> = Vec::new();
-            for one in all.iter().take(limits::VARIANTS) {
-                let part = placed(draft, &one.text(page, exercise), exercise);
-                // A threshold that could not be verified will not be so in other words around it.
-                if failed.iter().any(|own| part.contains(own)) {
-                    continue;
-                }
-                match reviewed(draft, exercise, &part, settings, stop) {
-                    Reviewed::Stands => {
-                        return Outcome {
-                            title: exercise.title.clone(),
-                            text: part,
-                            trouble: None,
-                        };
-                    }
-                    Reviewed::Fails(claims) => failed.extend(claims),
-                }
-            }
-            "a proof was found, but not one of whose lines each could be verified".to_owned()
+    let trouble = match reviewed_part(draft, exercise, page, Part::Both, (settings, stop)) {
+        Ok(text) => {
+            return Outcome {
+                title: exercise.title.clone(),
+                text,
+                trouble: None,
+            };
         }
+        Err(reason) => reason,
     };
     let comment = page.comment(&format!("No proof was written here: {trouble}."));
     let rest = draft.text.get(exercise.place..).unwrap_or_default();
@@ -129,6 +133,52 @@ fn answer(
         text,
         trouble: Some(trouble),
     }
+}
+
+/// The first variant of a part that a review finds right, as it is put in.
+fn reviewed_part(
+    draft: Draft<'_>,
+    exercise: &Exercise,
+    page: Page,
+    part: Part,
+    asked: (&Settings, &AtomicBool),
+) -> Result<String, String> {
+    let all = answers(exercise, page, Asker { stop: asked.1 })?;
+    if part == Part::ScratchWork && all.iter().all(|own| own.scratch.is_empty()) {
+        return Err("it needs no scratch work".to_owned());
+    }
+    let mut failed: Vec<String> = Vec::new();
+    for one in all.iter().take(limits::VARIANTS) {
+        let Some(text) = one.part(page, exercise, part) else {
+            continue;
+        };
+        let text = placed(draft, &text, exercise);
+        // Scratch work is worth what the proof that comes of it is worth.
+        let whole = match part {
+            Part::ScratchWork => placed(draft, &one.text(page, exercise), exercise),
+            Part::Both | Part::Proof => text.clone(),
+        };
+        // A threshold that could not be verified will not be so in other words around it.
+        if failed.iter().any(|own| whole.contains(own)) {
+            continue;
+        }
+        match reviewed(draft, exercise, &whole, true, asked) {
+            Reviewed::Stands => {}
+            Reviewed::Fails(claims) => {
+                failed.extend(claims);
+                continue;
+            }
+        }
+        let alone = part != Part::ScratchWork
+            || matches!(
+                reviewed(draft, exercise, &text, false, asked),
+                Reviewed::Stands
+            );
+        if alone {
+            return Ok(text);
+        }
+    }
+    Err("a proof was found, but not one of whose lines each could be verified".to_owned())
 }
 
 /// A part as it is put in: blank lines around it, every line indented.
@@ -157,13 +207,13 @@ enum Reviewed {
     Fails(Vec<String>),
 }
 
-/// Reviews the draft with this answer.
+/// Reviews the draft with this answer, which must prove something if it `concludes`.
 fn reviewed(
     draft: Draft<'_>,
     exercise: &Exercise,
     part: &str,
-    settings: &Settings,
-    stop: &AtomicBool,
+    concludes: bool,
+    (settings, stop): (&Settings, &AtomicBool),
 ) -> Reviewed {
     let text = with(draft.text, exercise.place, part);
     let inside = |start: usize| exercise.start <= start && start < exercise.place + part.len();
@@ -187,9 +237,10 @@ fn reviewed(
         .iter()
         .filter(|claim| inside(claim.span.start))
         .collect();
-    let concluded = claims.iter().any(|claim| {
-        claim.verdict == Some(VerdictWord::Proved) && claim.role.is_some_and(Role::is_claim)
-    });
+    let concluded = !concludes
+        || claims.iter().any(|claim| {
+            claim.verdict == Some(VerdictWord::Proved) && claim.role.is_some_and(Role::is_claim)
+        });
     let is_proved =
         |claim: &&checks::ClaimReport| matches!(claim.verdict, None | Some(VerdictWord::Proved));
     let told = |finding: &checks::Finding| inside(finding.span.start);

@@ -1,7 +1,7 @@
 //! Tests of whole answers on small drafts.
 
-use crate::exercise::{Draft, unanswered};
-use crate::{Choice, Written, variants, write};
+use crate::exercise::{Draft, Part, Studied, lacking, subjects, unanswered, with};
+use crate::{Choice, Written, variants, write, write_part};
 use argument::Convention;
 use checks::Settings;
 use source::{Companions, Format};
@@ -175,4 +175,149 @@ fn an_exercise_is_answered_in_full_or_not_at_all() {
         let own = written(&text, Format::Markdown);
         assert!(own.outcomes[0].trouble.is_some(), "{}", own.text);
     }
+}
+
+const SHEET: &str = "**Exercise 1.** Let $f_n(x) = \\frac{x}{1+nx}$ for $x \\in [0, 1]$. Show that \
+                     $f_n \\to 0$ uniformly on $[0, 1]$.\n\n**Exercise 2.** Show that \
+                     $\\frac1n \\to 0$.\n";
+
+/// The draft with one part written after the first exercise that lacks it.
+fn with_part(text: &str, part: Part) -> Result<String, String> {
+    let stop = AtomicBool::new(false);
+    let settings = Settings::default();
+    let draft = Draft {
+        text,
+        format: Format::Markdown,
+        companions: &Companions::new(),
+        convention: &settings.convention,
+    };
+    let exercise = lacking(draft, part).remove(0);
+    let written = write_part(draft, &exercise, part, &settings, &stop).unwrap();
+    written.map(|own| with(text, exercise.place, &own))
+}
+
+#[test]
+fn scratch_work_and_proof_come_one_after_the_other() {
+    let worked = with_part(SHEET, Part::ScratchWork).unwrap();
+    let between = worked.find("**Scratch work.**").unwrap();
+    assert!(between < worked.find("**Exercise 2.**").unwrap());
+    assert!(!worked.contains("**Proof.**"));
+    // Its exercise has scratch work now, and lacks the proof alone.
+    let draft = Draft {
+        text: &worked,
+        format: Format::Markdown,
+        companions: &Companions::new(),
+        convention: &Convention::default(),
+    };
+    let titles = |part: Part| -> Vec<String> {
+        let own = lacking(draft, part).into_iter();
+        own.filter_map(|own| own.title).collect()
+    };
+    assert_eq!(titles(Part::ScratchWork), ["Exercise 2"]);
+    assert_eq!(titles(Part::Both), ["Exercise 2"]);
+    assert_eq!(titles(Part::Proof), ["Exercise 1", "Exercise 2"]);
+    let proved = with_part(&worked, Part::Proof).unwrap();
+    let proof = proved.find("**Proof.**").unwrap();
+    assert!(between < proof && proof < proved.find("**Exercise 2.**").unwrap());
+    assert_eq!(proved.matches("**Scratch work.**").count(), 1);
+}
+
+#[test]
+fn a_proof_is_drafted_without_scratch_work() {
+    let proved = with_part(SHEET, Part::Proof).unwrap();
+    assert!(
+        proved.contains("**Proof.** Let $\\varepsilon > 0$"),
+        "{proved}"
+    );
+    assert!(!proved.contains("**Scratch work.**"));
+}
+
+#[test]
+fn what_is_false_is_not_drafted() {
+    let text = "**Exercise 1.** Let $f_n(x) = \\frac{x}{n}$ for $x \\in \\mathbb{R}$. Show that \
+                $f_n \\to 0$ uniformly on $\\mathbb{R}$.\n";
+    for part in [Part::ScratchWork, Part::Proof] {
+        let reason = with_part(text, part).unwrap_err();
+        assert_eq!(reason, "the convergence is not uniform");
+    }
+}
+
+fn studied(text: &str) -> Vec<Option<(Vec<String>, String)>> {
+    let draft = Draft {
+        text,
+        format: Format::Markdown,
+        companions: &Companions::new(),
+        convention: &Convention::default(),
+    };
+    let quoted = |own: Studied| {
+        let spans = own.spans.iter().map(|span| text[span.range()].to_owned());
+        (
+            spans.collect(),
+            format!("{:?}", own.subject.family.domain.high),
+        )
+    };
+    let all = subjects(draft).into_iter();
+    all.map(|own| own.map(quoted)).collect()
+}
+
+#[test]
+fn answered_or_not_an_argument_is_about_its_sequence() {
+    let proof = "\n\n**Proof.** Let $\\varepsilon > 0$. Choose $N > \\frac1\\varepsilon$. For \
+                 $n \\ge N$ and $x \\in [0, 1]$ we have $|f_n(x) - 0| \\le \\frac1n < \
+                 \\varepsilon$. Hence $f_n \\to 0$ uniformly on $[0, 1]$.\n";
+    let exercise = SHEET.split("\n\n").next().unwrap();
+    for text in [exercise.to_owned(), format!("{exercise}{proof}")] {
+        let found = studied(&text);
+        let [Some((spans, domain))] = found.as_slice() else {
+            panic!("{found:?}");
+        };
+        assert!(domain.contains("value: 1"), "{domain}");
+        assert!(spans[0].starts_with("f_n(x) = "), "{spans:?}");
+        let claims = spans.iter().any(|own| own.starts_with("|f_n(x) - 0| \\le"));
+        assert_eq!(claims, text.contains("**Proof.**"), "{spans:?}");
+    }
+    assert_eq!(
+        studied("**Exercise 1.** Show that $\\sqrt2$ is irrational.\n"),
+        [None]
+    );
+}
+
+#[test]
+fn a_remark_about_a_larger_domain_leaves_open_which_is_meant() {
+    let text = "**Exercise 1.** Let $f_n(x) = \\frac{nx}{n+x}$ for $x \\in [0, 3]$. Determine the \
+                pointwise limit and show that the convergence is uniform on $[0, 3]$.\n\n\
+                **Solution.** The pointwise limit is $f(x) = x$. For $x \\in [0, 3]$ we have \
+                $|f_n(x) - x| = \\frac{x^2}{n+x} \\le \\frac9n$.\n";
+    assert!(studied(text)[0].is_some());
+    let remark = "\nRemark: the formula makes sense for every $x \\ge 0$, and the pointwise limit \
+                  is the same there. So $f_n \\to f$ uniformly on $[0, \\infty)$ as well.\n";
+    assert_eq!(studied(&format!("{text}{remark}")), [None]);
+}
+
+#[test]
+fn inside_an_item_there_is_no_scratch_work_alone() {
+    let text = "\\begin{exercise}\n\\begin{enumerate}\n\\item Show that $\\frac1n \\to 0$.\n\
+                \\item Show that $\\frac2n \\to 0$.\n\\end{enumerate}\n\\end{exercise}\n";
+    let draft = Draft {
+        text,
+        format: Format::Latex,
+        companions: &Companions::new(),
+        convention: &Convention::default(),
+    };
+    let bare = lacking(draft, Part::ScratchWork);
+    assert_eq!(bare.len(), 2);
+    for own in &bare {
+        assert!(
+            own.bare
+                && own
+                    .subject
+                    .as_ref()
+                    .is_err_and(|own| own.contains("no heading"))
+        );
+    }
+    assert!(
+        lacking(draft, Part::Proof)
+            .iter()
+            .all(|own| own.subject.is_ok())
+    );
 }

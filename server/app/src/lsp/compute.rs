@@ -9,7 +9,7 @@ use tokio::sync::oneshot;
 type Work = Box<dyn FnOnce() + Send>;
 
 /// A pool of plain threads with deep stacks. Its queue is bounded by its use: every open draft
-/// has at most one job in it.
+/// has at most one review in it, and every question at most one job.
 #[derive(Clone)]
 pub(crate) struct Pool {
     queue: Sender<Work>,
@@ -41,6 +41,14 @@ impl Pool {
     /// If no thread can be had.
     pub(crate) fn for_answers() -> std::io::Result<Self> {
         Self::start("answer", 1)
+    }
+
+    /// For pictures and drafted proofs, which take longer: a thread of its own.
+    ///
+    /// # Errors
+    /// If no thread can be had.
+    pub(crate) fn for_aside() -> std::io::Result<Self> {
+        Self::start("aside", 1)
     }
 
     fn start(name: &str, threads: usize) -> std::io::Result<Self> {

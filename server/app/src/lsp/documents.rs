@@ -1,5 +1,6 @@
 //! The open drafts: their texts as the editor has them, and their latest reviews.
 
+use super::aside::Moment;
 use super::diagnostics::Published;
 use super::outbox::Outbox;
 use super::place::{Drift, of};
@@ -49,6 +50,8 @@ pub(crate) struct Current {
     pub(crate) text: String,
     /// Its version.
     pub(crate) version: i32,
+    /// Its language.
+    pub(crate) format: Format,
     /// The latest review.
     pub(crate) reviewed: Arc<Reviewed>,
     /// From the reviewed text to the present one.
@@ -57,6 +60,17 @@ pub(crate) struct Current {
 
 /// A reading with the state of the draft that was read.
 pub(crate) type Read = Option<(u64, Arc<Reading>)>;
+impl Current {
+    /// The draft as it was reviewed.
+    pub(super) fn moment(&self, url: Url) -> Moment {
+        Moment {
+            url,
+            revision: self.reviewed.revision,
+            text: self.reviewed.text.clone(),
+            format: self.format,
+        }
+    }
+}
 
 /// A question about a draft: the text as it was when the question came, and its reviews.
 pub(crate) struct Question {
@@ -94,6 +108,26 @@ impl Question {
         self.current(most).await
     }
 
+    /// The text as it was, and its version.
+    pub(crate) fn text(&self) -> (String, i32) {
+        (self.snapshot.text.to_string(), self.snapshot.version)
+    }
+
+    /// Which state of the draft that was.
+    pub(crate) fn revision(&self) -> u64 {
+        self.snapshot.revision
+    }
+
+    /// The draft as it was.
+    pub(super) fn moment(&self, url: &Url) -> Moment {
+        Moment {
+            url: url.clone(),
+            revision: self.snapshot.revision,
+            text: self.snapshot.text.to_string(),
+            format: self.snapshot.format,
+        }
+    }
+
     /// The latest review; waits for the first one, at most that long.
     pub(crate) async fn current(mut self, most: std::time::Duration) -> Option<Current> {
         let first = self.reviews.wait_for(Option::is_some);
@@ -107,6 +141,7 @@ impl Question {
         Some(Current {
             text,
             version: self.snapshot.version,
+            format: self.snapshot.format,
             reviewed,
             drift,
         })

@@ -49,7 +49,7 @@ pub(crate) fn at(
     let fixable = fixable(current, &lines, editor);
     select(&fixable, asked, &context.diagnostics)
         .into_iter()
-        .map(|one| CodeActionOrCommand::CodeAction(action(one, current, &lines, editor, url)))
+        .map(|one| CodeActionOrCommand::CodeAction(action(one, current, editor, url)))
         .collect()
 }
 
@@ -107,13 +107,7 @@ fn select<'all>(
         .unwrap_or_default()
 }
 
-fn action(
-    one: &Fixable<'_>,
-    current: &Current,
-    lines: &LineIndex<'_>,
-    editor: &Editor,
-    url: &Url,
-) -> CodeAction {
+fn action(one: &Fixable<'_>, current: &Current, editor: &Editor, url: &Url) -> CodeAction {
     let new = shorten(&one_line(&one.replacement.text), QUOTE_COLUMNS);
     let old = current.text.get(one.target.range()).unwrap_or_default();
     let old = shorten(&one_line(old), QUOTE_COLUMNS);
@@ -122,47 +116,44 @@ fn action(
     } else {
         format!("Write {new} in place of {old}")
     };
-    let edit = if editor.counts_as_agreed {
-        TextEdit {
-            range: range(lines, one.target, editor.encoding),
-            new_text: one.replacement.text.clone(),
-        }
-    } else {
-        whole_lines(one, &current.text, lines)
-    };
     CodeAction {
         title,
         kind: Some(CodeActionKind::QUICKFIX),
         diagnostics: Some(vec![one.published.diagnostic.clone()]),
-        edit: Some(workspace_edit(edit, current, editor, url)),
+        edit: Some(edit_at(
+            (&current.text, current.version),
+            one.target,
+            &one.replacement.text,
+            editor,
+            url,
+        )),
         is_preferred: Some(true),
         ..CodeAction::default()
     }
 }
 
-/// The edit as a replacement of whole lines, which has no columns to be counted wrongly.
-fn whole_lines(one: &Fixable<'_>, text: &str, lines: &LineIndex<'_>) -> TextEdit {
-    let first = lines.report(one.target.start).line - 1;
-    let last = lines.report(one.target.end).line - 1;
-    let start = lines.line_start(first);
-    let end = lines.line_start(last + 1);
-    let before = text.get(start..one.target.start).unwrap_or_default();
-    let after = text.get(one.target.end..end).unwrap_or_default();
-    TextEdit {
-        range: Range {
-            start: Position::new(clamp(first), 0),
-            end: Position::new(clamp(last + 1), 0),
-        },
-        new_text: format!("{before}{}{after}", one.replacement.text),
-    }
-}
-
-fn workspace_edit(edit: TextEdit, current: &Current, editor: &Editor, url: &Url) -> WorkspaceEdit {
+/// The edit of a draft, given as text and version, that puts `new` in the place of the target.
+pub(super) fn edit_at(
+    (text, version): (&str, i32),
+    target: Span,
+    new: &str,
+    editor: &Editor,
+    url: &Url,
+) -> WorkspaceEdit {
+    let lines = LineIndex::new(text);
+    let edit = if editor.counts_as_agreed {
+        TextEdit {
+            range: range(&lines, target, editor.encoding),
+            new_text: new.to_owned(),
+        }
+    } else {
+        whole_lines(target, new, text, &lines)
+    };
     if editor.versioned_edits {
         let document = TextDocumentEdit {
             text_document: OptionalVersionedTextDocumentIdentifier {
                 uri: url.clone(),
-                version: Some(current.version),
+                version: Some(version),
             },
             edits: vec![OneOf::Left(edit)],
         };
@@ -174,5 +165,22 @@ fn workspace_edit(edit: TextEdit, current: &Current, editor: &Editor, url: &Url)
     WorkspaceEdit {
         changes: Some(HashMap::from([(url.clone(), vec![edit])])),
         ..WorkspaceEdit::default()
+    }
+}
+
+/// The edit as a replacement of whole lines, which has no columns to be counted wrongly.
+fn whole_lines(target: Span, new: &str, text: &str, lines: &LineIndex<'_>) -> TextEdit {
+    let first = lines.report(target.start).line - 1;
+    let last = lines.report(target.end).line - 1;
+    let start = lines.line_start(first);
+    let end = lines.line_start(last + 1);
+    let before = text.get(start..target.start).unwrap_or_default();
+    let after = text.get(target.end..end).unwrap_or_default();
+    TextEdit {
+        range: Range {
+            start: Position::new(clamp(first), 0),
+            end: Position::new(clamp(last + 1), 0),
+        },
+        new_text: format!("{before}{new}{after}"),
     }
 }

@@ -1,6 +1,7 @@
 //! One task for every open draft: it waits for a pause, has the newest state reviewed, and
 //! publishes. At most one review of a draft is under way; an edit calls it off.
 
+use super::aside::Aside;
 use super::compute::{Ended, Pool};
 use super::diagnostics;
 use super::documents::{Documents, Opened, Reviewed, Snapshot};
@@ -54,6 +55,8 @@ pub(crate) struct Desk {
     pub(crate) pool: Pool,
     /// The thread for readings.
     pub(crate) answers: Pool,
+    /// Work beside the reviews.
+    pub(crate) aside: Aside,
     /// The engine.
     pub(crate) engine: Engine,
     /// The way to the editor.

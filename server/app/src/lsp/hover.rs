@@ -1,12 +1,17 @@
 //! What is known about the formula under the pointer, in words.
 
 use super::about::{self, Line};
+use super::aside::Picture;
 use super::documents::Current;
 use super::editor::Editor;
 use super::place::range;
 use super::reading::Present;
+use crate::limits;
+use crate::picture;
 use crate::report::escape::one_line;
 use crate::report::words;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 use checks::ClaimReport;
 use source::Span;
 use source::text::position::LineIndex;
@@ -86,6 +91,41 @@ fn of_name(lines: &[Line], editor: &Editor) -> String {
     });
     let rule = if editor.markdown { "\n\n" } else { "\n" };
     written.collect::<Vec<_>>().join(rule)
+}
+
+/// The hover with the picture of an error term below it: drawn, or in letters where the editor
+/// draws no pictures.
+pub(super) fn with_picture(mut hover: Hover, picture: &Picture, editor: &Editor) -> Hover {
+    let HoverContents::Markup(content) = &mut hover.contents else {
+        return hover;
+    };
+    let Picture { chart, caption } = picture;
+    let drawn = Some(chart)
+        .filter(|_| editor.markdown && editor.pictures)
+        .and_then(picture::alone)
+        .filter(|text| text.len() <= limits::PICTURE_BYTES);
+    let shown = match drawn {
+        Some(text) => format!(
+            "![{}](data:image/svg+xml;base64,{})",
+            escape(&one_line(&chart.title)),
+            STANDARD.encode(text)
+        ),
+        None if editor.markdown => {
+            format!(
+                "```text\n{}```",
+                picture::letters(chart).replace("```", "'''")
+            )
+        }
+        None => picture::letters(chart),
+    };
+    let caption = one_line(caption);
+    let more = if editor.markdown {
+        format!("\n\n---\n\n{shown}\n\n{}", escape(&caption))
+    } else {
+        format!("\n\n{shown}\n{caption}")
+    };
+    content.value.push_str(&more);
+    hover
 }
 
 /// Verdict and role in one line.

@@ -1,10 +1,12 @@
 //! The language server: `majorant serve`.
 
 mod about;
+mod aside;
 mod completion;
 mod compute;
 mod diagnostics;
 mod documents;
+mod drafting;
 mod editor;
 mod edits;
 mod features;

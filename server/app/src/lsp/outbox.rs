@@ -8,9 +8,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Duration;
 use tokio::sync::watch;
-use tower_lsp::lsp_types::notification::{LogMessage, Notification};
+use tower_lsp::lsp_types::notification::{LogMessage, Notification, ShowMessage};
 use tower_lsp::lsp_types::request::Request;
-use tower_lsp::lsp_types::{LogMessageParams, MessageType};
+use tower_lsp::lsp_types::{LogMessageParams, MessageType, ShowMessageParams};
 
 /// Posts messages; a clone posts into the same queue. Posting never waits, so that it may be
 /// done while documents are locked: that is what keeps diagnostics in the order of edits.
@@ -80,6 +80,11 @@ impl Outbox {
     /// Posts a line for the editor's log.
     pub(crate) fn log(&self, kind: MessageType, message: String) {
         self.notify::<LogMessage>(&LogMessageParams { typ: kind, message });
+    }
+
+    /// Posts a line for a message box.
+    pub(crate) fn show(&self, kind: MessageType, message: String) {
+        self.notify::<ShowMessage>(&ShowMessageParams { typ: kind, message });
     }
 
     /// Asks the writer to end after what was posted before.

@@ -7,7 +7,9 @@ use super::follow::{Desk, follow, with_asked};
 use super::parent::Parent;
 use super::place::{of, range};
 use super::reading::{self, Present};
-use super::{completion, edits, fixes, folds, hints, hover, names, rename, symbols, tokens};
+use super::{
+    completion, drafting, edits, fixes, folds, hints, hover, names, rename, symbols, tokens,
+};
 use crate::limits;
 use source::text::position::LineIndex;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -15,7 +17,7 @@ use std::sync::{Arc, OnceLock};
 use tower_lsp::LanguageServer;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
-    CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionParams,
+    CodeAction, CodeActionParams, CodeActionResponse, CodeLens, CodeLensParams, CompletionParams,
     CompletionResponse, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
     DidOpenTextDocumentParams, DidSaveTextDocumentParams, DocumentHighlight,
     DocumentHighlightParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
@@ -75,6 +77,14 @@ impl Server {
         editor.copied().ok_or_else(Error::internal_error)
     }
 
+    fn drafting(&self, editor: Editor) -> drafting::Desk<'_> {
+        drafting::Desk {
+            aside: &self.desk.aside,
+            outbox: &self.desk.outbox,
+            editor,
+        }
+    }
+
     fn ask(&self, url: &Url) -> Option<Question> {
         self.desk.documents.ask(url)
     }
@@ -130,10 +140,11 @@ async fn for_marks(question: Option<Question>, asks_anew: bool) -> Option<Curren
 #[tower_lsp::async_trait]
 impl LanguageServer for Server {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
-        let editor = *self
-            .session
-            .editor
-            .get_or_init(|| Editor::of(&params.capabilities));
+        let editor = *self.session.editor.get_or_init(|| {
+            let name = params.client_info.as_ref().map(|own| own.name.as_str());
+            Editor::of(&params.capabilities)
+                .with_pictures(name, params.initialization_options.as_ref())
+        });
         self.session
             .parent
             .get_or_init(|| Parent::watch(params.process_id));
@@ -185,7 +196,19 @@ impl LanguageServer for Server {
             return Ok(None);
         };
         let current = current(question).await;
-        Ok(current.and_then(|current| hover::at(&current, &present, offset, &editor)))
+        let Some(current) = current else {
+            return Ok(None);
+        };
+        let Some(hover) = hover::at(&current, &present, offset, &editor) else {
+            return Ok(None);
+        };
+        let moment = current.moment(place.text_document.uri);
+        let aside = &self.desk.aside;
+        let picture = aside.picture(moment, current.drift, offset).await;
+        Ok(Some(match picture {
+            Some(picture) => hover::with_picture(hover, &picture, &editor),
+            None => hover,
+        }))
     }
 
     async fn goto_definition(
@@ -332,11 +355,26 @@ impl LanguageServer for Server {
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
         let editor = self.editor()?;
         let url = params.text_document.uri;
+        let Some(question) = self.ask(&url) else {
+            return Ok(None);
+        };
         let current = current(self.ask(&url)).await;
-        Ok(
-            current
-                .map(|current| fixes::at(&current, params.range, &params.context, &editor, &url)),
-        )
+        let (range, context) = (params.range, &params.context);
+        let fixes = current.map(|current| fixes::at(&current, range, context, &editor, &url));
+        let written = drafting::at(self.drafting(editor), &question, &url, range, context).await;
+        Ok(Some(
+            fixes
+                .unwrap_or_default()
+                .into_iter()
+                .chain(written)
+                .collect(),
+        ))
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let editor = self.editor()?;
+        let question = drafting::url_of(&action).and_then(|url| self.ask(&url));
+        drafting::resolve(self.drafting(editor), question, action).await
     }
 
     async fn document_symbol(

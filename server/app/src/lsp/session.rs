@@ -3,6 +3,7 @@
 //! tower-lsp's own loop is not used: it lets handlers overtake each other, stops reading while
 //! four of them wait, and ends with the first broken frame.
 
+use super::aside::Aside;
 use super::compute::Pool;
 use super::documents::Documents;
 use super::follow::{Desk, Engine};
@@ -36,7 +37,7 @@ pub(crate) fn serve(
 ) -> std::io::Result<u8> {
     let (outbox, writer) = Outbox::start(output)?;
     let frames = read_frames(input)?;
-    let pools = (Pool::for_reviews()?, Pool::for_answers()?);
+    let pools = (Pool::for_reviews()?, Pool::for_answers()?, Aside::start()?);
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_time()
         .build()?;
@@ -68,7 +69,7 @@ async fn run(
     mut frames: Receiver<Frame>,
     outbox: Outbox,
     writer: &Writer,
-    (pool, answers): (Pool, Pool),
+    (pool, answers, aside): (Pool, Pool, Aside),
     engine: Engine,
 ) -> u8 {
     let session = Arc::new(Session::default());
@@ -76,6 +77,7 @@ async fn run(
         documents: Arc::new(Documents::new(outbox.clone())),
         pool,
         answers,
+        aside,
         engine,
         outbox: outbox.clone(),
     };

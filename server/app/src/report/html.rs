@@ -3,6 +3,7 @@
 
 mod formula;
 mod names;
+mod pictures;
 mod script;
 mod table;
 
@@ -23,6 +24,7 @@ const STYLE: &str = include_str!("html/page.css");
 pub(crate) fn render(run: &Run, by_folder: bool) -> String {
     let scripts = class::scripts(run, by_folder);
     let mistakes = class::mistakes(&scripts);
+    let pictures = pictures::Pictures::of(run);
     let folder = class::common_folder(run);
     let title = if folder.is_empty() {
         "Review".to_owned()
@@ -63,11 +65,13 @@ pub(crate) fn render(run: &Run, by_folder: bool) -> String {
                     (left_out(run))
                     div id="scripts" {
                         (legend())
+                        (pictures.left_out())
                         @for (number, script) in scripts.iter().enumerate() {
-                            (script::script(script, number))
+                            (script::script(script, number, &pictures))
                         }
                     }
                 }
+                (pictures.store())
                 footer { p { "majorant " (env!("CARGO_PKG_VERSION")) ". " (ADVICE) } }
                 script { (PreEscaped(SCRIPT)) }
             }

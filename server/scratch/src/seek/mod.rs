@@ -5,7 +5,7 @@ pub mod error;
 mod expand;
 pub mod family;
 pub mod limit;
-mod numeric;
+pub(crate) mod numeric;
 pub mod simplify;
 mod solve;
 pub mod supremum;

@@ -7,6 +7,7 @@ use kernel::numerics::tape::{Batch, Compiler, Tape};
 use kernel::{Condition, Expr, Symbol};
 
 /// An expression of index and point, with fixed values for its parameters.
+#[derive(Clone)]
 pub(crate) struct Sampler {
     tape: Tape,
     batch: Batch,
@@ -106,7 +107,7 @@ fn parameter_values(family: &Family) -> Vec<f64> {
 }
 
 /// Whether a relation between parameters holds at values of them.
-fn admits(condition: &Condition, names: &[Symbol], values: &[f64]) -> bool {
+pub(crate) fn admits(condition: &Condition, names: &[Symbol], values: &[f64]) -> bool {
     let Condition::Holds(left, relation, right) = condition else {
         return true;
     };

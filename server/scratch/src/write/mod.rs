@@ -11,7 +11,7 @@ mod uniform;
 pub use page::{Names, Page};
 pub use statement::statement;
 
-use crate::exercise::{Exercise, Subject};
+use crate::exercise::{Exercise, Part, Subject};
 use crate::seek::{Asker, Findings, study};
 
 /// An answer in parts.
@@ -24,6 +24,24 @@ pub struct Answer {
 }
 
 impl Answer {
+    /// One part of the answer as text; `None` if there is none.
+    #[must_use]
+    pub fn part(&self, page: Page, exercise: &Exercise, part: Part) -> Option<String> {
+        let own = match part {
+            Part::Both => self.clone(),
+            Part::ScratchWork => Self {
+                scratch: self.scratch.clone(),
+                proof: Vec::new(),
+            },
+            Part::Proof => Self {
+                scratch: Vec::new(),
+                proof: self.proof.clone(),
+            },
+        };
+        let empty = own.scratch.is_empty() && own.proof.is_empty();
+        (!empty).then(|| own.text(page, exercise))
+    }
+
     /// The answer as text.
     #[must_use]
     pub fn text(&self, page: Page, exercise: &Exercise) -> String {
@@ -42,6 +60,9 @@ impl Answer {
             parts.push(format!("{}{body}", page.heading("Scratch work")));
         }
         let task = exercise.task;
+        if self.proof.is_empty() {
+            return parts.join("\n\n");
+        }
         if task.decide || task.find_limit {
             let body = self.proof.join("\n\n");
             parts.push(format!("{}{body}", page.heading("Solution")));

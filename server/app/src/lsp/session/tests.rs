@@ -5,6 +5,7 @@
 #[allow(dead_code)]
 #[path = "../../../../../tests/processes/client.rs"]
 mod client;
+mod drafting;
 mod marks;
 mod names;
 mod parts;

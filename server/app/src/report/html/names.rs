@@ -23,3 +23,13 @@ pub(super) fn claim(draft: usize, claim: usize) -> String {
 pub(super) fn check(name: &str) -> String {
     format!("check-{name}")
 }
+
+/// The drawing with that number in the store of drawings.
+pub(super) fn drawing(picture: usize, chart: usize) -> String {
+    format!("drawing-{picture}-{chart}")
+}
+
+/// Title or description of a drawing where an argument shows it.
+pub(super) fn seen(draft: usize, argument: usize, chart: usize, part: &str) -> String {
+    format!("seen-{draft}-{argument}-{chart}-{part}")
+}

@@ -3,6 +3,7 @@
 
 use super::formula::{SIGNS, Sign, formula};
 use super::names;
+use super::pictures::Pictures;
 use crate::aided;
 use crate::report::class::Script;
 use crate::report::escape::{one_line, visible, visible_lines};
@@ -16,12 +17,12 @@ use source::{Block, BlockKind, ContainerKind, Document, Piece, Span};
 use std::collections::BTreeMap;
 
 /// The section of a script.
-pub(super) fn script(script: &Script<'_>, number: usize) -> Markup {
+pub(super) fn script(script: &Script<'_>, number: usize, pictures: &Pictures) -> Markup {
     html! {
         section.script id=(names::script(number)) aria-labelledby=(names::script_head(number)) {
             h2 id=(names::script_head(number)) { bdi { (visible(&script.name)) } }
             @for &(position, reviewed) in &script.drafts {
-                (draft(reviewed, position, 1 < script.drafts.len()))
+                (draft(reviewed, position, 1 < script.drafts.len(), pictures))
             }
             p.up { a href="#overview" { "Back to the overview" } }
         }
@@ -36,6 +37,7 @@ struct Scene<'a> {
     document: Document,
     rejected: Vec<Span>,
     position: usize,
+    pictures: &'a Pictures,
 }
 
 impl Scene<'_> {
@@ -53,7 +55,7 @@ impl Scene<'_> {
     }
 }
 
-fn draft(reviewed: &ReviewedDraft, position: usize, several: bool) -> Markup {
+fn draft(reviewed: &ReviewedDraft, position: usize, several: bool, pictures: &Pictures) -> Markup {
     let text = reviewed.draft.text.as_str();
     let mut companions = reviewed.draft.companions.clone();
     companions.insert(
@@ -67,6 +69,7 @@ fn draft(reviewed: &ReviewedDraft, position: usize, several: bool) -> Markup {
         document: source::read(text, reviewed.draft.format, &companions),
         rejected: aided::rejected(text, reviewed.draft.format),
         position,
+        pictures,
     };
     let review = &reviewed.review;
     let mut heads: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
@@ -132,6 +135,7 @@ fn argument(scene: &Scene<'_>, index: usize) -> Markup {
                     " It answers no exercise of the sheet."
                 }
             }
+            (scene.pictures.of_argument(scene.position, index))
         }
     }
 }

@@ -70,3 +70,29 @@ fn a_rejected_passage_is_marked() {
     );
     assert_eq!(page.matches("rejected by its author").count(), 1);
 }
+
+#[test]
+fn a_sequence_is_drawn_once_and_used_beside_its_arguments() {
+    let mut run = example::run();
+    let mut again = example::run().drafts.remove(0);
+    again.draft.path = "class/again.md".to_owned();
+    run.drafts.push(again);
+    let page = render(&run, false);
+    // The sequence of functions with two pictures, the sequence of numbers with one.
+    let uses = |name: &str| page.matches(&format!("<use href=\"#{name}\"")).count();
+    for name in ["drawing-0-0", "drawing-0-1", "drawing-1-0"] {
+        let drawn = page.matches(&format!("id=\"{name}\"")).count();
+        assert_eq!((name, drawn, uses(name)), (name, 1, 2));
+    }
+    assert_eq!(uses("drawing-2-0"), 0);
+    assert!(page.contains("The error term is x/(n + x) on [0, 1]. Its supremum is 1/(n + 1)"));
+    // What stands for a picture is named once for each place.
+    for part in ["title", "about"] {
+        for place in ["seen-0-0-0", "seen-2-0-0"] {
+            let id = format!(" id=\"{place}-{part}\"");
+            assert_eq!(page.matches(&id).count(), 1, "{id}");
+        }
+    }
+    let labelled = page.matches("aria-labelledby=\"seen-").count();
+    assert_eq!(labelled, page.matches("role=\"img\"").count());
+}
