@@ -101,6 +101,15 @@ fn engine(review: impl Fn(&str, &AtomicBool) -> Option<Review> + Send + Sync + '
     }
 }
 
+/// The real engine.
+fn reviewing() -> Engine {
+    engine(|text, stop| {
+        let companions = source::Companions::new();
+        let settings = checks::Settings::default();
+        checks::review(text, source::Format::Markdown, &companions, &settings, stop)
+    })
+}
+
 fn telling_engine() -> Engine {
     engine(|text, _| Some(telling(text)))
 }

@@ -1,19 +1,11 @@
 //! Sessions with the real engine: pictures in hovers, scratch work and proofs as actions.
 
 use super::*;
-use checks::Settings;
 
 const SHEET: &str = "**Exercise 1.** Let $f_n(x) = \\frac{x}{1+nx}$ for $x \\in [0, 1]$. Show that \
                      $f_n \\to 0$ uniformly on $[0, 1]$.\n\n**Exercise 2.** Let $g_n(x) = \
                      \\frac{x}{n}$ for $x \\in \\mathbb{R}$. Show that $g_n \\to 0$ uniformly on \
                      $\\mathbb{R}$.\n\n**Exercise 3.** Show that $\\sqrt{2}$ is irrational.\n";
-
-fn real_engine() -> Engine {
-    Arc::new(|asked, stop| {
-        let settings = Settings::default();
-        checks::review(asked.text, asked.format, asked.companions, &settings, stop)
-    })
-}
 
 /// What an editor says that works actions out late, and shows those that cannot be taken.
 fn resolving() -> Value {
@@ -27,7 +19,7 @@ fn resolving() -> Value {
 
 /// A session in which the sheet is open, after its first review.
 fn opened(capabilities: Value) -> Session {
-    let mut session = Session::with(real_engine(), capabilities);
+    let mut session = Session::with(reviewing(), capabilities);
     session.client.open(URI, "markdown", 0, SHEET);
     session.client.diagnostics(URI, json!(0));
     session
@@ -52,7 +44,7 @@ fn edit_of(action: &Value) -> Value {
 #[test]
 fn the_kinds_are_announced_and_resolving_where_it_is_understood() {
     for (capabilities, resolves) in [(modern(), Value::Null), (resolving(), json!(true))] {
-        let mut session = Session::start(real_engine());
+        let mut session = Session::start(reviewing());
         let announced = session.client.initialize(capabilities);
         let provider = &announced["codeActionProvider"];
         assert_eq!(
@@ -197,7 +189,7 @@ fn a_whole_file_and_a_named_fault_ask_for_no_exercise() {
 
 /// The hover over the definition of the first exercise, for an editor of that name.
 fn hovered(name: &str, capabilities: Value, options: Value) -> String {
-    let mut session = Session::start(real_engine());
+    let mut session = Session::start(reviewing());
     let client = &mut session.client;
     let params = json!({"processId": null, "rootUri": null, "capabilities": capabilities,
         "clientInfo": {"name": name}, "initializationOptions": options});

@@ -2,20 +2,10 @@
 
 use super::*;
 use crate::lsp::follow::Engine;
-use checks::Settings;
 
 const DRAFT: &str = "# Exercise 1\n\nLet $f_n(x) = \\frac{x}{n}$ on $[0,1]$. Show that $f_n \\to 0$ uniformly.\n\n\
 **Proof.** Let $ε > 0$. Choose $N > 1/(2ε)$. For all $n > N$ and $x \\in [0,1]$:\n\
 $$|f_n(x) - 0| \\le \\frac1n < ε.$$\n\n";
-
-/// The real engine.
-fn reviewing() -> Engine {
-    engine(|text, stop| {
-        let companions = source::Companions::new();
-        let settings = Settings::default();
-        checks::review(text, source::Format::Markdown, &companions, &settings, stop)
-    })
-}
 
 fn asking(snippets: bool) -> Value {
     json!({
@@ -267,7 +257,7 @@ fn a_hover_tells_where_a_name_was_chosen_and_what_would_serve() {
     let claim = told(5, 3);
     let expected = "\n\nf_n: defined in line 3.\nf_n(x) = \\frac{x}{n}";
     assert!(
-        claim.starts_with("True") && claim.ends_with(expected),
+        claim.starts_with("True") && claim.contains(expected),
         "{claim}"
     );
     assert_eq!(session.end(), 0);
