@@ -24,7 +24,7 @@ mod minimal;
 mod names;
 mod negation;
 pub mod outline;
-mod phrase;
+pub mod phrase;
 mod pieces;
 mod proximity;
 mod recursion;

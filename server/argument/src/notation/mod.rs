@@ -4,6 +4,7 @@ pub mod convention;
 pub mod elaborate;
 mod lex;
 pub mod parse;
+pub mod spelling;
 pub mod syntax;
 pub mod unicode;
 pub mod walk;
