@@ -9,6 +9,17 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The signs beyond letters that people type: Latin, mathematical and full-width ones.
 const SIGNS: [std::ops::RangeInclusive<char>; 2] = ['!'..='\u{2bff}', '\u{3000}'..='\u{ffef}'];
 
+/// Commands of packages and courses that many drafts use without a definition, and that are read
+/// all the same. A draft's own definition goes before.
+const CUSTOMARY: &str = "
+tag* vspace* index hypertarget vskip setlength tn mathbfit operatorname* eps ep epsi
+eqslantless eqslantgtr eq eqcolon eqdef Coloneqq tendsto uto isin subseteqq Implies imp tg
+cotg ctg cosec atan arctg asin acos sh ch th signum ld Sup Inf Lim Max Min mvert flatfrac
+framebox mathstrike hl bbox abs lrabs norm floor ceil set Set infinity oo hdots slash all ex
+suchthat backepsilon hspace* R RR Reals reals real N NN Naturals naturals nat Z ZZ Integers
+integers Q QQ Rationals C CC Complex d dd diff e
+";
+
 /// Spellings of one meaning.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Spelling {
@@ -32,7 +43,8 @@ fn add(found: &mut Found, meaning: Option<(Topic, String)>, typed: String) {
 #[must_use]
 pub fn spellings() -> Vec<Spelling> {
     let mut found = Found::new();
-    for name in source::reader::known_math_commands() {
+    let commands = source::reader::known_math_commands().chain(CUSTOMARY.split_whitespace());
+    for name in commands {
         add(&mut found, of_command(name), format!("\\{name}"));
     }
     for (typed, token) in plain::long_signs() {
@@ -251,6 +263,27 @@ mod tests {
     fn letters_that_stand_for_themselves_have_no_row() {
         assert!(typed_as("the letter x").len() < 10);
         assert!(typed_as("the letter 一").is_empty());
+    }
+
+    #[test]
+    fn every_command_of_the_lexer_is_shown() {
+        let shown: BTreeSet<String> = spellings().into_iter().flat_map(|row| row.typed).collect();
+        // The names stand between quotation marks in the lexer's own table.
+        let table = include_str!("lex/commands.rs");
+        let (_, table) = table.split_once("fn is_ignored").expect("the table");
+        let mut names = 0;
+        for name in table.split('"').skip(1).step_by(2) {
+            let plain = name.trim_end_matches('*');
+            let is_name = !plain.is_empty() && plain.chars().all(|c| c.is_ascii_alphabetic());
+            if is_name && of_command(name).is_some() {
+                names += 1;
+                assert!(
+                    shown.contains(&format!("\\{name}")),
+                    "\\{name} is not shown"
+                );
+            }
+        }
+        assert!(names > 200, "only {names} names");
     }
 
     #[test]
