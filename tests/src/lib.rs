@@ -17,5 +17,6 @@ pub mod invariants;
 pub mod mutation;
 pub mod obligations;
 pub mod rewrite;
+pub mod roles;
 pub mod rust_text;
 pub mod verify;

@@ -4,17 +4,31 @@ use crate::report::wrap::hang;
 use crate::settings::nearest;
 use checks::catalogue::{CHECKS, find};
 
-/// Pages that belong to no check: name, one sentence, text.
-const TOPICS: [(&str, &str, &str); 2] = [
+mod read;
+
+/// A page that belongs to no check: name, one sentence, and what writes it.
+type Topic = (&'static str, &'static str, fn() -> String);
+
+const TOPICS: [Topic; 4] = [
     (
         "comments",
         "What comments in a draft can tell the program.",
-        include_str!("guide/comments.md"),
+        || include_str!("guide/comments.md").to_owned(),
+    ),
+    (
+        "notation",
+        "How formulas may be typed, sign by sign.",
+        read::notation,
+    ),
+    (
+        "phrases",
+        "What words tell of formulas, phrase by phrase.",
+        read::phrases,
     ),
     (
         "settings",
         "What a course can agree upon in majorant.toml.",
-        include_str!("guide/settings.md"),
+        || include_str!("guide/settings.md").to_owned(),
     ),
 ];
 
@@ -50,8 +64,8 @@ pub(crate) fn list(columns: usize) -> String {
 pub(crate) fn page(name: &str) -> Result<String, String> {
     let topic = TOPICS.iter().find(|(topic, ..)| *topic == name);
     find(name)
-        .map(|check| check.page)
-        .or(topic.map(|(.., page)| *page))
+        .map(|check| check.page.to_owned())
+        .or_else(|| topic.map(|(.., page)| page()))
         .map(|page| format!("{}\n", page.trim_end()))
         .ok_or_else(|| no_such_check(name))
 }
@@ -83,6 +97,20 @@ mod tests {
             assert!(list.contains(check.name));
             assert!(page(check.name).unwrap().ends_with('\n'));
         }
+    }
+
+    #[test]
+    fn pages_of_what_is_read_show_every_row() {
+        let phrases = page("phrases").unwrap();
+        for row in argument::discourse::phrase::rows() {
+            let line = format!("\n- {}\n", row.phrase);
+            assert!(phrases.contains(&line), "{}", row.phrase);
+        }
+        let notation = page("notation").unwrap();
+        for row in argument::notation::spelling::spellings() {
+            assert!(notation.contains(&format!("\n- {}: ", row.meaning)));
+        }
+        assert!(notation.contains("\\varepsilon"));
     }
 
     #[test]

@@ -146,11 +146,10 @@ impl Reader<'_> {
         let opening = if placed.headline {
             Some(Mode::Aim)
         } else {
-            self.goes_on_supposing(sentence.span())
-                .then_some(Mode::Assume)
+            self.announced(sentence.span())
         };
         let mut reading = clause::read(&sentence.tokens, &self.lexicon.names, opening);
-        self.note_supposing(&sentence.tokens, sentence.span());
+        self.note_announcement(&sentence.tokens, sentence.span());
         self.strike(&sentence.tokens, &mut reading);
         self.name_places(&sentence.tokens, placed.zone, &mut reading);
         let number = self.sentences.len();

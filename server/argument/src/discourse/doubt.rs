@@ -352,7 +352,7 @@ fn is_foreign(tokens: &[Token]) -> bool {
 }
 
 /// Whether tokens end in "suppose that", "assume the following:".
-pub(super) fn ends_in_supposing(tokens: &[Token]) -> bool {
+fn ends_in_supposing(tokens: &[Token]) -> bool {
     let words: Vec<&str> = tokens
         .iter()
         .rev()
@@ -366,6 +366,29 @@ pub(super) fn ends_in_supposing(tokens: &[Token]) -> bool {
         && words
             .first()
             .is_some_and(|last| matches!(*last, "that" | "following" | "suppose" | "assume"))
+}
+
+/// Whether a sentence sets a task about what a list says behind it: "Show that the following limits
+/// hold."
+fn asks_for_the_following(tokens: &[Token]) -> bool {
+    let mut words = tokens.iter().filter_map(Token::word);
+    let task = words.next().is_some_and(|word| {
+        matches!(
+            word,
+            "show" | "prove" | "verify" | "establish" | "decide" | "disprove" | "check"
+        )
+    });
+    task && words.any(|word| word == "following")
+        && tokens.iter().all(|token| token.statement().is_none())
+}
+
+/// How the items of a list are said that a sentence announces.
+pub(super) fn announces_list(tokens: &[Token]) -> Option<Mode> {
+    if ends_in_supposing(tokens) {
+        Some(Mode::Assume)
+    } else {
+        asks_for_the_following(tokens).then_some(Mode::Aim)
+    }
 }
 
 /// Whether an item of a list begins between two sentences, and nothing else stands there.
@@ -396,5 +419,21 @@ pub(super) fn is_unreal(tokens: &[Token]) -> bool {
                 .is_some_and(|next| matches!(*next, "like" | "want"))
         };
         UNREAL.contains(word) && !wish()
-    })
+    }) || is_subjunctive(&words)
+}
+
+/// "If this were true for all n, then …", "Were A for all x, …", "Had we chosen N = …, …".
+fn is_subjunctive(words: &[&str]) -> bool {
+    let conditional = words.iter().position(|word| *word == "if");
+    let were = conditional.is_some_and(|start| {
+        words[start..]
+            .iter()
+            .any(|word| matches!(*word, "were" | "had"))
+    });
+    let inverted = match words {
+        ["were", ..] => true,
+        ["had", second, ..] => matches!(*second, "we" | "i" | "one" | "it" | "this" | "the"),
+        _ => false,
+    };
+    were || inverted
 }

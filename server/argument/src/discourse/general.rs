@@ -3,7 +3,7 @@
 //! sequence they speak.
 
 use super::building::Frame;
-use super::doubt::{PLAIN, doubted, ends_in_supposing, is_unreal, lists};
+use super::doubt::{PLAIN, announces_list, doubted, is_unreal, lists};
 use super::entry::{Context, Proto, Reader};
 use super::lexicon::{Family, as_set};
 use super::outline::{Assertion, Content, ErrorTerm, Perhaps, Role, Zone};
@@ -26,8 +26,8 @@ pub(super) struct Meanings {
     examples: BTreeMap<(Symbol, usize), usize>,
     /// Sequences are put together: g ∘ f_n, f_n², Σ f_n.
     composed: bool,
-    /// Where the last item of a list of suppositions ends.
-    supposing_list: Option<usize>,
+    /// How the items of a list are said that words before it announce, and where the last one ends.
+    announced_list: Option<(Mode, usize)>,
     /// The argument is titled as an example or a remark.
     example: bool,
     /// The paragraph speaks of an example, or of something else than the argument.
@@ -301,15 +301,16 @@ impl Reader<'_> {
         }
     }
 
-    /// Whether the sentence is an item of a list behind "suppose that".
-    pub(super) fn goes_on_supposing(&self, span: Span) -> bool {
-        self.meanings
-            .supposing_list
-            .is_some_and(|end| self.draft.get(end..span.start).is_some_and(lists))
+    /// How the sentence is said if it is an item of a list that words before it announce: "suppose
+    /// that", "show the following".
+    pub(super) fn announced(&self, span: Span) -> Option<Mode> {
+        let (mode, end) = self.meanings.announced_list?;
+        let between = self.draft.get(end..span.start);
+        between.is_some_and(lists).then_some(mode)
     }
 
-    /// Notes whether the sentence ends in "suppose that", with a list behind it.
-    pub(super) fn note_supposing(&mut self, tokens: &[Token], span: Span) {
+    /// Notes whether the sentence announces a list, or goes on with one.
+    pub(super) fn note_announcement(&mut self, tokens: &[Token], span: Span) {
         // The first item may have been joined to the words before the list.
         let borders = tokens
             .iter()
@@ -318,12 +319,9 @@ impl Reader<'_> {
             .map(|(at, _)| at);
         let begins = borders
             .chain([tokens.len()])
-            .any(|end| ends_in_supposing(&tokens[..end]));
-        if begins || self.goes_on_supposing(span) {
-            self.meanings.supposing_list = Some(span.end);
-        } else {
-            self.meanings.supposing_list = None;
-        }
+            .find_map(|end| announces_list(&tokens[..end]));
+        let mode = begins.or_else(|| self.announced(span));
+        self.meanings.announced_list = mode.map(|mode| (mode, span.end));
     }
 
     /// Why the meaning of what the sentence claims is not told beyond doubt.

@@ -25,7 +25,7 @@ pub mod names;
 pub mod naming;
 mod negation;
 pub mod outline;
-mod phrase;
+pub mod phrase;
 mod pieces;
 mod proximity;
 mod recursion;

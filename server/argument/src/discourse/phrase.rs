@@ -5,7 +5,9 @@
 
 use super::token::Token;
 use kernel::Relation;
+mod meaning;
 mod table;
+mod told;
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -53,6 +55,8 @@ pub(super) enum Family {
     Aim,
     /// It suffices to: an aim, unless a choice follows.
     Suffices,
+    /// What stands before is to be shown: must hold, has to be proved.
+    AimBefore,
     /// A question: is, does, whether, determine.
     Ask,
     /// Supposed: assume, suppose.
@@ -127,6 +131,47 @@ pub(super) enum Family {
     LimitIs,
 }
 
+/// A row of the table of phrases, for people.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Row {
+    /// What the phrase tells of the formulas around it.
+    pub meaning: String,
+    /// The phrase: `a/b` is a choice, `[a]` may be left out.
+    pub phrase: String,
+}
+
+/// The table of phrases as the sentence grammar reads it, meanings in the order of their first
+/// row.
+#[must_use]
+pub fn rows() -> Vec<Row> {
+    let mut rows: Vec<(usize, Row)> = Vec::new();
+    let mut meanings: Vec<String> = Vec::new();
+    for (family, pattern) in table() {
+        let meaning = meaning::of(*family);
+        let place = meanings
+            .iter()
+            .position(|known| *known == meaning)
+            .unwrap_or_else(|| {
+                meanings.push(meaning.clone());
+                meanings.len() - 1
+            });
+        let words: Vec<String> = pattern.split(' ').map(word_for_people).collect();
+        let phrase = words.join(" ");
+        rows.push((place, Row { meaning, phrase }));
+    }
+    rows.sort_by_key(|(place, _)| *place);
+    rows.into_iter().map(|(_, row)| row).collect()
+}
+
+fn word_for_people(word: &str) -> String {
+    let choices = word.trim_end_matches('?').replace('|', "/");
+    if word.ends_with('?') {
+        format!("[{choices}]")
+    } else {
+        choices
+    }
+}
+
 /// Adverbs that may stand between the words of a phrase.
 const BETWEEN: [&str; 24] = [
     "now",
@@ -155,6 +200,11 @@ const BETWEEN: [&str; 24] = [
     "instead",
 ];
 
+/// All rows in order.
+fn table() -> impl Iterator<Item = &'static (Family, &'static str)> {
+    table::PHRASES.iter().chain(told::PHRASES)
+}
+
 struct Pattern {
     family: Family,
     words: Vec<(Vec<&'static str>, bool)>,
@@ -163,7 +213,7 @@ struct Pattern {
 /// The patterns by their first word.
 static INDEX: LazyLock<BTreeMap<&'static str, Vec<Pattern>>> = LazyLock::new(|| {
     let mut index: BTreeMap<&'static str, Vec<Pattern>> = BTreeMap::new();
-    for (family, text) in table::PHRASES {
+    for (family, text) in table() {
         let words: Vec<(Vec<&'static str>, bool)> = text
             .split(' ')
             .map(|word| {
@@ -228,4 +278,47 @@ fn matches(pattern: &[(Vec<&'static str>, bool)], tokens: &[Token]) -> Option<(u
         }
     }
     (matched > 0).then_some((at, matched))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::discourse::token::TokenKind;
+    use source::{Span, Style};
+
+    fn word(text: &str) -> Token {
+        Token {
+            kind: TokenKind::Word {
+                text: text.to_owned(),
+                capital: false,
+            },
+            span: Span::default(),
+            style: Style::default(),
+            inner: None,
+        }
+    }
+
+    /// Each row takes its own words, all of them, in one of its spellings: else no draft could
+    /// ever use it.
+    #[test]
+    fn no_row_stands_in_the_shade_of_another() {
+        let shaded: Vec<String> = table()
+            .filter(|(family, pattern)| {
+                let choices: Vec<Vec<&str>> = pattern
+                    .split(' ')
+                    .map(|word| word.trim_end_matches('?').split('|').collect())
+                    .collect();
+                let most = choices.iter().map(Vec::len).max().unwrap_or_default();
+                !(0..most).any(|turn| {
+                    let tokens: Vec<Token> = choices
+                        .iter()
+                        .map(|words| word(words[turn % words.len()]))
+                        .collect();
+                    phrase(&tokens) == Some((*family, tokens.len()))
+                })
+            })
+            .map(|(family, pattern)| format!("{family:?}: {pattern:?}"))
+            .collect();
+        assert!(shaded.is_empty(), "never what counts: {shaded:#?}");
+    }
 }

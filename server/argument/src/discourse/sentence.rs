@@ -49,6 +49,9 @@ impl Sentence {
     }
 }
 
+/// How many letters the number of a case may have: 3, iii, b.
+pub(super) const LONGEST_NUMBER: usize = 3;
+
 /// Words with a capital that begin a sentence even without a full stop before them.
 const OPENERS: [&str; 34] = [
     "then",
@@ -107,7 +110,9 @@ pub(super) fn sentences(tokens: Vec<Token>, block: usize) -> Vec<Sentence> {
             TokenKind::Mark(Mark::Period | Mark::Question | Mark::Exclamation) => {
                 // A closing bracket belongs to the sentence that it closes.
                 let closes = depth == 0 || next.is_none_or(|next| !next.is(Mark::Close));
-                closes && !is_title_abbreviation(current.last(), next)
+                closes
+                    && !is_title_abbreviation(current.last(), next)
+                    && !is_case_number(&current, next)
             }
             TokenKind::Mark(Mark::InnerPeriod) => next.is_none_or(|next| {
                 next.opens_sentence()
@@ -156,6 +161,17 @@ fn is_title_abbreviation(before: Option<&Token>, after: Option<&Token>) -> bool 
         && after
             .and_then(Token::word)
             .is_some_and(|word| word.starts_with(|first: char| first.is_ascii_digit()))
+}
+
+/// "Case 1. x ≤ 1.": the point behind the number ends nothing.
+fn is_case_number(before: &[Token], after: Option<&Token>) -> bool {
+    let [case, number] = before else {
+        return false;
+    };
+    let short = number
+        .word()
+        .is_some_and(|number| number.chars().count() <= LONGEST_NUMBER);
+    case.word() == Some("case") && short && after.is_some_and(|next| next.statement().is_some())
 }
 
 fn close(current: &mut Vec<Token>, found: &mut Vec<Sentence>, block: usize) {

@@ -1,7 +1,7 @@
 //! Formula text into tokens: TeX commands, Unicode and plain-text spellings alike.
 
-mod commands;
-mod plain;
+pub(super) mod commands;
+pub(super) mod plain;
 mod scan;
 mod tex;
 

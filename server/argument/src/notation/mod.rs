@@ -5,6 +5,7 @@ pub mod elaborate;
 mod lex;
 pub mod parse;
 pub(crate) mod places;
+pub mod spelling;
 pub mod syntax;
 pub mod unicode;
 pub mod walk;

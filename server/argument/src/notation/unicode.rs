@@ -137,7 +137,7 @@ pub fn sign(sign: Sign) -> &'static str {
     }
 }
 
-fn connective_sign(connective: Connective) -> &'static str {
+pub(super) fn connective_sign(connective: Connective) -> &'static str {
     match connective {
         Connective::Implies => "⇒",
         Connective::ImpliedBy => "⇐",
@@ -548,7 +548,7 @@ fn mapped(text: &str, plain: &str, marks: &[char]) -> Option<String> {
     (!line.is_empty()).then_some(line)
 }
 
-fn function_name(function: Function) -> &'static str {
+pub(super) fn function_name(function: Function) -> &'static str {
     match function {
         Function::Exp => "exp",
         Function::Log => "log",

@@ -82,6 +82,11 @@ pub fn is_known_math_command(name: &str) -> bool {
     one_sign || MATH_COMMANDS.contains(name)
 }
 
+/// The commands that readers know, without their backslash, in alphabetical order.
+pub fn known_math_commands() -> impl Iterator<Item = &'static str> {
+    MATH_COMMANDS.iter().copied()
+}
+
 /// Commands that set words inside formulas: `$` inside their argument does not end the formula.
 pub(crate) fn is_text_in_math(name: &str) -> bool {
     matches!(

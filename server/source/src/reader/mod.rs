@@ -15,7 +15,7 @@ mod strip;
 mod tex;
 mod words;
 
-pub use commands::is_known_math_command;
+pub use commands::{is_known_math_command, known_math_commands};
 
 use block::Document;
 use std::collections::BTreeMap;

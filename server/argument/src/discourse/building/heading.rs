@@ -1,14 +1,12 @@
 //! Headings: titles of exercises, proofs, scratch work.
 
 use super::*;
+use crate::discourse::sentence::LONGEST_NUMBER;
 use crate::discourse::{lexicon, shape};
 use crate::notation::syntax::StatementKind;
 
 /// The level at which lines in bold come as headings.
 const SMALLEST_TITLE: u8 = 4;
-
-/// How many letters the number of a case may have: 3, iii, b.
-const LONGEST_NUMBER: usize = 3;
 
 /// "Case 1: c ≤ 1.", whatever its size, goes on with the argument that it divides; "Case study" does
 /// not.

@@ -37,7 +37,6 @@ impl Walk<'_> {
         }
     }
 
-    /// Phrases that turn a sentence: reasons, aims, suppositions, consequences.
     /// "a convergent sequence": the word stands before a noun.
     fn describes_a_sequence(&self, behind: usize) -> bool {
         self.tokens
@@ -55,6 +54,18 @@ impl Walk<'_> {
             })
     }
 
+    /// "Here is the estimate", "The key is the bound": the verb behind its subject asks nothing.
+    fn states_with_a_verb(&self, at: usize) -> bool {
+        let subject = at
+            .checked_sub(1)
+            .and_then(|before| self.tokens[before].word());
+        matches!(self.tokens[at].word(), Some("is" | "does" | "do"))
+            && self.base != Mode::Aim
+            && subject.is_some()
+            && !self.tokens.iter().any(|token| token.is(Mark::Question))
+    }
+
+    /// Phrases that turn a sentence: reasons, aims, suppositions, consequences.
     fn turn(&mut self, family: Family, at: usize, behind: usize) {
         match family {
             Family::Assert => self.assert(at),
@@ -72,8 +83,10 @@ impl Walk<'_> {
             Family::As => self.as_word(at, behind),
             Family::By => self.by(at, behind),
             Family::Aim | Family::Suffices => self.aim(at, family),
+            Family::AimBefore => self.demand_before(),
             // "The values do not."
             Family::Ask if self.tokens.get(behind).and_then(Token::word) == Some("not") => {}
+            Family::Ask if self.states_with_a_verb(at) => self.weak(at),
             Family::ToGet | Family::Ask => {
                 if self.opens_sentence(at) || self.base == Mode::Aim {
                     self.aim(at, family);

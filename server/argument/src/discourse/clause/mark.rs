@@ -34,9 +34,11 @@ impl Walk<'_> {
                         .utterances
                         .first()
                         .is_some_and(|first| first.base == Mode::Assume);
+                // "Case 1. x ≤ 1.": the point behind the number.
+                let numbered = self.case && self.since_base == 0 && mark == Mark::Period;
                 if item {
                     self.set(Mode::Assume);
-                } else if !(wish || self.base == Mode::Reject) {
+                } else if !(wish || numbered || self.base == Mode::Reject) {
                     self.set(Mode::Claim);
                 }
             }

@@ -235,11 +235,16 @@ impl Walk<'_> {
                 .iter()
                 .any(|name| matches!(self.names.usage(name), Use::Threshold | Use::Index))
         });
+        // "Any N > 1/ε will do."
+        let any = utterance.mode == Mode::Range
+            && utterance.token == 1
+            && matches!(self.tokens[0].word(), Some("any" | "every" | "each"));
         if picks
-            && matches!(
-                utterance.mode,
-                Mode::Claim | Mode::Where | Mode::Let | Mode::Aim
-            )
+            && (any
+                || matches!(
+                    utterance.mode,
+                    Mode::Claim | Mode::Where | Mode::Let | Mode::Aim
+                ))
         {
             let index = shape::restriction(&token.statement).is_some_and(|restriction| {
                 restriction

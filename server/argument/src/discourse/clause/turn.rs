@@ -21,6 +21,11 @@ impl Walk<'_> {
         if self.words_before(at) == 0 {
             self.reading.carries_on |= self.tokens[at].word() == Some("then");
         }
+        // "Instead of maximising we may write": what is done instead is not left open.
+        if self.opens_sentence(at) && matches!(self.tokens[0].word(), Some("instead" | "rather")) {
+            self.doubt = None;
+            self.group().doubt = None;
+        }
         // "there is N such that for all n ≥ N we have …": what N is picked for comes now.
         if self.base == Mode::Exists && self.since_base > 0 && !self.picked_since() {
             return;
@@ -200,6 +205,27 @@ impl Walk<'_> {
         self.new_reach(at);
         self.set(Mode::Aim);
         self.verb = Some(verb);
+    }
+
+    /// "A must hold for all n": a demand, unless it was drawn from something.
+    pub(super) fn demand_before(&mut self) {
+        let utterances = &mut self.reading.utterances;
+        let drawn = self.therefore
+            || utterances
+                .iter()
+                .any(|utterance| utterance.therefore || utterance.mode == Mode::Reason);
+        if drawn || self.contradiction {
+            return;
+        }
+        let reach = self.reach;
+        for utterance in utterances.iter_mut().rev() {
+            if utterance.reach != reach {
+                break;
+            }
+            if utterance.mode == Mode::Claim {
+                utterance.mode = Mode::Aim;
+            }
+        }
     }
 
     pub(super) fn reject_before(&mut self, at: usize) {

@@ -1,15 +1,12 @@
-//! The table itself.
+//! The table itself: what introduces, picks, claims, wishes, supposes and rejects.
 
 use super::Family::{
-    self, Aim, And, As, Ask, Assert, Assume, At, But, By, Case, CasesDone, Choose, Compare,
-    CompareZero, Contradiction, Converge, Decreasing, Define, Discharge, Diverge, Done, Doubt,
-    Equivalent, Exists, For, ForAll, GivenBy, HoldsIf, If, Implies, Increasing, IntegerWord, Large,
-    Let, LimitIs, Not, On, Or, Otherwise, Place, Pointwise, RealWord, Reason, Reject, RejectBefore,
-    Restate, SuchThat, Suffices, Tends, Therefore, ToGet, Uniform, Weak, Where, WillDo, Yes,
+    self, Aim, AimBefore, As, Ask, Assert, Assume, At, But, By, Choose, Contradiction, Define,
+    Discharge, Doubt, Exists, For, ForAll, GivenBy, HoldsIf, If, Large, Let, Reason, Reject,
+    RejectBefore, Restate, SuchThat, Suffices, Therefore, ToGet, Weak, Where, Yes,
 };
-use kernel::Relation;
 
-/// The table. Among patterns that match at a place the one with most words wins.
+/// The table but for relations and convergence. Among patterns that match at a place the one with most words wins.
 pub(super) static PHRASES: &[(Family, &str)] = &[
     // arbitrary objects
     (Let, "let us? fix?"),
@@ -86,7 +83,6 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (ForAll, "for the same"),
     (ForAll, "for a|an given|fixed|arbitrary"),
     (ForAll, "for both"),
-    (ForAll, "throughout"),
     (ForAll, "regardless of"),
     (For, "for"),
     (If, "if"),
@@ -124,6 +120,11 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (Assert, "it holds|is|follows that?"),
     (Assert, "there holds"),
+    (Assert, "we|one|i? arrive|arrives|arriving at"),
+    (Assert, "we|one|i? end|ends|ending up with"),
+    (Assert, "we|one|i are|is|am left|led with|to"),
+    (Assert, "we|one|i can|may|could? read off that?"),
+    (Assert, "we|one|i can|may argue|reason that?"),
     (Assert, "note|observe|notice|recall|remember that?"),
     (Weak, "do|does|did not need|require"),
     (Weak, "don't|doesn't|didn't need|require"),
@@ -146,7 +147,6 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Weak, "is"),
     (Weak, "are"),
     (Weak, "holds"),
-    (Weak, "hold"),
     (
         Weak,
         "clearly|obviously|indeed|moreover|furthermore|also|now|finally|first|firstly|next|further|conversely|similarly|analogously|again",
@@ -189,7 +189,6 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Therefore, "altogether"),
     (Therefore, "in total"),
     (Therefore, "by definition"),
-    (Restate, "that is"),
     (Restate, "ie"),
     (Restate, "in other words"),
     (
@@ -229,7 +228,16 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (Aim, "what i|we want|need is?"),
     (Aim, "as|what we|i wanted|desired|required to? show|prove?"),
+    (
+        Aim,
+        "what is|was|remains required|needed|wanted|asked|missing|left is that?",
+    ),
+    (
+        Aim,
+        "should|could|ought to? have shown|proved|proven|written|obtained|used|checked|had that?",
+    ),
     (Aim, "wts"),
+    (Aim, "tbs"),
     (Aim, "nts"),
     (Aim, "rtp"),
     (Aim, "tp"),
@@ -290,6 +298,11 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (Aim, "proof that"),
     (Aim, "asked|supposed|have to show|prove that?"),
+    (AimBefore, "must|should|has|have|needs|ought to? hold"),
+    (
+        AimBefore,
+        "must|should|has|have|needs|ought to? be satisfied|fulfilled|met|shown|proved|proven|verified|checked|ensured|guaranteed",
+    ),
     (
         Suffices,
         "it suffices|is enough|sufficient to? show|prove|have|find|check|bound|make? that|if?",
@@ -299,6 +312,7 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         "it is|will|would enough|sufficient|be|suffice enough|sufficient|to|that|if to? show|prove|have|find|check|make|bound? that|if?",
     ),
     (Suffices, "it? suffices that|if|to"),
+    (Suffices, "suff to? show|prove|have? that?"),
     (Suffices, "so? enough|sufficient to? show|prove|have? that?"),
     (
         Suffices,
@@ -320,10 +334,11 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         Ask,
         "determine|decide|examine|investigate|discuss|find|compute|study|calculate|evaluate|analyse|analyze|conclude",
     ),
-    (Ask, "prove or disprove"),
     // assumptions
     (Assume, "suppose that?"),
     (Assume, "assume|assuming|supposing that?"),
+    (Assume, "supposed that"),
+    (Assume, "suppose|supposed it would|were be?"),
     (Assume, "we|may|can may|can|could assume|suppose that?"),
     (Assume, "without loss of generality"),
     (
@@ -354,11 +369,34 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (Discharge, "a? contradiction"),
     (Discharge, "contradicts|contradicting|contradictory"),
     (Discharge, "absurd|impossible"),
-    (Reject, "it is|would|may|might be|seem? tempting"),
+    (
+        Reject,
+        "it is|would|may|might be|seem? tempting to? say|think|write|claim|conclude|believe|argue|use? that?",
+    ),
     (Reject, "tempting to? say|think|write|claim? that?"),
     (
         Reject,
-        "one|we|you|someone might|may|could|would naively? think|believe|guess|say|argue|be|hope|try that|tempted?",
+        "one|we|you|someone might|may|could|would naively? think|believe|guess|say|argue|be|hope|try that|tempted? to? say|think|write|claim|conclude|believe|argue|use? that?",
+    ),
+    (
+        Reject,
+        "a|one|some|many|several|most student|students|pupil|pupils|people|candidates|solutions of? you|them? writes|write|wrote|claims|claim|claimed|says|say|said|thinks|think|thought|believes|believe|believed that?",
+    ),
+    (
+        Reject,
+        "some|many|several|most of you|them|us write|wrote|claim|claimed|say|said|think|thought|believe|believed that?",
+    ),
+    (
+        Reject,
+        "was|were once|long? believed|thought|conjectured that?",
+    ),
+    (
+        Reject,
+        "often|sometimes|wrongly|falsely|erroneously|mistakenly claimed|said|believed|thought|assumed|concluded|written|wrote that?",
+    ),
+    (
+        Reject,
+        "do|never|don't not? choose|take|pick|write|conclude|claim that?",
     ),
     (
         Reject,
@@ -381,7 +419,6 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
         RejectBefore,
         "this|that|it|which is|was not|never true|correct|right|possible|valid",
     ),
-    (RejectBefore, "false"),
     (Reject, "a common mistake|error"),
     (
         RejectBefore,
@@ -393,6 +430,8 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     ),
     (RejectBefore, "does|do not hold"),
     (RejectBefore, "doesn't|don't|can't|cannot hold|be? true?"),
+    (RejectBefore, "need|needs not hold|follow"),
+    (RejectBefore, "need|needs not be true|valid|correct"),
     (RejectBefore, "fails"),
     (RejectBefore, "may|might|could|can|would fail|break"),
     (
@@ -442,172 +481,6 @@ pub(super) static PHRASES: &[(Family, &str)] = &[
     (SuchThat, "satisfying|satisfies"),
     (SuchThat, "that|which satisfies|satisfy|fulfils"),
     (SuchThat, "for which"),
-    (SuchThat, "so that"),
     (SuchThat, "subject to"),
     (Where, "where"),
-    // relations in words
-    (
-        Compare(Relation::Greater),
-        "is|be|are strictly? greater|larger|bigger|more than",
-    ),
-    (
-        Compare(Relation::Greater),
-        "strictly? greater|larger|bigger|more than",
-    ),
-    (Compare(Relation::Greater), "above|exceeding|exceeds|beyond"),
-    (Compare(Relation::GreaterEqual), "is|be|are at least"),
-    (Compare(Relation::GreaterEqual), "at least"),
-    (
-        Compare(Relation::GreaterEqual),
-        "is|are|be no|not|never less|smaller|below than",
-    ),
-    (Compare(Relation::GreaterEqual), "no|not less|smaller than"),
-    (Compare(Relation::GreaterEqual), "bounded from? below by"),
-    (Compare(Relation::LessEqual), "is|are|be at most"),
-    (Compare(Relation::LessEqual), "at most"),
-    (
-        Compare(Relation::LessEqual),
-        "is|are|be? no|not|never more|greater|larger|bigger than",
-    ),
-    (
-        Compare(Relation::LessEqual),
-        "is|are|be|can bounded|be|estimated bounded|estimated|above|from? above? by",
-    ),
-    (Compare(Relation::LessEqual), "bounded from? above? by"),
-    (
-        Compare(Relation::LessEqual),
-        "never|not exceeds|exceed|exceeding",
-    ),
-    (Compare(Relation::LessEqual), "does not exceed"),
-    (
-        Compare(Relation::Less),
-        "is|be|are strictly? less|smaller than",
-    ),
-    (Compare(Relation::Less), "strictly? less|smaller than"),
-    (Compare(Relation::Less), "below"),
-    (Compare(Relation::Equal), "is equal to"),
-    (Compare(Relation::Equal), "is|are the same as"),
-    (Compare(Relation::Equal), "equals|equal to?"),
-    (CompareZero(Relation::Greater), "is|are strictly? positive"),
-    (CompareZero(Relation::Less), "is|are strictly? negative"),
-    (
-        CompareZero(Relation::GreaterEqual),
-        "is|are nonnegative|non-negative",
-    ),
-    (
-        CompareZero(Relation::GreaterEqual),
-        "is|are never|not negative",
-    ),
-    (
-        CompareZero(Relation::LessEqual),
-        "is|are nonpositive|non-positive",
-    ),
-    (CompareZero(Relation::NotEqual), "is|are not|never zero"),
-    (CompareZero(Relation::NotEqual), "is|are nonzero|non-zero"),
-    (CompareZero(Relation::NotEqual), "never|not vanishes|vanish"),
-    (Tends, "tends|tend|tending to"),
-    (Tends, "goes|go|going to|towards"),
-    (
-        Tends,
-        "converges|converge|converging uniformly|pointwise|unif|ptwise? to|towards",
-    ),
-    (Tends, "converges|converge|converging to|towards"),
-    (
-        Tends,
-        "converges|converge pointwise but not uniformly to|towards",
-    ),
-    (Tends, "approaches|approach"),
-    (
-        Tends,
-        "diverges|diverge|diverging properly|definitely? to|towards",
-    ),
-    (Tends, "has|have the? limit"),
-    (Tends, "has|have the pointwise limit"),
-    (LimitIs, "the|its|pointwise limit function? is|equals|be?"),
-    (
-        LimitIs,
-        "the|its pointwise|limit limit|function function? is|equals|should|f|must be?",
-    ),
-    (LimitIs, "limit function? is|equals"),
-    (WillDo, "will|would do"),
-    (WillDo, "works"),
-    (WillDo, "suffices"),
-    (WillDo, "will|would suffice|work"),
-    (WillDo, "does it|the|what job|trick?"),
-    (WillDo, "is|are enough|sufficient|good"),
-    (WillDo, "serves"),
-    (Equivalent, "if and only if"),
-    (Equivalent, "iff"),
-    (Equivalent, "exactly|precisely if|when|for"),
-    (Equivalent, "is equivalent to"),
-    (Equivalent, "which|that|this amounts to"),
-    (Implies, "implies that?"),
-    (Implies, "gives that?"),
-    (Implies, "yields that?"),
-    (Implies, "entails|forces|means that?"),
-    (Otherwise, "otherwise"),
-    (Otherwise, "else"),
-    (Case, "case"),
-    (CasesDone, "in both|either|all|each|any cases|case"),
-    (On, "on|over the? interval|set|domain|all|whole? of?"),
-    (On, "on every|each|any interval|set|such|compact|closed?"),
-    (Uniform, "uniformly"),
-    (Uniform, "uniform"),
-    (Uniform, "unif"),
-    (Pointwise, "pointwise"),
-    (Pointwise, "ptwise"),
-    (Converge, "the? convergence"),
-    (Converge, "converges|converge|convergent"),
-    (Diverge, "diverges|diverge|diverging|divergent"),
-    (Diverge, "does|do|did not|never exist"),
-    (Diverge, "doesn't|don't|didn't exist"),
-    (Diverge, "cannot|can't exist"),
-    (Diverge, "fails|fail to exist|converge"),
-    (Diverge, "has|have no finite|real? limit"),
-    (Diverge, "no finite|real? limit exists|exist"),
-    (Diverge, "there is no finite|real? limit"),
-    (And, "and"),
-    (Or, "or"),
-    (Not, "not|no|never|cannot"),
-    (
-        Not,
-        "can't|isn't|doesn't|don't|aren't|won't|fail|nor|neither|nowhere",
-    ),
-    (Doubt, "such as"),
-    (Doubt, "instead of"),
-    (Doubt, "rather than"),
-    (
-        Doubt,
-        "would|might|maybe|perhaps|unless|except|conjecture|guess|suspect|expect|thought|nearly|almost|approximately|roughly|about|hope|hopefully|ideally|pretend|imagine",
-    ),
-    (
-        Increasing,
-        "is|are strictly? monotonically|monotone|monotonic|monotonously? increasing|rising|growing|nondecreasing|non-decreasing",
-    ),
-    (Increasing, "increases|increase|increasing"),
-    (
-        Decreasing,
-        "is|are strictly? monotonically|monotone|monotonic|monotonously? decreasing|falling|nonincreasing|non-increasing",
-    ),
-    (Decreasing, "decreases|decrease|decreasing"),
-    (
-        Done,
-        "depend|depends|depending|dependent|independent|independently only? on|of only?",
-    ),
-    (Done, "does|do not depend on"),
-    (Done, "as desired|required|wanted|claimed|needed"),
-    (Done, "as was? to be shown|proved"),
-    (Done, "qed"),
-    (Done, "done"),
-    (Done, "we|i are|am done"),
-    (IntegerWord, "integer|integers|natural|naturals|whole"),
-    (RealWord, "real|reals"),
-    (
-        Place,
-        "maximum|minimum|supremum|infimum|maximal|minimal|largest|smallest|greatest|peak|critical point|value|at?",
-    ),
-    (
-        Place,
-        "attained|attains|takes|vanishes|zero|zeros|root|stationary only? at|for?",
-    ),
 ];

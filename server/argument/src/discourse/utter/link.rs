@@ -401,6 +401,7 @@ impl Reader<'_> {
         };
         let unread = matches!(content, Content::Unread { .. });
         let role = match role {
+            Role::Aim if is_wanted(context, other) => Role::Aim,
             Role::Aim if context.zone != Zone::Statement && !unread => Role::Step,
             other => other,
         };
@@ -420,6 +421,17 @@ impl Reader<'_> {
             self.next_chain += 1;
         }
     }
+}
+
+/// "We need δ such that A implies B": the implication is what is wanted of δ, and no step toward it.
+fn is_wanted(context: &Context<'_>, antecedent: &Utterance) -> bool {
+    let mut before = context.tokens[..antecedent.token]
+        .iter()
+        .rev()
+        .map_while(Token::word);
+    antecedent.mode == Mode::Aim
+        && before.next() == Some("that")
+        && matches!(before.next(), Some("such" | "so"))
 }
 
 /// Words between the sides of an implication that leave the left side of the second to the first.

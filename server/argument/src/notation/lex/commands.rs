@@ -98,12 +98,12 @@ const IGNORED: &[&str] = &[
 ];
 
 /// Whether the command leaves no trace.
-pub(super) fn is_ignored(name: &str) -> bool {
+pub(in crate::notation) fn is_ignored(name: &str) -> bool {
     IGNORED.contains(&name)
 }
 
 /// Commands whose arguments are dropped unread, with their number.
-pub(super) fn dropped_arguments(name: &str) -> Option<usize> {
+pub(in crate::notation) fn dropped_arguments(name: &str) -> Option<usize> {
     Some(match name {
         "label" | "tag" | "tag*" | "vspace" | "vspace*" | "phantom" | "hphantom" | "vphantom"
         | "color" | "ref" | "eqref" | "cite" | "footnote" | "mathclap" | "index"
@@ -114,7 +114,7 @@ pub(super) fn dropped_arguments(name: &str) -> Option<usize> {
 }
 
 /// Commands that stand for words in their argument.
-pub(super) fn is_text(name: &str) -> bool {
+pub(in crate::notation) fn is_text(name: &str) -> bool {
     matches!(
         name,
         "text"
@@ -136,7 +136,7 @@ pub(super) fn is_text(name: &str) -> bool {
 }
 
 /// Commands that set the letters of their argument in another face.
-pub(super) fn is_font(name: &str) -> bool {
+pub(in crate::notation) fn is_font(name: &str) -> bool {
     matches!(
         name,
         "mathbb"
@@ -290,7 +290,7 @@ pub(super) fn operator(name: &str) -> Option<Tok> {
 }
 
 /// The token of a command without literal arguments, `None` if the command is not known.
-pub(super) fn token(name: &str) -> Option<Tok> {
+pub(in crate::notation) fn token(name: &str) -> Option<Tok> {
     if let Some(letter) = letter(name) {
         return Some(Tok::Letter(letter.to_owned()));
     }

@@ -190,8 +190,18 @@ pub(super) fn long_sign(text: &str) -> Option<(Tok, usize)> {
     Some((token.clone(), spelling.len()))
 }
 
+/// The signs of several characters with their tokens.
+pub(in crate::notation) fn long_signs() -> &'static [(&'static str, Tok)] {
+    SIGNS
+}
+
+/// The words that are read unmarked in formulas.
+pub(in crate::notation) fn unmarked_words() -> impl Iterator<Item = &'static str> {
+    WORDS.iter().chain(SHORT_WORDS).copied()
+}
+
 /// The token of one character.
-pub(super) fn character(c: char) -> Option<Tok> {
+pub(in crate::notation) fn character(c: char) -> Option<Tok> {
     ascii(c)
         .or_else(|| relation(c))
         .or_else(|| logic(c))

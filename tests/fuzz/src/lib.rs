@@ -1,0 +1,3 @@
+//! What the targets share: the laws that every text must keep.
+
+pub mod laws;
