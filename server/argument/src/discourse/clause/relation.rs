@@ -304,11 +304,7 @@ impl Walk<'_> {
         let afresh = at
             .checked_sub(1)
             .is_some_and(|before| self.tokens[before].is(Mark::Border));
-        // "ε > 0 ⇒ N := ⌈1/ε⌉" picks N for that ε.
-        let names = self
-            .next_statement(at + 1)
-            .and_then(|(next, _)| shape::links(&next.statement).first())
-            .is_some_and(|link| link.sign == Sign::Defines);
+        let names = self.names_behind(at);
         // "x > 0 ⇒ f_n(x) → 0" says for which x it does.
         if connective == Connective::Implies && concluding && !afresh {
             let ranged = before.is_some_and(|last| self.make_ranges(last));
@@ -389,6 +385,13 @@ impl Walk<'_> {
             self.reading.utterances[last].link = None;
         }
         self.link = Some((connective, last));
+    }
+
+    /// "ε > 0 ⇒ N := ⌈1/ε⌉" picks N for that ε: whether what follows names something.
+    fn names_behind(&self, at: usize) -> bool {
+        self.next_statement(at + 1)
+            .and_then(|(next, _)| shape::links(&next.statement).first())
+            .is_some_and(|link| link.sign == Sign::Defines)
     }
 
     /// "A ⇒ ∀x, y: B ⇒ C" is A ⇒ (B ⇒ C): whether an utterance is such a B, which is supposed.
