@@ -33,6 +33,9 @@ pub(crate) fn doubt(
     if restricts(setting, link) && !recursion::decides(engine, entry) {
         return Some("false for some values, but it may say which values are meant");
     }
+    if lists_thresholds(engine, position, setting, link) {
+        return Some("false for some indices, and it may say which are meant");
+    }
     if !is_index_governed(engine, draft, entry) && says_how_large(engine, setting, link) {
         return Some("false for small indices, and it may say how large they must be");
     }
@@ -215,6 +218,39 @@ pub(crate) fn is_untied(setting: &Setting, (left, _, right): Link<'_>) -> bool {
                     .is_disjoint(&names)
             })
         })
+}
+
+/// "This n is even and n ≥ N₁, n ≥ N₂": one of several comparisons of an index with thresholds in
+/// its sentence, of which another was read as the range.
+fn lists_thresholds(
+    engine: &Engine<'_>,
+    position: usize,
+    setting: &Setting,
+    (left, _, right): Link<'_>,
+) -> bool {
+    let entries = &engine.argument.entries;
+    let of_threshold = |left: &Expr, right: &Expr| {
+        let index = left.as_variable()?;
+        let threshold = right.as_variable()?;
+        setting
+            .chosen
+            .contains_key(threshold)
+            .then(|| (index.clone(), threshold.clone()))
+    };
+    let Some((index, threshold)) = of_threshold(left, right) else {
+        return false;
+    };
+    entries.iter().any(|other| {
+        other.sentence == entries[position].sentence
+            && other.role == Some(argument::Role::Range)
+            && matches!(&other.content, Content::Binding(binding)
+            if binding.conditions.iter().any(|condition| {
+                matches!(condition, Condition::Holds(left, _, right)
+                    if of_threshold(left, right).is_some_and(|(own, bound)| {
+                        own == index && bound != threshold
+                    }))
+            }))
+    })
 }
 
 /// From which index on a condition on the index alone certainly holds, if it says how large the

@@ -7,8 +7,8 @@ use crate::judge::{Judged, Told, relation_of};
 use crate::relation;
 use crate::scope::Setting;
 use crate::wording;
-use argument::{Entry, Role, Zone};
-use kernel::{Counterexample, Expr, Relation, show};
+use argument::{Content, Entry, Role, Zone};
+use kernel::{Condition, Counterexample, Expr, Relation, show};
 
 /// Tells of factors that are positive for some values in force and negative for others.
 pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged) {
@@ -21,6 +21,7 @@ pub(crate) fn tell(engine: &Engine<'_>, draft: &str, judged: &mut Judged) {
             || factor.variables().is_empty()
             || !scales_an_inequality(engine, position)
             || is_told(judged, engine, position)
+            || speaks_of_sign(engine, position, factor)
         {
             continue;
         }
@@ -93,5 +94,23 @@ fn is_told(judged: &Judged, engine: &Engine<'_>, position: usize) -> bool {
         told.entry.is_some_and(|other| {
             other > position && entries[other].sentence == entries[position].sentence
         })
+    })
+}
+
+/// "Dividing by L (allowed, L > 0)": whether the sentence compares the factor with 0.
+fn speaks_of_sign(engine: &Engine<'_>, position: usize, factor: &Expr) -> bool {
+    let entries = &engine.argument.entries;
+    let zero = Expr::integer(0);
+    let compares = |left: &Expr, right: &Expr| {
+        left == factor && *right == zero || right == factor && *left == zero
+    };
+    entries.iter().any(|other| {
+        other.sentence == entries[position].sentence
+            && match &other.content {
+                Content::Binding(binding) => binding.conditions.iter().any(|condition| {
+                    matches!(condition, Condition::Holds(left, _, right) if compares(left, right))
+                }),
+                _ => relation_of(other).is_some_and(|(left, _, right)| compares(left, right)),
+            }
     })
 }

@@ -471,7 +471,13 @@ impl Reader<'_> {
                 families.insert(&definition.name);
             }
         }
-        !named && (self.meanings.composed || families.len() > 1)
+        // "f_n' converges, but not uniformly": of the derivatives.
+        let derivatives = || {
+            self.aims
+                .iter()
+                .any(|aim| aim.text.contains(['\'', '\u{2032}']))
+        };
+        !named && (self.meanings.composed || families.len() > 1 || derivatives())
     }
 
     /// The name to which an equation may give another meaning: it stands alone on the left, and
