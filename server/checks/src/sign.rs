@@ -2,7 +2,6 @@
 
 use crate::catalogue;
 use crate::engine::{Engine, Judgement, shown};
-
 use crate::judge::{Judged, Told, relation_of};
 use crate::relation;
 use crate::scope::Setting;

@@ -308,7 +308,10 @@ pub(super) fn attributes(
     };
     let last = context.last_of_list(utterance).token;
     let spreads = match utterance.mode {
-        Mode::Let | Mode::Condition | Mode::Where => true,
+        // "x and n is even": of n alone.
+        Mode::Let | Mode::Condition | Mode::Where => !behind(last)
+            .first()
+            .is_some_and(|word| matches!(*word, "is" | "stays" | "remains" | "keeps")),
         // "for x and n even": of n alone; "for x and y positive": of both.
         Mode::Range | Mode::Choose | Mode::Exists => behind(last)
             .first()

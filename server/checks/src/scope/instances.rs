@@ -71,6 +71,10 @@ impl Setting {
                 let (Origin::Choice, Some(from)) = (hypothesis.origin, from) else {
                     continue;
                 };
+                // What was promised of an N that is picked anew by now is not of this one.
+                if !self.chosen.values().any(|entry| entry == from) {
+                    continue;
+                }
                 let promise = &hypothesis.condition;
                 let names = promise.variables();
                 for name in &names {
@@ -94,11 +98,23 @@ impl Setting {
                         continue;
                     }
                     let upward = |range: &Condition| {
-                        lower_bound(range).is_some_and(|(larger, ..)| *larger == own)
-                            || *range == Condition::Integer(own.clone())
+                        lower_bound(range).is_some_and(|(larger, _, smaller)| {
+                            *larger == own && !smaller.mentions(&bound.name)
+                        }) || *range == Condition::Integer(own.clone())
                     };
-                    let later = [own.plus(&Expr::integer(1)), Expr::integer(2).times(&own)];
-                    for later in later.iter().filter(|_| ranges.iter().all(upward)) {
+                    let next = Some(own.plus(&Expr::integer(1)));
+                    // Twice a negative index would come before it.
+                    let positive = at_least_one(&bound.name);
+                    let double = self
+                        .hypotheses
+                        .iter()
+                        .any(|(known, _)| known.condition == positive)
+                        .then(|| Expr::integer(2).times(&own));
+                    let later = [next, double].into_iter().flatten();
+                    for later in &later
+                        .filter(|_| ranges.iter().all(upward))
+                        .collect::<Vec<_>>()
+                    {
                         if promise::speaks_of(argument, later) {
                             found.push(promise.substitute(name, later));
                         }

@@ -1,7 +1,7 @@
 //! For which values of a name a promise or an assumption was made, and whether they hold a new one.
 
 use argument::{Argument, Binding, Content, Entry, Introduction, Role};
-use kernel::{Condition, Expr, Function, Hypothesis, Node, Relation, Symbol};
+use kernel::{Condition, Expr, Function, Hypothesis, Kind, Node, Relation, Symbol};
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,17 +55,26 @@ pub(super) fn promised(
         .bound
         .iter()
         .any(|bound| bound.introduction == Introduction::Existing);
-    let about_ranged = ranges
-        .iter()
-        .flat_map(|(_, binding)| &binding.bound)
-        .any(|bound| names.contains(&bound.name));
-    if !exists && !about_ranged {
+    let binds =
+        |binding: &Binding, name: &Symbol| binding.bound.iter().any(|bound| bound.name == *name);
+    let fixed = |name: &Symbol| {
+        entry.scope.iter().any(|position| {
+            matches!(&argument.entries[*position].content, Content::Binding(binding)
+                if binds(binding, name))
+        })
+    };
+    let ranged = |name: &Symbol| ranges.iter().any(|(_, binding)| binds(binding, name));
+    // "Pick N with |a_n| < ε": n is not said, and runs.
+    let runs = |name: &Symbol| {
+        !binds(picked, name) && (ranged(name) || is_index(argument, name) && !fixed(name))
+    };
+    if !exists && !names.iter().any(runs) {
         return None;
     }
     let own: Vec<&Binding> = ranges
         .iter()
         .map(|(_, binding)| *binding)
-        .filter(|binding| binding.bound.iter().any(|bound| bound.name == *name))
+        .filter(|binding| binds(binding, name))
         .collect();
     if !own.is_empty() {
         let conditions = own
@@ -74,16 +83,36 @@ pub(super) fn promised(
             .filter(|condition| condition.variables().contains(name));
         return Some(Promised::For(conditions.cloned().collect()));
     }
-    let binds = |position: &usize| {
-        matches!(&argument.entries[*position].content, Content::Binding(binding)
-            if binding.bound.iter().any(|bound| bound.name == *name))
-    };
-    let fixed = entry.scope.iter().any(binds);
-    Some(if fixed {
-        Promised::AtHand
-    } else {
-        Promised::For(Vec::new())
-    })
+    if fixed(name) {
+        return Some(Promised::AtHand);
+    }
+    let given = argument.givens.iter().filter(|given| given.name == *name);
+    let mut conditions: Vec<Condition> = given
+        .flat_map(|given| given.conditions.iter().cloned())
+        .collect();
+    // Nothing says from where on: from the picked number on.
+    if runs(name) {
+        let from = picked
+            .bound
+            .iter()
+            .filter(|bound| bound.kind == Kind::Integer && !names.contains(&bound.name));
+        conditions.extend(from.map(|bound| {
+            Condition::Holds(
+                Expr::variable(name),
+                Relation::GreaterEqual,
+                Expr::variable(&bound.name),
+            )
+        }));
+    }
+    Some(Promised::For(conditions))
+}
+
+/// Whether a name runs through integers as far as the exercise tells.
+fn is_index(argument: &Argument, name: &Symbol) -> bool {
+    argument
+        .givens
+        .iter()
+        .any(|given| given.name == *name && given.kind == Kind::Integer)
 }
 
 /// The ranges in the sentence of an entry that belong to what it promises: those behind it up to
