@@ -7,22 +7,6 @@ use source::{Companions, Format, Span};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
-/// Every role.
-pub const ROLES: [Role; 12] = [
-    Role::Step,
-    Role::Reason,
-    Role::Choice,
-    Role::Conclusion,
-    Role::Definition,
-    Role::Let,
-    Role::Assumption,
-    Role::Range,
-    Role::Aim,
-    Role::Condition,
-    Role::Rejected,
-    Role::Mention,
-];
-
 /// A small draft with marked formulas.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Passage {
@@ -124,7 +108,7 @@ fn formula_before(text: &str) -> Option<usize> {
 fn alternatives(name: &str, row: &str) -> Vec<Role> {
     row.split('/')
         .map(|word| {
-            let role = ROLES.into_iter().find(|role| role.word() == word);
+            let role = Role::ALL.into_iter().find(|role| role.word() == word);
             role.unwrap_or_else(|| panic!("{name}: no role {word:?}"))
         })
         .collect()

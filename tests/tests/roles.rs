@@ -1,11 +1,12 @@
 //! Roles of formulas in sentences by many hands: how many are found, how many of those that are
 //! said are right, and that neither falls.
 
+use argument::Role;
 use std::fmt::Write as _;
 use std::fs;
 use tests::draft::project;
 use tests::fixtures::REWRITE;
-use tests::roles::{Figure, ROLES, compare, passages};
+use tests::roles::{Figure, compare, passages};
 
 const HALVES: [&str; 2] = ["unseen", "families"];
 
@@ -19,7 +20,7 @@ fn table() -> (String, Vec<String>) {
     for half in HALVES {
         let (figures, told) = compare(&passages(half));
         differences.extend(told);
-        for role in ROLES {
+        for role in Role::ALL {
             let own = figures.get(&role).copied().unwrap_or_default();
             let Figure {
                 marked,

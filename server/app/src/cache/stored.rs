@@ -149,7 +149,7 @@ impl StoredClaim {
         Some(ClaimReport {
             span: span(self.span),
             reading: self.reading,
-            role: known(self.role, &ROLES, Role::word)?,
+            role: known(self.role, &Role::ALL, Role::word)?,
             verdict: known(self.verdict, &VERDICTS, VerdictWord::word)?,
             evidence: self.evidence,
             counterexample: self.counterexample.map(StoredShown::into_shown),
@@ -222,21 +222,6 @@ impl StoredShown {
         }
     }
 }
-
-const ROLES: [Role; 12] = [
-    Role::Step,
-    Role::Reason,
-    Role::Choice,
-    Role::Conclusion,
-    Role::Definition,
-    Role::Let,
-    Role::Assumption,
-    Role::Range,
-    Role::Aim,
-    Role::Condition,
-    Role::Rejected,
-    Role::Mention,
-];
 
 const VERDICTS: [VerdictWord; 4] = [
     VerdictWord::Proved,

@@ -11,19 +11,7 @@ use tower_lsp::lsp_types::{
 };
 
 /// The roles that are shown, in the order of their modifiers.
-const ROLES: [Role; 11] = [
-    Role::Step,
-    Role::Reason,
-    Role::Choice,
-    Role::Conclusion,
-    Role::Definition,
-    Role::Let,
-    Role::Assumption,
-    Role::Range,
-    Role::Aim,
-    Role::Condition,
-    Role::Rejected,
-];
+const ROLES: &[Role] = Role::ALL.split_last().expect("there are roles").1;
 
 /// The modifier of everything that is judged.
 const CLAIM: &str = "claim";
@@ -211,7 +199,7 @@ fn number<T: PartialEq>(all: &[T], one: &T) -> u32 {
 }
 
 fn modifiers(role: Role) -> u32 {
-    let own = 1 << number(&ROLES, &role);
+    let own = 1 << number(ROLES, &role);
     if role.is_claim() {
         own | 1 << ROLES.len()
     } else {

@@ -334,6 +334,22 @@ pub enum Role {
 }
 
 impl Role {
+    /// Every role; the one of what is only mentioned comes last.
+    pub const ALL: [Self; 12] = [
+        Self::Step,
+        Self::Reason,
+        Self::Choice,
+        Self::Conclusion,
+        Self::Definition,
+        Self::Let,
+        Self::Assumption,
+        Self::Range,
+        Self::Aim,
+        Self::Condition,
+        Self::Rejected,
+        Self::Mention,
+    ];
+
     /// The word of the JSON contract.
     #[must_use]
     pub fn word(self) -> &'static str {
